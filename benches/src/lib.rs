@@ -1,0 +1,1 @@
+//! Signals that the benchmarks share.

@@ -1,0 +1,2 @@
+//! The `stillwave` program.
+fn main() {}

@@ -1,0 +1,1 @@
+//! Shared by the tests: plain oracles of the trigger rules.
