@@ -1,2 +1,83 @@
-//! Stub.
+//! Stillwave makes a waveform stand still: software triggers, records and measurements for the
+//! samples of a voltage over time, on a microcontroller or a PC, with the same result to the bit.
+//!
+//! ```text
+//! samples ─► scaling ─► comparator ─► condition ─► holdoff ─► acquisition ─► measurement
+//! (blocks)   Scale      Level         Edge, Pulse  Holdoff    RecordShape    measure
+//!            Monitor    Comparator    Condition    Trigger    Acquisition
+//! ```
+//!
+//! Data flows one way. Each stage takes blocks of any length, keeps a small state of fixed size,
+//! and gives the same whatever the block lengths were. A configuration is checked once, where a
+//! stage is made from it; what runs per sample cannot fail.
+//!
+//! # In firmware
+//!
+//! ```
+//! use stillwave::{Acquisition, Edge, Holdoff, Level, Mode, RecordShape, Slope, Trigger};
+//!
+//! # fn main() -> Result<(), stillwave::ConfigError> {
+//! # let mut shown = 0;
+//! # let mut show = |record: &[u16]| shown += record.len();
+//! # let signal: Vec<u16> = (0..4096).map(|i| (i % 100) * 40).collect();
+//! # let dma_halves = signal.chunks(256);
+//! // 12-bit counts: rising through mid-scale, half a volt of hysteresis at 3.3 V.
+//! let edge = Edge::new(Slope::Rising, Level::<u16>::new(2048, 620)?)?;
+//! let trigger = Trigger::new(edge, Holdoff::Samples(500))?;
+//! let shape = RecordShape::new(64, 192)?;
+//! let mut acquisition = Acquisition::new(trigger, shape, Mode::Normal, [0; 256])?;
+//!
+//! for half in dma_halves {
+//!     acquisition.push(half, |record| show(record.samples()));
+//! }
+//! # assert_eq!(shown, 256 * 8);
+//! # Ok(())
+//! # }
+//! ```
+//!
+//! # What holds everywhere
+//!
+//! - No heap, no `unsafe`, no panic on any input.
+//! - Integer samples are handled in integers alone, so that a chip without floating point gives
+//!   what a PC gives; `f32` samples are compared as they are.
+//! - Samples that are not finite are on no side of a level and change nothing.
+//! - A gap in the stream disarms conditions and abandons a record under way; positions go on.
+//! - Levels and hysteresis are in the samples' own unit, spans in 1/65536 of a sample, positions
+//!   and lengths in whole samples; [`Scale`] turns counts into volts, and a rate in samples a
+//!   second, which the caller holds, turns samples into seconds.
+//!
+//! # Features
+//!
+//! - `std`: finds the processor's widest vectors at run time (the results are the same).
+//! - `serde`, `defmt`: serialisation and logging of configurations and results.
+//!
+//! # Not supported
+//!
+//! Repetitive (equivalent-time) sampling, and samples of unequal spacing: a stream has one rate.
 #![no_std]
+
+#[cfg(any(test, feature = "std"))]
+extern crate std;
+
+mod acquire;
+mod block;
+mod compare;
+mod condition;
+mod error;
+mod holdoff;
+pub mod measure;
+mod sample;
+mod scale;
+mod time;
+mod trigger;
+
+pub use acquire::{Acquisition, Counters, Mode, Record, RecordShape, Recorder};
+pub use block::Block;
+pub use compare::{Comparator, Crossing, Level, Slope};
+pub use condition::{Comparison, Condition, Edge, EitherEdge, Event, EventKind, Polarity, Pulse};
+pub use error::ConfigError;
+pub use holdoff::Holdoff;
+pub use sample::{MaybeFormat, Sample};
+pub use scale::{Monitor, Quality, Scale};
+pub use time::{Instant, PARTS_PER_SAMPLE, Span, whole_samples};
+pub use trigger::Trigger;

@@ -1,0 +1,56 @@
+//! A finished record.
+
+use crate::{Event, Instant};
+
+/// The samples around an event, lent until the acquisition goes on.
+#[derive(Clone, Copy, Debug)]
+pub struct Record<'a, T> {
+    /// The number of this record, from 0.
+    pub number: u64,
+    /// What started it; `None` where it was forced without an event.
+    pub event: Option<Event>,
+    /// The instant it is aligned on: the event's, or where it was forced.
+    pub at: Instant,
+    /// The position of its first sample.
+    pub start: u64,
+    /// Samples in each channel.
+    pub(super) len: usize,
+    /// One stretch a channel, each beginning with the record.
+    pub(super) buffer: &'a [T],
+    pub(super) channels: usize,
+}
+
+impl<'a, T> Record<'a, T> {
+    /// The samples of channel 0.
+    #[inline]
+    pub fn samples(&self) -> &'a [T] {
+        self.channel(0)
+    }
+
+    /// The samples of one recorded channel, counted from 0; none where there is no such channel.
+    pub fn channel(&self, channel: usize) -> &'a [T] {
+        let depth = self.buffer.len().checked_div(self.channels).unwrap_or(0);
+        let stretch = self.buffer.get(channel.saturating_mul(depth)..);
+        match stretch.and_then(|s| s.get(..self.len)) {
+            Some(samples) if channel < self.channels => samples,
+            _ => &[],
+        }
+    }
+
+    /// How many channels were recorded.
+    pub fn channels(&self) -> usize {
+        self.channels
+    }
+
+    /// The index of the first sample at or past the event.
+    pub fn trigger_index(&self) -> usize {
+        self.at.position.saturating_sub(self.start) as usize
+    }
+
+    /// The time of sample `index` before (negative) or after the event, in samples: what aligns
+    /// records to a fraction of a sample.
+    pub fn offset(&self, index: usize) -> f64 {
+        // Small differences: exact.
+        index as f64 - (self.trigger_index() as f64 - f64::from(self.at.lead) / 65536.0)
+    }
+}

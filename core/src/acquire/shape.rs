@@ -1,0 +1,89 @@
+//! The configuration of an acquisition.
+
+use crate::ConfigError;
+
+/// How many samples a record has before and after its event at position p: [p − pre, p) and
+/// [p, p + post).
+///
+/// ```
+/// use stillwave::RecordShape;
+/// assert_eq!(RecordShape::new(100, 400)?.len(), 500);
+/// # Ok::<(), stillwave::ConfigError>(())
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct RecordShape {
+    /// Samples before the event.
+    pub pre: usize,
+    /// Samples from the event on.
+    pub post: usize,
+}
+
+impl RecordShape {
+    /// A record of `pre` samples before the event and `post` from it on.
+    ///
+    /// # Errors
+    /// A record without samples, or longer than can be counted.
+    pub fn new(pre: usize, post: usize) -> Result<Self, ConfigError> {
+        Self { pre, post }.validated()
+    }
+
+    /// The shape itself where its values are in range.
+    ///
+    /// # Errors
+    /// As [`RecordShape::new`].
+    pub fn validated(self) -> Result<Self, ConfigError> {
+        match self.pre.checked_add(self.post) {
+            Some(1..) => Ok(self),
+            Some(0) => Err(ConfigError::new("record length", 0.0, "1 or more")),
+            None => {
+                let value = self.pre as f64 + self.post as f64;
+                Err(ConfigError::new("record length", value, "at most the address space"))
+            }
+        }
+    }
+
+    /// The number of samples in a record.
+    #[inline]
+    pub fn len(self) -> usize {
+        self.pre.saturating_add(self.post)
+    }
+
+    /// Whether there is no sample in it; never so once validated.
+    pub fn is_empty(self) -> bool {
+        self.len() == 0
+    }
+}
+
+/// What an acquisition waits for.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Mode {
+    /// A record an event.
+    #[default]
+    Normal,
+    /// As normal; where no event starts a record for this many samples since the last record
+    /// ended (or since the start), one is forced, so that the picture goes on.
+    Auto {
+        /// The auto time, from 1 sample.
+        after: u64,
+    },
+    /// One record, then stop.
+    Single,
+}
+
+impl Mode {
+    /// The mode itself where its value is in range.
+    ///
+    /// # Errors
+    /// An auto time of 0.
+    pub fn validated(self) -> Result<Self, ConfigError> {
+        match self {
+            Self::Auto { after: 0 } => Err(ConfigError::new("auto time", 0.0, "1 or more")),
+            _ => Ok(self),
+        }
+    }
+}

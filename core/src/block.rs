@@ -1,0 +1,65 @@
+//! A stretch of the stream, as a DMA buffer or a file reader hands it over.
+
+/// Samples of one or more channels from `start` on: one slice a channel, all of one length.
+///
+/// ```
+/// use stillwave::Block;
+/// let (left, right) = ([1u16, 2, 3], [4u16, 5, 6]);
+/// let channels: [&[u16]; 2] = [&left, &right];
+/// let block = Block::new(100, &channels);
+/// assert_eq!((block.end(), block.channel(1)), (103, &right[..]));
+/// ```
+#[derive(Clone, Copy, Debug)]
+pub struct Block<'a, T> {
+    start: u64,
+    len: usize,
+    channels: &'a [&'a [T]],
+}
+
+impl<'a, T> Block<'a, T> {
+    /// A block whose first samples stand at `start`. It is as long as its shortest channel.
+    #[inline]
+    pub fn new(start: u64, channels: &'a [&'a [T]]) -> Self {
+        let len = channels.iter().map(|c| c.len()).min().unwrap_or(0);
+        Self { start, len, channels }
+    }
+
+    /// The position of the first sample.
+    #[inline]
+    pub fn start(&self) -> u64 {
+        self.start
+    }
+
+    /// The position after the last sample.
+    #[inline]
+    pub fn end(&self) -> u64 {
+        self.start.saturating_add(self.len as u64)
+    }
+
+    /// The number of samples in each channel.
+    #[inline]
+    pub fn len(&self) -> usize {
+        self.len
+    }
+
+    /// Whether there is no sample in it.
+    #[inline]
+    pub fn is_empty(&self) -> bool {
+        self.len == 0
+    }
+
+    /// How many channels it has.
+    #[inline]
+    pub fn channels(&self) -> usize {
+        self.channels.len()
+    }
+
+    /// The samples of one channel, counted from 0; none where there is no such channel.
+    #[inline]
+    pub fn channel(&self, channel: usize) -> &'a [T] {
+        match self.channels.get(channel) {
+            Some(samples) => samples.get(..self.len).unwrap_or(&[]),
+            None => &[],
+        }
+    }
+}

@@ -1,0 +1,61 @@
+//! The configuration of a comparator.
+
+use crate::{ConfigError, Sample};
+
+/// A level with hysteresis on one channel, in the samples' own unit.
+///
+/// ```
+/// use stillwave::Level;
+/// let level = Level::<u16>::new(2048, 40)?.on_channel(1);
+/// assert_eq!((level.level, level.hysteresis, level.channel), (2048, 40, 1));
+/// # Ok::<(), stillwave::ConfigError>(())
+/// ```
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(
+    feature = "serde",
+    serde(bound(
+        serialize = "T::Wide: serde::Serialize",
+        deserialize = "T::Wide: serde::Deserialize<'de>"
+    ))
+)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Level<T: Sample> {
+    /// The level. Any number; one that no sample reaches is never crossed.
+    pub level: T::Wide,
+    /// How far the signal must go back beyond the level before it can cross it again: 0 or more.
+    pub hysteresis: T::Wide,
+    /// The channel, counted from 0.
+    pub channel: u8,
+}
+
+impl<T: Sample> Level<T> {
+    /// A level on channel 0.
+    ///
+    /// # Errors
+    /// `level` that is not finite; `hysteresis` that is not finite or below 0.
+    pub fn new(level: T::Wide, hysteresis: T::Wide) -> Result<Self, ConfigError> {
+        Self { level, hysteresis, channel: 0 }.validated()
+    }
+
+    /// The same level on another channel, counted from 0.
+    #[must_use]
+    pub fn on_channel(self, channel: u8) -> Self {
+        Self { channel, ..self }
+    }
+
+    /// The level itself where its values are in range.
+    ///
+    /// # Errors
+    /// As [`Level::new`].
+    pub fn validated(self) -> Result<Self, ConfigError> {
+        if !T::is_level(self.level) {
+            return Err(ConfigError::new("level", T::wide_to_f64(self.level), "a finite number"));
+        }
+        if !(T::is_level(self.hysteresis) && self.hysteresis >= T::ZERO) {
+            let value = T::wide_to_f64(self.hysteresis);
+            return Err(ConfigError::new("hysteresis", value, "0 or more"));
+        }
+        Ok(self)
+    }
+}

@@ -1,0 +1,72 @@
+//! How a measured time is compared with what was asked for.
+
+use crate::{ConfigError, Span};
+
+/// The times that make an event, compared in 1/65536 of a sample.
+///
+/// ```
+/// use stillwave::{Comparison, Span};
+/// let servo = Comparison::within(Span::samples(1000), Span::samples(2000))?;
+/// assert!(servo.holds(Span::samples(1000)) && servo.holds(Span::samples(2000)));
+/// assert!(!servo.holds(Span::from_parts(2000 * 65536 + 1)));
+/// # Ok::<(), stillwave::ConfigError>(())
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Comparison {
+    /// Shorter than a bound (<).
+    ShorterThan(Span),
+    /// Longer than a bound (>).
+    LongerThan(Span),
+    /// From the first bound to the second, both included.
+    Within(Span, Span),
+    /// Shorter than the first bound or longer than the second.
+    Outside(Span, Span),
+}
+
+impl Comparison {
+    /// From `shortest` to `longest`, both included.
+    ///
+    /// # Errors
+    /// `longest` below `shortest`.
+    pub fn within(shortest: Span, longest: Span) -> Result<Self, ConfigError> {
+        Self::Within(shortest, longest).validated()
+    }
+
+    /// Shorter than `shortest` or longer than `longest`.
+    ///
+    /// # Errors
+    /// `longest` below `shortest`.
+    pub fn outside(shortest: Span, longest: Span) -> Result<Self, ConfigError> {
+        Self::Outside(shortest, longest).validated()
+    }
+
+    /// The comparison itself where its bounds are in order.
+    ///
+    /// # Errors
+    /// The upper bound below the lower.
+    pub fn validated(self) -> Result<Self, ConfigError> {
+        match self {
+            Self::Within(shortest, longest) | Self::Outside(shortest, longest)
+                if longest < shortest =>
+            {
+                let value = longest.to_samples();
+                Err(ConfigError::new("upper bound", value, "at or over the lower bound"))
+            }
+            _ => Ok(self),
+        }
+    }
+
+    /// Whether `time` is one of those asked for.
+    #[inline]
+    pub fn holds(self, time: Span) -> bool {
+        match self {
+            Self::ShorterThan(bound) => time < bound,
+            Self::LongerThan(bound) => time > bound,
+            Self::Within(shortest, longest) => shortest <= time && time <= longest,
+            Self::Outside(shortest, longest) => time < shortest || longest < time,
+        }
+    }
+}

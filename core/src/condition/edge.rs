@@ -1,0 +1,141 @@
+//! Edge: the signal passes a level.
+//!
+//! ```text
+//! level ────────•─────────────      rising: armed below level − hysteresis,
+//!              ╱  ╲       •         fires at the first sample at or over the level
+//! − hyst. ────╱────╲─────╱────
+//!          __╱      ╲___╱           falling: the mirror
+//! ```
+
+use super::Lookahead;
+use crate::{Block, Comparator, Condition, ConfigError, Crossing, Event, EventKind};
+use crate::{Level, Sample, Slope};
+
+/// Fires where the signal passes a level in one direction.
+///
+/// Rising: armed by a sample x < L − h; fires at the first x ≥ L while armed; firing disarms.
+/// Falling: armed by x > L + h, fires at the first x ≤ L. A stream that begins beyond the level
+/// does not fire until it has been on the other side.
+///
+/// ```
+/// use stillwave::{Block, Condition, Edge, Level, Slope};
+/// let mut edge = Edge::new(Slope::Rising, Level::<u16>::new(100, 5)?)?;
+/// let samples: [u16; 6] = [120, 80, 95, 105, 95, 110];
+/// let channels = [&samples[..]];
+/// let event = edge.next(&Block::new(0, &channels)).unwrap();
+/// // From 95 to 105 the level is half way; the second rise had not been under 95.
+/// assert_eq!(event.at.samples(), 2.5);
+/// assert_eq!(edge.next(&Block::new(0, &channels)), None);
+/// # Ok::<(), stillwave::ConfigError>(())
+/// ```
+#[derive(Clone, Debug)]
+pub struct Edge<T: Sample> {
+    comparator: Comparator<T>,
+}
+
+impl<T: Sample> Edge<T> {
+    /// An edge of one slope through `level`.
+    ///
+    /// # Errors
+    /// As [`Level::new`].
+    pub fn new(slope: Slope, level: Level<T>) -> Result<Self, ConfigError> {
+        Ok(Self { comparator: Comparator::new(slope, level)? })
+    }
+}
+
+impl<T: Sample> Condition for Edge<T> {
+    type Sample = T;
+
+    #[inline]
+    fn next(&mut self, block: &Block<'_, T>) -> Option<Event> {
+        next_passage(&mut self.comparator, block).map(event)
+    }
+
+    fn gap(&mut self) {
+        self.comparator.gap();
+    }
+
+    fn reset(&mut self) {
+        self.comparator.reset();
+    }
+}
+
+/// Fires where the signal passes a level in either direction: a rising and a falling [`Edge`] side
+/// by side, each with its own hysteresis.
+///
+/// ```
+/// use stillwave::{Block, Condition, EitherEdge, Level};
+/// let mut edge = EitherEdge::new(Level::<i16>::new(0, 1)?)?;
+/// let samples: [i16; 6] = [-4, 4, 3, -1, -4, 0];
+/// let channels = [&samples[..]];
+/// let block = Block::new(0, &channels);
+/// let found: Vec<u64> = core::iter::from_fn(|| edge.next(&block)).map(|e| e.at.position).collect();
+/// assert_eq!(found, [1, 3, 5]);
+/// # Ok::<(), stillwave::ConfigError>(())
+/// ```
+#[derive(Clone, Debug)]
+pub struct EitherEdge<T: Sample> {
+    rising: Comparator<T>,
+    falling: Comparator<T>,
+    next_rising: Lookahead<Crossing>,
+    next_falling: Lookahead<Crossing>,
+}
+
+impl<T: Sample> EitherEdge<T> {
+    /// Edges of both slopes through `level`.
+    ///
+    /// # Errors
+    /// As [`Level::new`].
+    pub fn new(level: Level<T>) -> Result<Self, ConfigError> {
+        Ok(Self {
+            rising: Comparator::new(Slope::Rising, level)?,
+            falling: Comparator::new(Slope::Falling, level)?,
+            next_rising: Lookahead::default(),
+            next_falling: Lookahead::default(),
+        })
+    }
+}
+
+impl<T: Sample> Condition for EitherEdge<T> {
+    type Sample = T;
+
+    #[inline]
+    fn next(&mut self, block: &Block<'_, T>) -> Option<Event> {
+        let Self { rising, falling, next_rising, next_falling } = self;
+        let up = next_rising.peek(|| next_passage(rising, block));
+        let down = next_falling.peek(|| next_passage(falling, block));
+        let rising_first = match (up, down) {
+            (Some(up), Some(down)) => up.at.position <= down.at.position,
+            (up, _) => up.is_some(),
+        };
+        if rising_first { next_rising.take() } else { next_falling.take() }.map(event)
+    }
+
+    fn gap(&mut self) {
+        self.rising.gap();
+        self.falling.gap();
+    }
+
+    fn reset(&mut self) {
+        self.rising.reset();
+        self.falling.reset();
+    }
+}
+
+/// The next crossing that passes the level itself.
+#[inline]
+fn next_passage<T: Sample>(
+    comparator: &mut Comparator<T>,
+    block: &Block<'_, T>,
+) -> Option<Crossing> {
+    loop {
+        let crossing = comparator.next(block)?;
+        if crossing.slope == comparator.slope() {
+            return Some(crossing);
+        }
+    }
+}
+
+fn event(crossing: Crossing) -> Event {
+    Event { at: crossing.at, kind: EventKind::Edge { slope: crossing.slope } }
+}

@@ -1,0 +1,67 @@
+//! Conditions: what makes an event of crossings. One file each.
+//!
+//! A condition is asked for its next event until the block holds no more, so that events come in
+//! order of position whatever it is built of, and several conditions can be run side by side.
+
+mod comparison;
+mod edge;
+mod lookahead;
+mod pulse;
+
+pub use comparison::Comparison;
+pub use edge::{Edge, EitherEdge};
+use lookahead::Lookahead;
+pub use pulse::{Polarity, Pulse};
+
+use crate::{Block, Instant, Sample, Slope, Span};
+
+/// Something that the signal did.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Event {
+    /// When.
+    pub at: Instant,
+    /// What.
+    pub kind: EventKind,
+}
+
+/// What the signal did.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "lowercase"))]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
+pub enum EventKind {
+    /// It passed a level.
+    Edge {
+        /// In this direction.
+        slope: Slope,
+    },
+    /// A pulse ended.
+    Pulse {
+        /// Whether it stood above or below its surroundings.
+        polarity: Polarity,
+        /// How long it was.
+        width: Span,
+    },
+}
+
+/// Finds events in a stream of samples.
+///
+/// A caller gives the blocks of a stream in order, calls [`next`](Self::next) on each until it
+/// returns `None`, and tells of lost samples by [`gap`](Self::gap); [`Trigger`](crate::Trigger)
+/// does all three. Events come in order of position, and are the same however the stream is cut.
+pub trait Condition {
+    /// The samples it works on.
+    type Sample: Sample;
+
+    /// The next event in `block`, or `None` when it holds no more.
+    fn next(&mut self, block: &Block<'_, Self::Sample>) -> Option<Event>;
+
+    /// Samples were lost here: whatever was under way never was.
+    fn gap(&mut self);
+
+    /// Forgets the stream: as new.
+    fn reset(&mut self);
+}

@@ -1,0 +1,107 @@
+//! Pulse width: a pulse ended that was shorter or longer than asked for.
+//!
+//! ```text
+//! level ──────•────────────       begins where the signal passes the level,
+//!            ╱ ╲    width         ends where it passes level − hysteresis (positive),
+//! − hyst. ──╱───•── ◄────►        fires at the end
+//! ```
+
+use crate::{Block, Comparator, Comparison, Condition, ConfigError, Event, EventKind};
+use crate::{Instant, Level, Sample, Slope};
+
+/// Which way a pulse stands out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "lowercase"))]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Polarity {
+    /// Upwards: it begins with a rising edge.
+    Positive,
+    /// Downwards: it begins with a falling edge.
+    Negative,
+}
+
+/// Fires at the end of a pulse whose width is as asked for.
+///
+/// A positive pulse begins where a rising edge through the level L fires and ends at the first
+/// later sample x < L − h; a negative one is the mirror. Its width runs from crossing to crossing
+/// (at L, and at L − h). A pulse already under way when the stream begins never counts.
+///
+/// ```
+/// use stillwave::{Block, Comparison, Condition, EventKind, Level, Polarity, Pulse, Span};
+/// let level = Level::<u8>::new(100, 50)?;
+/// let mut pulse = Pulse::new(Polarity::Positive, level, Comparison::ShorterThan(Span::samples(5)))?;
+/// let samples: [u8; 7] = [0, 100, 100, 100, 0, 0, 0];
+/// let channels = [&samples[..]];
+/// let event = pulse.next(&Block::new(0, &channels)).unwrap();
+/// // From 100 at sample 1 to half way between samples 3 and 4.
+/// assert_eq!(event.at.samples(), 3.5);
+/// let width = Span::from_parts(2 * 65536 + 32768);
+/// assert_eq!(event.kind, EventKind::Pulse { polarity: Polarity::Positive, width });
+/// # Ok::<(), stillwave::ConfigError>(())
+/// ```
+#[derive(Clone, Debug)]
+pub struct Pulse<T: Sample> {
+    comparator: Comparator<T>,
+    width: Comparison,
+    begin: Option<Instant>,
+}
+
+impl<T: Sample> Pulse<T> {
+    /// A pulse through `level` with a `width` to be compared.
+    ///
+    /// # Errors
+    /// As [`Level::new`] and [`Comparison::validated`].
+    pub fn new(
+        polarity: Polarity,
+        level: Level<T>,
+        width: Comparison,
+    ) -> Result<Self, ConfigError> {
+        let slope = match polarity {
+            Polarity::Positive => Slope::Rising,
+            Polarity::Negative => Slope::Falling,
+        };
+        Ok(Self {
+            comparator: Comparator::new(slope, level)?,
+            width: width.validated()?,
+            begin: None,
+        })
+    }
+
+    fn polarity(&self) -> Polarity {
+        match self.comparator.slope() {
+            Slope::Rising => Polarity::Positive,
+            Slope::Falling => Polarity::Negative,
+        }
+    }
+}
+
+impl<T: Sample> Condition for Pulse<T> {
+    type Sample = T;
+
+    #[inline]
+    fn next(&mut self, block: &Block<'_, T>) -> Option<Event> {
+        loop {
+            let crossing = self.comparator.next(block)?;
+            if crossing.slope == self.comparator.slope() {
+                self.begin = Some(crossing.at);
+            } else if let Some(begin) = self.begin.take() {
+                let width = crossing.at.since(begin);
+                if self.width.holds(width) {
+                    let kind = EventKind::Pulse { polarity: self.polarity(), width };
+                    return Some(Event { at: crossing.at, kind });
+                }
+            }
+        }
+    }
+
+    fn gap(&mut self) {
+        self.comparator.gap();
+        self.begin = None;
+    }
+
+    fn reset(&mut self) {
+        self.comparator.reset();
+        self.begin = None;
+    }
+}

@@ -1,0 +1,291 @@
+//! What a converter delivers: the sample types the engine works on.
+
+use core::fmt::{Debug, Display};
+
+/// `defmt::Format` where that feature is on, nothing otherwise.
+#[cfg(feature = "defmt")]
+pub trait MaybeFormat: defmt::Format {}
+#[cfg(feature = "defmt")]
+impl<T: defmt::Format> MaybeFormat for T {}
+
+/// `defmt::Format` where that feature is on, nothing otherwise.
+#[cfg(not(feature = "defmt"))]
+pub trait MaybeFormat {}
+#[cfg(not(feature = "defmt"))]
+impl<T> MaybeFormat for T {}
+
+mod sealed {
+    pub trait Sealed {}
+}
+
+/// One sample: `u8`, `i8`, `u16`, `i16`, `i32`, `u32` (converter counts) or `f32`.
+///
+/// The trait is sealed: the rules of the engine are proved for these types.
+pub trait Sample:
+    Copy + PartialOrd + Debug + Display + Default + Send + Sync + MaybeFormat + sealed::Sealed + 'static
+{
+    /// The type of levels and hysteresis, wide enough for every difference of two samples:
+    /// `i32` for 8- and 16-bit samples, `i64` for 32-bit ones, `f32` for `f32`.
+    type Wide: Copy + PartialOrd + Debug + Display + Default + Send + Sync + MaybeFormat + 'static;
+
+    /// The smallest (finite) sample.
+    const MIN: Self;
+    /// The largest (finite) sample.
+    const MAX: Self;
+    /// Nothing, as a level or a hysteresis.
+    const ZERO: Self::Wide;
+
+    /// The sample as a level.
+    fn widen(self) -> Self::Wide;
+
+    /// Whether the sample takes part in comparisons; `false` only for a not finite `f32`.
+    fn is_finite(self) -> bool;
+
+    /// Whether a level or hysteresis is a number at all.
+    fn is_level(wide: Self::Wide) -> bool;
+
+    /// A level or hysteresis as `f64`, for messages and arithmetic outside the sample path.
+    fn wide_to_f64(wide: Self::Wide) -> f64;
+
+    /// The nearest level to a number; `None` where it is not a number or beyond all levels.
+    fn wide_from_f64(value: f64) -> Option<Self::Wide>;
+
+    /// `a - b`, or as near as levels go.
+    fn saturating_sub(a: Self::Wide, b: Self::Wide) -> Self::Wide;
+
+    /// `a + b`, or as near as levels go.
+    fn saturating_add(a: Self::Wide, b: Self::Wide) -> Self::Wide;
+
+    /// The smallest sample at or over `level`; `None` where there is none.
+    fn at_or_over(level: Self::Wide) -> Option<Self>;
+
+    /// The largest sample at or under `level`; `None` where there is none.
+    fn at_or_under(level: Self::Wide) -> Option<Self>;
+
+    /// The largest sample under `level`; `None` where there is none.
+    fn under(level: Self::Wide) -> Option<Self>;
+
+    /// The smallest sample over `level`; `None` where there is none.
+    fn over(level: Self::Wide) -> Option<Self>;
+
+    /// The next larger sample, or the largest.
+    fn successor(self) -> Self;
+
+    /// The next smaller sample, or the smallest.
+    fn predecessor(self) -> Self;
+
+    /// How far before `this` the straight line from `previous` to `this` passes `level`, in
+    /// 1/65536 of a sample, rounded down; 0 where `previous` is not finite. `level` must lie
+    /// between the two.
+    fn lead(previous: Self, this: Self, level: Self) -> u32;
+}
+
+/// The lead for integer samples: `(this - level) / (this - previous)` in 1/65536, rounded down.
+fn lead_u64(from_level: u64, from_previous: u64) -> u32 {
+    match from_previous {
+        0 => 0,
+        whole => ((from_level.min(whole) << 16) / whole) as u32,
+    }
+}
+
+/// As [`lead_u64`] within 32 bits, for samples of 16 bits or fewer: one division on small chips.
+fn lead_u32(from_level: u32, from_previous: u32) -> u32 {
+    match from_previous {
+        0 => 0,
+        whole if from_level >= whole => 1 << 16,
+        whole => (from_level << 16) / whole,
+    }
+}
+
+macro_rules! integer_sample {
+    ($($sample:ty, $wide:ty, $lead:ident, $distance:ty;)*) => {$(
+        impl sealed::Sealed for $sample {}
+
+        impl Sample for $sample {
+            type Wide = $wide;
+
+            const MIN: Self = <$sample>::MIN;
+            const MAX: Self = <$sample>::MAX;
+            const ZERO: $wide = 0;
+
+            #[inline]
+            fn widen(self) -> $wide {
+                <$wide>::from(self)
+            }
+
+            #[inline]
+            fn is_finite(self) -> bool {
+                true
+            }
+
+            #[inline]
+            fn is_level(_: $wide) -> bool {
+                true
+            }
+
+            #[inline]
+            fn wide_to_f64(wide: $wide) -> f64 {
+                wide as f64
+            }
+
+            fn wide_from_f64(value: f64) -> Option<$wide> {
+                let nearest = libm::round(value);
+                // Both bounds as f64 lie on or outside the true ones by less than a rounding step.
+                (nearest >= <$wide>::MIN as f64 && nearest < -(<$wide>::MIN as f64))
+                    .then_some(nearest as $wide)
+            }
+
+            #[inline]
+            fn saturating_sub(a: $wide, b: $wide) -> $wide {
+                a.saturating_sub(b)
+            }
+
+            #[inline]
+            fn saturating_add(a: $wide, b: $wide) -> $wide {
+                a.saturating_add(b)
+            }
+
+            #[inline]
+            fn at_or_over(level: $wide) -> Option<Self> {
+                if level <= <$wide>::from(Self::MIN) {
+                    Some(Self::MIN)
+                } else {
+                    Self::try_from(level).ok()
+                }
+            }
+
+            #[inline]
+            fn at_or_under(level: $wide) -> Option<Self> {
+                if level >= <$wide>::from(Self::MAX) {
+                    Some(Self::MAX)
+                } else {
+                    Self::try_from(level).ok()
+                }
+            }
+
+            #[inline]
+            fn under(level: $wide) -> Option<Self> {
+                level.checked_sub(1).and_then(Self::at_or_under)
+            }
+
+            #[inline]
+            fn over(level: $wide) -> Option<Self> {
+                level.checked_add(1).and_then(Self::at_or_over)
+            }
+
+            #[inline]
+            fn successor(self) -> Self {
+                self.saturating_add(1)
+            }
+
+            #[inline]
+            fn predecessor(self) -> Self {
+                self.saturating_sub(1)
+            }
+
+            #[inline]
+            fn lead(previous: Self, this: Self, level: Self) -> u32 {
+                $lead(
+                    <$distance>::from(this.abs_diff(level)),
+                    <$distance>::from(this.abs_diff(previous)),
+                )
+            }
+        }
+    )*};
+}
+
+integer_sample! {
+    u8, i32, lead_u32, u32;
+    i8, i32, lead_u32, u32;
+    u16, i32, lead_u32, u32;
+    i16, i32, lead_u32, u32;
+    i32, i64, lead_u64, u64;
+    u32, i64, lead_u64, u64;
+}
+
+impl sealed::Sealed for f32 {}
+
+impl Sample for f32 {
+    type Wide = f32;
+
+    const MIN: Self = f32::MIN;
+    const MAX: Self = f32::MAX;
+    const ZERO: f32 = 0.0;
+
+    #[inline]
+    fn widen(self) -> f32 {
+        self
+    }
+
+    #[inline]
+    fn is_finite(self) -> bool {
+        f32::is_finite(self)
+    }
+
+    #[inline]
+    fn is_level(wide: f32) -> bool {
+        wide.is_finite()
+    }
+
+    #[inline]
+    fn wide_to_f64(wide: f32) -> f64 {
+        f64::from(wide)
+    }
+
+    fn wide_from_f64(value: f64) -> Option<f32> {
+        let nearest = value as f32;
+        nearest.is_finite().then_some(nearest)
+    }
+
+    #[inline]
+    fn saturating_sub(a: f32, b: f32) -> f32 {
+        a - b
+    }
+
+    #[inline]
+    fn saturating_add(a: f32, b: f32) -> f32 {
+        a + b
+    }
+
+    #[inline]
+    fn at_or_over(level: f32) -> Option<f32> {
+        if level == f32::NEG_INFINITY { Some(f32::MIN) } else { level.is_finite().then_some(level) }
+    }
+
+    #[inline]
+    fn at_or_under(level: f32) -> Option<f32> {
+        if level == f32::INFINITY { Some(f32::MAX) } else { level.is_finite().then_some(level) }
+    }
+
+    #[inline]
+    fn under(level: f32) -> Option<f32> {
+        Self::at_or_under(level.next_down())
+    }
+
+    #[inline]
+    fn over(level: f32) -> Option<f32> {
+        Self::at_or_over(level.next_up())
+    }
+
+    #[inline]
+    fn successor(self) -> f32 {
+        self.next_up().min(f32::MAX)
+    }
+
+    #[inline]
+    fn predecessor(self) -> f32 {
+        self.next_down().max(f32::MIN)
+    }
+
+    #[inline]
+    fn lead(previous: f32, this: f32, level: f32) -> u32 {
+        if !previous.is_finite() {
+            return 0;
+        }
+        // In f64: no difference of two f32 overflows, and small ones keep their digits.
+        let whole = f64::from(this) - f64::from(previous);
+        let part = f64::from(this) - f64::from(level);
+        // The cast saturates, and turns 0/0 into 0.
+        ((part / whole * 65536.0) as u32).min(1 << 16)
+    }
+}

@@ -1,0 +1,65 @@
+//! Samples that are not what the voltage was.
+
+use crate::{ConfigError, Sample};
+
+/// Counts samples at the converter's end codes, where the voltage may have been anything beyond,
+/// and samples that are not finite.
+///
+/// ```
+/// use stillwave::Monitor;
+/// let mut monitor = Monitor::new(0_u16, 4095)?;
+/// monitor.push(&[0, 17, 4095, 4095]);
+/// assert_eq!(monitor.quality().clipped, 3);
+/// # Ok::<(), stillwave::ConfigError>(())
+/// ```
+#[derive(Clone, Copy, Debug)]
+pub struct Monitor<T> {
+    lowest: T,
+    highest: T,
+    quality: Quality,
+}
+
+/// What a [`Monitor`] has counted.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Quality {
+    /// Samples at or beyond an end code.
+    pub clipped: u64,
+    /// Samples that are not finite: neither above nor below anything.
+    pub non_finite: u64,
+}
+
+impl<T: Sample> Monitor<T> {
+    /// A monitor for a converter with these end codes.
+    ///
+    /// # Errors
+    /// End codes that are not finite or not in order.
+    pub fn new(lowest: T, highest: T) -> Result<Self, ConfigError> {
+        if !(lowest < highest && lowest.is_finite() && highest.is_finite()) {
+            let value = T::wide_to_f64(highest.widen());
+            return Err(ConfigError::new("highest code", value, "over the lowest code"));
+        }
+        Ok(Self { lowest, highest, quality: Quality::default() })
+    }
+
+    /// Looks at the next samples.
+    pub fn push(&mut self, samples: &[T]) {
+        // Short runs in narrow counts, so that the loop becomes vectors.
+        for run in samples.chunks(128) {
+            let (mut clipped, mut finite) = (0_u8, 0_u8);
+            for &x in run {
+                let within = x.is_finite();
+                finite += u8::from(within);
+                clipped += u8::from(within & ((x <= self.lowest) | (x >= self.highest)));
+            }
+            self.quality.clipped += u64::from(clipped);
+            self.quality.non_finite += run.len() as u64 - u64::from(finite);
+        }
+    }
+
+    /// What was counted so far.
+    pub fn quality(&self) -> Quality {
+        self.quality
+    }
+}

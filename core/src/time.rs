@@ -1,0 +1,124 @@
+//! Time, counted in samples: positions, instants between samples, and spans.
+//!
+//! A *position* is a plain `u64`: the number of samples since the start of the stream, lost ones
+//! included. At 1 GS/s it wraps after 584 years.
+
+/// Parts into which a sample interval is divided: instants and spans are whole numbers of these.
+pub const PARTS_PER_SAMPLE: u64 = 1 << 16;
+
+/// When something happened: at a sample, or a little before it.
+///
+/// ```
+/// use stillwave::Instant;
+/// let crossing = Instant { position: 1000, lead: 0x4000 };
+/// assert_eq!(crossing.samples(), 999.75);
+/// ```
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Instant {
+    /// The first sample at or past the level.
+    pub position: u64,
+    /// How far before that sample the level was crossed, by linear interpolation, in 1/65536 of a
+    /// sample: 0 to 65536, rounded down.
+    pub lead: u32,
+}
+
+impl Instant {
+    /// The instant of a sample itself.
+    #[inline]
+    pub const fn at(position: u64) -> Self {
+        Self { position, lead: 0 }
+    }
+
+    /// The instant as a number of samples since the start of the stream. Exact to 1/65536 of a
+    /// sample below position 2^37, and to a sample below 2^53.
+    pub fn samples(self) -> f64 {
+        self.position as f64 - f64::from(self.lead) / PARTS_PER_SAMPLE as f64
+    }
+
+    /// The time from `earlier` to this instant; nothing where `earlier` is the later one.
+    #[inline]
+    pub fn since(self, earlier: Instant) -> Span {
+        let samples = Span::samples(self.position.saturating_sub(earlier.position)).0;
+        Span(samples.saturating_add(u64::from(earlier.lead)).saturating_sub(u64::from(self.lead)))
+    }
+}
+
+/// A length of time in 1/65536 of a sample: pulse widths, intervals and their bounds.
+///
+/// Saturates at 2^48 samples, which is three days at 1 GS/s.
+///
+/// ```
+/// use stillwave::Span;
+/// // 12 µs at 500 kS/s
+/// assert_eq!(Span::from_seconds(12e-6, 500e3), Some(Span::samples(6)));
+/// assert_eq!(Span::from_samples(2.5), Some(Span::from_parts(163_840)));
+/// ```
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Span(u64);
+
+impl Span {
+    /// No time at all.
+    pub const ZERO: Self = Self(0);
+    /// The longest span.
+    pub const MAX: Self = Self(u64::MAX);
+
+    /// A whole number of samples.
+    #[inline]
+    pub const fn samples(samples: u64) -> Self {
+        Self(samples.saturating_mul(PARTS_PER_SAMPLE))
+    }
+
+    /// A number of 1/65536 of a sample.
+    #[inline]
+    pub const fn from_parts(parts: u64) -> Self {
+        Self(parts)
+    }
+
+    /// The span in 1/65536 of a sample.
+    #[inline]
+    pub const fn parts(self) -> u64 {
+        self.0
+    }
+
+    /// A number of samples, rounded to the nearest 1/65536; `None` where it is negative or not a
+    /// number.
+    pub fn from_samples(samples: f64) -> Option<Self> {
+        (samples >= 0.0).then(|| Self(libm::round(samples * PARTS_PER_SAMPLE as f64) as u64))
+    }
+
+    /// A number of seconds at a rate in samples a second, rounded to the nearest 1/65536 of a
+    /// sample; `None` where either is negative or not a number.
+    pub fn from_seconds(seconds: f64, rate: f64) -> Option<Self> {
+        if rate > 0.0 { Self::from_samples(seconds * rate) } else { None }
+    }
+
+    /// The span as a number of samples.
+    pub fn to_samples(self) -> f64 {
+        self.0 as f64 / PARTS_PER_SAMPLE as f64
+    }
+
+    /// The span in seconds at a rate in samples a second.
+    pub fn to_seconds(self, rate: f64) -> f64 {
+        self.to_samples() / rate
+    }
+}
+
+/// The whole number of samples that covers `seconds` at `rate` samples a second (rounded up): how
+/// holdoff, delays and record lengths are counted. `None` where either is negative or not a number.
+///
+/// A product within 2^-20 of a whole number is that number, so that `2 ms` at 1 MS/s is 2000
+/// samples whatever the last bit of `0.002` says.
+pub fn whole_samples(seconds: f64, rate: f64) -> Option<u64> {
+    let samples = seconds * rate;
+    let nearest = libm::round(samples);
+    let whole = if libm::fabs(samples - nearest) < 1.0 / 1_048_576.0 {
+        nearest
+    } else {
+        libm::ceil(samples)
+    };
+    (rate > 0.0 && seconds >= 0.0).then_some(whole as u64)
+}

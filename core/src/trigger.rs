@@ -1,0 +1,129 @@
+//! Trigger: a condition and the holdoff behind it.
+
+use crate::holdoff::HoldoffState;
+use crate::{Block, Condition, ConfigError, Event, Holdoff};
+
+/// Events of a condition that the holdoff accepts.
+///
+/// ```
+/// use stillwave::{Edge, Holdoff, Level, Slope, Trigger};
+/// let edge = Edge::new(Slope::Rising, Level::<u8>::new(128, 8)?)?;
+/// let mut trigger = Trigger::new(edge, Holdoff::Samples(4))?;
+/// let mut found = Vec::new();
+/// for buffer in [[0, 200, 0, 200], [0, 200, 0, 200]] {
+///     trigger.push(&buffer, |event| found.push(event.at.position));
+/// }
+/// assert_eq!((found, trigger.held_off()), (vec![1, 5], 2));
+/// # Ok::<(), stillwave::ConfigError>(())
+/// ```
+#[derive(Clone, Debug)]
+pub struct Trigger<C> {
+    condition: C,
+    holdoff: Holdoff,
+    state: HoldoffState,
+    /// The position of the next sample.
+    position: u64,
+    events: u64,
+    held_off: u64,
+}
+
+impl<C: Condition> Trigger<C> {
+    /// A trigger on `condition`.
+    ///
+    /// # Errors
+    /// As [`Holdoff::validated`].
+    pub fn new(condition: C, holdoff: Holdoff) -> Result<Self, ConfigError> {
+        Ok(Self {
+            condition,
+            holdoff: holdoff.validated()?,
+            state: HoldoffState::default(),
+            position: 0,
+            events: 0,
+            held_off: 0,
+        })
+    }
+
+    /// The position of the next sample to come.
+    pub fn position(&self) -> u64 {
+        self.position
+    }
+
+    /// How many events the condition has had, accepted or not.
+    pub fn events(&self) -> u64 {
+        self.events
+    }
+
+    /// How many of them the holdoff refused.
+    pub fn held_off(&self) -> u64 {
+        self.held_off
+    }
+
+    /// The condition, to look at.
+    pub fn condition(&self) -> &C {
+        &self.condition
+    }
+
+    /// Waits for another condition from the next sample on; holdoff and counts go on.
+    pub fn set_condition(&mut self, condition: C) {
+        self.condition = condition;
+    }
+
+    /// Holds off otherwise from the next event on, as if none had been accepted yet.
+    ///
+    /// # Errors
+    /// As [`Holdoff::validated`]; the old holdoff stays.
+    pub fn set_holdoff(&mut self, holdoff: Holdoff) -> Result<(), ConfigError> {
+        self.holdoff = holdoff.validated()?;
+        self.state = HoldoffState::default();
+        Ok(())
+    }
+
+    /// Takes the next samples of channel 0 and gives every accepted event, in order.
+    #[inline]
+    pub fn push(&mut self, samples: &[C::Sample], on_event: impl FnMut(Event)) {
+        self.push_channels(&[samples], on_event);
+    }
+
+    /// As [`push`](Self::push), for several channels: one slice each, of the same length.
+    #[inline]
+    pub fn push_channels(&mut self, channels: &[&[C::Sample]], mut on_event: impl FnMut(Event)) {
+        let block = Block::new(self.position, channels);
+        while let Some(event) = self.next(&block) {
+            on_event(event);
+        }
+    }
+
+    /// The next accepted event in `block`, or `None` when it holds no more: for callers that
+    /// count positions themselves. Samples between the last block and this one are a gap.
+    #[inline]
+    pub fn next(&mut self, block: &Block<'_, C::Sample>) -> Option<Event> {
+        if let Some(lost) = block.start().checked_sub(self.position)
+            && lost > 0
+        {
+            self.gap(lost);
+        }
+        while let Some(event) = self.condition.next(block) {
+            self.events += 1;
+            if self.state.accepts(self.holdoff, event.at.position) {
+                return Some(event);
+            }
+            self.held_off += 1;
+        }
+        self.position = self.position.max(block.end());
+        None
+    }
+
+    /// Tells of `lost` samples before the next: the condition disarms, positions go on. Where
+    /// their number is not known, 0 will do.
+    pub fn gap(&mut self, lost: u64) {
+        self.condition.gap();
+        self.position = self.position.saturating_add(lost);
+    }
+
+    /// Forgets the stream: as new.
+    pub fn reset(&mut self) {
+        self.condition.reset();
+        self.state = HoldoffState::default();
+        (self.position, self.events, self.held_off) = (0, 0, 0);
+    }
+}
