@@ -30,7 +30,7 @@
 //! for half in dma_halves {
 //!     acquisition.push(half, |record| show(record.samples()));
 //! }
-//! # assert_eq!(shown, 256 * 8);
+//! # assert_eq!(shown, 256 * 7);
 //! # Ok(())
 //! # }
 //! ```

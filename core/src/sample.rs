@@ -69,9 +69,11 @@ pub trait Sample:
     fn over(level: Self::Wide) -> Option<Self>;
 
     /// The next larger sample, or the largest.
+    #[must_use]
     fn successor(self) -> Self;
 
     /// The next smaller sample, or the smallest.
+    #[must_use]
     fn predecessor(self) -> Self;
 
     /// How far before `this` the straight line from `previous` to `this` passes `level`, in
@@ -101,6 +103,7 @@ macro_rules! integer_sample {
     ($($sample:ty, $wide:ty, $lead:ident, $distance:ty;)*) => {$(
         impl sealed::Sealed for $sample {}
 
+        #[allow(clippy::cast_lossless)]
         impl Sample for $sample {
             type Wide = $wide;
 

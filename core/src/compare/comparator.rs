@@ -115,13 +115,12 @@ impl<T: Sample> Comparator<T> {
     #[inline]
     pub fn next(&mut self, block: &Block<'_, T>) -> Option<Crossing> {
         let samples = block.channel(usize::from(self.channel));
-        let mut index = match self.next.checked_sub(block.start()) {
-            Some(index) => index as usize,
-            None => {
-                // The stream was joined here: the sample before is not known.
-                self.previous = None;
-                0
-            }
+        let mut index = if let Some(index) = self.next.checked_sub(block.start()) {
+            index as usize
+        } else {
+            // The stream was joined here: the sample before is not known.
+            self.previous = None;
+            0
         };
         if self.unreachable.is_some() {
             index = samples.len();
