@@ -1,0 +1,65 @@
+//! A recording read block by block.
+
+use super::Info;
+use super::planes::Planes;
+use crate::error::Error;
+
+/// How many bytes of samples a block holds unless the caller knows better.
+const BLOCK: usize = 256 * 1024;
+
+/// What can fill block after block.
+pub(super) trait Blocks<T> {
+    /// Fills the planes' memory and returns the number of frames; 0 is the end.
+    fn read(&mut self, planes: &mut Planes<T>, info: &mut Info) -> Result<usize, Error>;
+}
+
+/// A recording whose samples arrive as `T`, with memory that does not grow with its length.
+pub struct Reader<T> {
+    info: Info,
+    selected: Vec<usize>,
+    body: Box<dyn Blocks<T> + Send>,
+}
+
+impl<T: Copy + Default> Reader<T> {
+    pub(super) fn new(info: Info, selected: Vec<usize>, body: Box<dyn Blocks<T> + Send>) -> Self {
+        Self { info, selected, body }
+    }
+
+    /// What is known of the recording.
+    pub fn info(&self) -> &Info {
+        &self.info
+    }
+
+    /// The recording's channels, counted from 0, in the order in which the planes hold them.
+    pub fn selected(&self) -> &[usize] {
+        &self.selected
+    }
+
+    /// Takes the notices that have come up since the last call, for the user to be told.
+    ///
+    /// Some come up on opening and some only at the end.
+    pub fn take_notices(&mut self) -> Vec<String> {
+        std::mem::take(&mut self.info.notices)
+    }
+
+    /// A block of a good size for [`Reader::read`]; any other of as many channels does too.
+    pub fn planes(&self) -> Planes<T> {
+        let frame = self.selected.len().max(1) * size_of::<T>();
+        Planes::new(self.selected.len(), (BLOCK / frame).max(64))
+    }
+
+    /// Fills the block with the frames that follow and returns how many; 0 is the end.
+    ///
+    /// From a file the block comes full until the end; from a pipe or a device it holds what
+    /// has arrived, one frame at least. A block with too few channels leaves out the last.
+    ///
+    /// # Errors
+    ///
+    /// Where the source cannot be read or its content breaks its format.
+    pub fn read(&mut self, planes: &mut Planes<T>) -> Result<usize, Error> {
+        planes.set_frames(0);
+        let frames = self.body.read(planes, &mut self.info)?;
+        planes.set_frames(frames);
+        Ok(frames)
+    }
+}

@@ -1,0 +1,76 @@
+//! What the tests of every format share.
+
+use std::io::{self, Read};
+use std::path::Path;
+
+use super::{OpenOptions, Recording, Source, open, open_source};
+use crate::error::Error;
+use crate::with_reader;
+
+/// Opens `bytes` as a file of that name.
+pub(super) fn open_bytes(
+    bytes: &[u8],
+    name: &str,
+    options: &OpenOptions,
+) -> Result<Recording, Error> {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join(name);
+    std::fs::write(&path, bytes).unwrap();
+    open(&path, options)
+}
+
+/// Opens `bytes` as a file of that name, which must succeed.
+pub(super) fn opened(bytes: &[u8], name: &str, options: &OpenOptions) -> Recording {
+    open_bytes(bytes, name, options).unwrap_or_else(|error| panic!("{error}"))
+}
+
+/// The message with which `bytes` are refused.
+pub(super) fn refused(bytes: &[u8], name: &str, options: &OpenOptions) -> String {
+    match open_bytes(bytes, name, options) {
+        Ok(_) => panic!("{name} was not refused"),
+        Err(error) => error.to_string(),
+    }
+}
+
+/// Opens `bytes` as a pipe that hands out `step` of them at a time.
+pub(super) fn trickled(
+    bytes: &[u8],
+    step: usize,
+    options: &OpenOptions,
+) -> Result<Recording, Error> {
+    let stream = Trickle(bytes.to_vec(), 0, step);
+    let source = Source::stream("standard input", Box::new(stream));
+    open_source(source, Path::new("-"), options)
+}
+
+struct Trickle(Vec<u8>, usize, usize);
+
+impl Read for Trickle {
+    fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
+        let rest = &self.0[self.1..];
+        let count = self.2.min(buffer.len()).min(rest.len());
+        buffer[..count].copy_from_slice(&rest[..count]);
+        self.1 += count;
+        Ok(count)
+    }
+}
+
+/// Reads a recording to the end, as doubles, channel by channel.
+pub(super) fn all(recording: &mut Recording) -> Vec<Vec<f64>> {
+    try_all(recording).unwrap_or_else(|error| panic!("{error}"))
+}
+
+/// Reads a recording to the end or to the first fault.
+pub(super) fn try_all(recording: &mut Recording) -> Result<Vec<Vec<f64>>, Error> {
+    with_reader!(recording, reader => {
+        let mut planes = reader.planes();
+        let mut collected = vec![Vec::new(); planes.width()];
+        while reader.read(&mut planes)? > 0 {
+            for (all, block) in collected.iter_mut().zip(planes.channels()) {
+                // Every engine type is written as a decimal number that reads back.
+                all.extend(block.iter().map(|v| format!("{v}").parse::<f64>().unwrap_or(f64::NAN)));
+            }
+        }
+        Ok(collected)
+    })
+}
