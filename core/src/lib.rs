@@ -74,6 +74,7 @@ mod trigger;
 pub use acquire::{Acquisition, Counters, Mode, Record, RecordShape, Recorder};
 pub use block::Block;
 pub use compare::{Comparator, Crossing, Level, Slope};
+pub use condition::{AnyCondition, EdgeSlope, Setup};
 pub use condition::{Comparison, Condition, Edge, EitherEdge, Event, EventKind, Polarity, Pulse};
 pub use error::ConfigError;
 pub use holdoff::Holdoff;

@@ -3,11 +3,13 @@
 //! A condition is asked for its next event until the block holds no more, so that events come in
 //! order of position whatever it is built of, and several conditions can be run side by side.
 
+mod catalogue;
 mod comparison;
 mod edge;
 mod lookahead;
 mod pulse;
 
+pub use catalogue::{AnyCondition, EdgeSlope, Setup};
 pub use comparison::Comparison;
 pub use edge::{Edge, EitherEdge};
 use lookahead::Lookahead;
