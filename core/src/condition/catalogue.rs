@@ -30,7 +30,7 @@ pub enum EdgeSlope {
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
-#[cfg_attr(feature = "serde", serde(rename_all = "kebab-case", tag = "on"))]
+#[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
 #[cfg_attr(
     feature = "serde",
     serde(bound(
