@@ -22,6 +22,9 @@ pub enum Error {
     /// A value on the command line that is not the quantity it should be.
     #[error(transparent)]
     Quantity(#[from] QuantityError),
+    /// A setting that the engine does not take.
+    #[error("{0}; correct the option of that name")]
+    Config(#[from] stillwave::ConfigError),
     /// Content that is not what its format asks for.
     #[error("{name}: {place}{problem}; {remedy}")]
     Input {

@@ -1,5 +1,14 @@
 //! What the `stillwave` program is made of: files in, tables and pictures out.
 
+pub mod args;
+pub mod calibration;
+pub mod commands;
 pub mod error;
 pub mod input;
+pub mod interrupt;
+pub mod note;
+pub mod plan;
+pub mod progress;
 pub mod quantity;
+pub mod report;
+pub mod stream;

@@ -127,7 +127,7 @@ fn truncated(info: &Info, layout: &Layout, missing: u64) -> Error {
     )
 }
 
-fn reader<T: Native + Default>(
+fn reader<T: Native>(
     source: Source,
     info: Info,
     layout: &Layout,
@@ -142,6 +142,7 @@ fn reader<T: Native + Default>(
         layout: layout.clone(),
         frames: info.frames,
         done: 0,
+        partial: 0,
         // Space for whole frames, and for their bytes where those are wider than a T.
         scratch: vec![T::default(); (PIECE / frame).max(1) * frame.div_ceil(size_of::<T>())],
     };
@@ -157,10 +158,12 @@ struct Binary<T> {
     /// How many frames there are, where that is known.
     frames: Option<u64>,
     done: u64,
+    /// How many bytes of a frame came before an early end.
+    partial: u64,
     scratch: Vec<T>,
 }
 
-impl<T: Native + Default> Blocks<T> for Binary<T> {
+impl<T: Native> Blocks<T> for Binary<T> {
     fn read(&mut self, planes: &mut Planes<T>, info: &mut Info) -> Result<usize, Error> {
         let left = self.frames.map_or(u64::MAX, |frames| frames - self.done);
         let room = left.min(planes.capacity() as u64) as usize;
@@ -177,13 +180,13 @@ impl<T: Native + Default> Blocks<T> for Binary<T> {
             && let Some(frames) = self.frames
         {
             let frame = (self.channels * self.sample.kind.bytes()) as u64;
-            return Err(truncated(info, &self.layout, (frames - self.done) * frame));
+            return Err(truncated(info, &self.layout, (frames - self.done) * frame - self.partial));
         }
         Ok(got)
     }
 }
 
-impl<T: Native + Default> Binary<T> {
+impl<T: Native> Binary<T> {
     fn read_interleaved(
         &mut self,
         planes: &mut [Vec<T>],
@@ -208,9 +211,9 @@ impl<T: Native + Default> Binary<T> {
                 self.spread(planes, filled, got / frame);
             }
             filled += got / frame;
-            let rest = got % frame;
-            if rest > 0 && self.frames.is_none() {
-                info.notices.push(odd_bytes(rest as u64));
+            self.partial += (got % frame) as u64;
+            if got % frame > 0 && self.frames.is_none() {
+                info.notices.push(odd_bytes(self.partial));
             }
             // The end, or a stream that has no more for now.
             if got < wanted || !self.source.is_file() {
@@ -233,7 +236,7 @@ impl<T: Native + Default> Binary<T> {
                 pick(&self.scratch, self.channels, *channel, out);
             } else {
                 let bytes = bytemuck::cast_slice(&self.scratch);
-                T::widen(self.sample, bytes, self.channels * width, channel * width, out);
+                T::convert(self.sample, bytes, self.channels * width, channel * width, out);
             }
         }
     }
@@ -257,7 +260,7 @@ impl<T: Native + Default> Binary<T> {
                     let bytes: &mut [u8] = cast_slice_mut(&mut self.scratch);
                     let bytes = &mut bytes[..count * width];
                     let got = self.source.read_full(bytes)? / width;
-                    T::widen(self.sample, bytes, width, 0, &mut out[..got]);
+                    T::convert(self.sample, bytes, width, 0, &mut out[..got]);
                     got
                 };
                 filled += got;

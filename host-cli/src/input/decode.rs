@@ -4,11 +4,12 @@
 
 use bytemuck::{Pod, cast_slice_mut};
 use half::f16;
+use stillwave::Sample;
 
 use super::sample_type::{Kind, SampleType};
 
-/// A sample type of the engine.
-pub trait Native: Pod + PartialOrd + std::fmt::Debug + Send {
+/// A sample type of the engine, as a file can hold it.
+pub trait Native: Sample + Pod {
     /// The kind that lies in a file as it lies in memory.
     const KIND: Kind;
 
@@ -16,7 +17,7 @@ pub trait Native: Pod + PartialOrd + std::fmt::Debug + Send {
     ///
     /// Kinds that never become this type leave `out` alone.
     #[doc(hidden)]
-    fn widen(sample: SampleType, bytes: &[u8], stride: usize, offset: usize, out: &mut [Self]) {
+    fn convert(sample: SampleType, bytes: &[u8], stride: usize, offset: usize, out: &mut [Self]) {
         let _ = (sample, bytes, stride, offset, out);
     }
 }
@@ -44,7 +45,7 @@ impl Native for u32 {
 impl Native for i32 {
     const KIND: Kind = Kind::I32;
 
-    fn widen(sample: SampleType, bytes: &[u8], stride: usize, offset: usize, out: &mut [Self]) {
+    fn convert(sample: SampleType, bytes: &[u8], stride: usize, offset: usize, out: &mut [Self]) {
         if sample.kind == Kind::I24 {
             let samples = gather(sample, bytes, stride, offset);
             // Put at the top of 32 bits and moved down, the sign comes along.
@@ -56,7 +57,7 @@ impl Native for i32 {
 impl Native for f32 {
     const KIND: Kind = Kind::F32;
 
-    fn widen(sample: SampleType, bytes: &[u8], stride: usize, offset: usize, out: &mut [Self]) {
+    fn convert(sample: SampleType, bytes: &[u8], stride: usize, offset: usize, out: &mut [Self]) {
         match sample.kind {
             Kind::F16 => fill(out, gather(sample, bytes, stride, offset), |raw| {
                 f16::from_le_bytes(raw).to_f32()
@@ -95,10 +96,10 @@ fn gather<const N: usize>(
 fn fill<T, const N: usize>(
     out: &mut [T],
     samples: impl Iterator<Item = [u8; N]>,
-    convert: impl Fn([u8; N]) -> T,
+    number: impl Fn([u8; N]) -> T,
 ) {
     for (slot, raw) in out.iter_mut().zip(samples) {
-        *slot = convert(raw);
+        *slot = number(raw);
     }
 }
 
@@ -156,10 +157,10 @@ mod tests {
     fn packed_24_bits_keep_their_sign() {
         let bytes = [0xff, 0xff, 0xff, 0x00, 0x00, 0x80, 0xff, 0xff, 0x7f];
         let mut out = [0_i32; 3];
-        i32::widen(SampleType::little(Kind::I24), &bytes, 3, 0, &mut out);
+        i32::convert(SampleType::little(Kind::I24), &bytes, 3, 0, &mut out);
         assert_eq!(out, [-1, -8_388_608, 8_388_607]);
         let bytes = [0x80, 0x00, 0x01];
-        i32::widen(SampleType::big(Kind::I24), &bytes, 3, 0, &mut out[..1]);
+        i32::convert(SampleType::big(Kind::I24), &bytes, 3, 0, &mut out[..1]);
         assert_eq!(out[0], -8_388_607);
     }
 
@@ -167,12 +168,12 @@ mod tests {
     fn wide_numbers_are_narrowed() {
         let mut out = [0_f32; 2];
         let bytes: Vec<u8> = [1.5_f64, 1e300].iter().flat_map(|v| v.to_be_bytes()).collect();
-        f32::widen(SampleType::big(Kind::F64), &bytes, 8, 0, &mut out);
+        f32::convert(SampleType::big(Kind::F64), &bytes, 8, 0, &mut out);
         assert_eq!(out, [1.5, f32::INFINITY]);
         let bytes: Vec<u8> = [7_i64, -3].iter().flat_map(|v| v.to_le_bytes()).collect();
-        f32::widen(SampleType::little(Kind::I64), &bytes, 16, 8, &mut out[..1]);
+        f32::convert(SampleType::little(Kind::I64), &bytes, 16, 8, &mut out[..1]);
         assert_eq!(out[0], -3.0);
-        f32::widen(SampleType::little(Kind::F16), &[0x00, 0x3e], 2, 0, &mut out[..1]);
+        f32::convert(SampleType::little(Kind::F16), &[0x00, 0x3e], 2, 0, &mut out[..1]);
         assert_eq!(out[0], 1.5);
     }
 

@@ -85,6 +85,11 @@ impl Kind {
         matches!(self, Self::U64 | Self::I64 | Self::F64)
     }
 
+    /// Whether the file holds whole numbers: codes of a converter.
+    pub const fn is_integer(self) -> bool {
+        self.codes().is_some() || matches!(self, Self::U64 | Self::I64)
+    }
+
     /// The lowest and highest code an integer of this kind can hold, where the end codes
     /// survive in memory.
     pub const fn codes(self) -> Option<(i64, i64)> {

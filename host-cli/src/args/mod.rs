@@ -1,0 +1,146 @@
+//! The command line, one file for each group of options.
+
+mod input;
+mod output;
+mod record;
+mod scale;
+mod trigger;
+
+use clap::{Parser, Subcommand};
+
+pub use input::{InputArgs, from_one};
+pub use output::{ReportArgs, ReportFormat};
+pub use record::{ModeName, RecordArgs, RecordFormat};
+pub use scale::ScaleArgs;
+pub use trigger::{ConditionName, PolarityName, SlopeName, TriggerArgs};
+
+/// Makes a waveform stand still: finds, records, draws and measures the interesting parts of a
+/// recorded voltage.
+///
+/// Levels are volts (1.65V, 50mV) or counts (2048); times are seconds (2ms, 10us) or samples
+/// (100sa).
+#[derive(Debug, Parser)]
+#[command(name = "stillwave", version, max_term_width = 100)]
+pub struct Cli {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// What to do.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// List the events in a recording
+    Scan(ScanArgs),
+    /// Write a record of the samples around each event to disk
+    Capture(CaptureArgs),
+    /// Draw all records on top of each other, aligned on the event
+    View(ViewArgs),
+    /// Measure every record
+    Measure(MeasureArgs),
+    /// Make a recording of an invented scene and do the whole job on it
+    Demo(DemoArgs),
+}
+
+/// Options of `scan`.
+#[derive(Debug, clap::Args)]
+pub struct ScanArgs {
+    #[command(flatten)]
+    #[allow(missing_docs)]
+    pub input: InputArgs,
+    #[command(flatten)]
+    #[allow(missing_docs)]
+    pub scale: ScaleArgs,
+    #[command(flatten)]
+    #[allow(missing_docs)]
+    pub trigger: TriggerArgs,
+    #[command(flatten)]
+    #[allow(missing_docs)]
+    pub report: ReportArgs,
+}
+
+/// Options of `capture`.
+#[derive(Debug, clap::Args)]
+pub struct CaptureArgs {
+    #[command(flatten)]
+    #[allow(missing_docs)]
+    pub input: InputArgs,
+    #[command(flatten)]
+    #[allow(missing_docs)]
+    pub scale: ScaleArgs,
+    #[command(flatten)]
+    #[allow(missing_docs)]
+    pub trigger: TriggerArgs,
+    #[command(flatten)]
+    #[allow(missing_docs)]
+    pub record: RecordArgs,
+    /// Write the records as files that begin with this path; numbers are added
+    #[arg(long, short, value_name = "PATH", help_heading = "Output")]
+    pub out: std::path::PathBuf,
+    /// What to write: one file a record, or one SigMF recording of all, with an annotation each
+    #[arg(long, value_name = "FORMAT", default_value = "wav", help_heading = "Output")]
+    pub save_as: RecordFormat,
+    /// Replace files that exist
+    #[arg(long, help_heading = "Output")]
+    pub overwrite: bool,
+}
+
+/// Options of `view`.
+#[derive(Debug, clap::Args)]
+pub struct ViewArgs {
+    #[command(flatten)]
+    #[allow(missing_docs)]
+    pub input: InputArgs,
+    #[command(flatten)]
+    #[allow(missing_docs)]
+    pub scale: ScaleArgs,
+    #[command(flatten)]
+    #[allow(missing_docs)]
+    pub trigger: TriggerArgs,
+    #[command(flatten)]
+    #[allow(missing_docs)]
+    pub record: RecordArgs,
+    /// Write the picture as PNG
+    #[arg(long, value_name = "FILE", help_heading = "Output")]
+    pub png: Option<std::path::PathBuf>,
+    /// Write the picture as SVG
+    #[arg(long, value_name = "FILE", help_heading = "Output")]
+    pub svg: Option<std::path::PathBuf>,
+    /// Width of the picture in the terminal, in characters [default: the terminal's]
+    #[arg(long, value_name = "N", help_heading = "Output")]
+    pub width: Option<u16>,
+    /// Height of the picture in the terminal, in lines
+    #[arg(long, value_name = "N", default_value_t = 24, help_heading = "Output")]
+    pub height: u16,
+    /// Replace files that exist
+    #[arg(long, help_heading = "Output")]
+    pub overwrite: bool,
+}
+
+/// Options of `measure`.
+#[derive(Debug, clap::Args)]
+pub struct MeasureArgs {
+    #[command(flatten)]
+    #[allow(missing_docs)]
+    pub input: InputArgs,
+    #[command(flatten)]
+    #[allow(missing_docs)]
+    pub scale: ScaleArgs,
+    #[command(flatten)]
+    #[allow(missing_docs)]
+    pub trigger: TriggerArgs,
+    #[command(flatten)]
+    #[allow(missing_docs)]
+    pub record: RecordArgs,
+    #[command(flatten)]
+    #[allow(missing_docs)]
+    pub report: ReportArgs,
+}
+
+/// Options of `demo`.
+#[derive(Debug, clap::Args)]
+pub struct DemoArgs {
+    /// The folder for the recording and the picture; made anew
+    #[arg(long, value_name = "FOLDER", default_value = "stillwave-demo")]
+    pub folder: std::path::PathBuf,
+}

@@ -1,0 +1,156 @@
+//! What a recording's numbers mean: counts in volts, samples in seconds.
+
+use stillwave::{Sample, Scale};
+
+use crate::args::ScaleArgs;
+use crate::error::Error;
+use crate::input::Info;
+use crate::quantity::{Level, Time, format_si};
+
+/// Counts in volts and samples in seconds, as far as they are known.
+#[derive(Debug, Clone, Copy)]
+pub struct Calibration {
+    /// Volts of a count.
+    pub scale: Option<Scale>,
+    /// Samples a second.
+    pub rate: Option<f64>,
+    /// The time of sample 0, in seconds.
+    pub start_time: f64,
+    /// The converter's end codes; none for floating point.
+    pub codes: Option<(f64, f64)>,
+}
+
+impl Calibration {
+    /// From the options, or else from what the file says of `channel` (counted from 0).
+    ///
+    /// # Errors
+    /// Options out of range, or a probe or zero without a scale to change.
+    pub fn new(args: &ScaleArgs, info: &Info, channel: usize) -> Result<Self, Error> {
+        let codes = info.sample_type.kind.codes();
+        let own = info.channels.get(channel).and_then(|c| c.scale);
+        let mut scale = match (args.vref, args.bits) {
+            (Some(vref), Some(bits)) => Some(Scale::of_converter(bits, vref.0)?),
+            _ => match own {
+                Some(own) => Some(Scale::new(
+                    own.volts_per_count,
+                    // A zero of −0 would only look odd.
+                    0.0 - own.volts_at_zero / own.volts_per_count,
+                )?),
+                None if !info.sample_type.kind.is_integer() => Some(Scale::VOLTS),
+                None => None,
+            },
+        };
+        if let Some(zero) = args.zero {
+            let Level::Counts(zero) = zero else {
+                return Err(Error::usage("--zero is in volts", "give the counts at 0 V"));
+            };
+            scale = Some(known(scale, "--zero")?.with_zero(zero)?);
+        }
+        if let Some(probe) = args.probe {
+            scale = Some(known(scale, "--probe")?.with_attenuation(probe.0)?);
+        }
+        let codes = match args.bits {
+            Some(bits) if codes.is_some_and(|(lowest, _)| lowest < 0) => {
+                let half = f64::from(bits - 1).exp2();
+                Some((-half, half - 1.0))
+            }
+            Some(bits) => Some((0.0, f64::from(bits).exp2() - 1.0)),
+            None => codes.map(|(lowest, highest)| (lowest as f64, highest as f64)),
+        };
+        Ok(Self { scale, rate: info.rate, start_time: info.start_time, codes })
+    }
+
+    /// A level in the samples' unit: the nearest count, or the value.
+    ///
+    /// # Errors
+    /// Volts without a scale, or a level beyond all numbers.
+    pub fn level<T: Sample>(&self, option: &str, level: Level) -> Result<T::Wide, Error> {
+        let counts = match level {
+            Level::Counts(counts) => counts,
+            Level::Volts(volts) => known(self.scale, option)?.counts(volts),
+        };
+        wide::<T>(option, counts)
+    }
+
+    /// A difference of levels in the samples' unit.
+    ///
+    /// # Errors
+    /// As [`Calibration::level`].
+    pub fn difference<T: Sample>(&self, option: &str, level: Level) -> Result<T::Wide, Error> {
+        let counts = match level {
+            Level::Counts(counts) => counts,
+            Level::Volts(volts) => known(self.scale, option)?.count_difference(volts),
+        };
+        wide::<T>(option, counts)
+    }
+
+    /// A time in samples, with its fraction.
+    ///
+    /// # Errors
+    /// Seconds without a rate.
+    pub fn samples(&self, option: &str, time: Time) -> Result<f64, Error> {
+        time.in_samples(self.rate).ok_or_else(|| {
+            Error::usage(
+                format!("{option} is in seconds, but the recording has no sample rate"),
+                "add --rate, or give samples such as 100sa",
+            )
+        })
+    }
+
+    /// A time in whole samples, rounded up.
+    ///
+    /// # Errors
+    /// Seconds without a rate.
+    pub fn whole_samples(&self, option: &str, time: Time) -> Result<u64, Error> {
+        Ok(self.samples(option, time)?.ceil() as u64)
+    }
+
+    /// The time of a sample (with fraction) in seconds.
+    pub fn time(&self, samples: f64) -> Option<f64> {
+        self.rate.map(|rate| self.start_time + samples / rate)
+    }
+
+    /// Counts for people: in volts where a scale is known.
+    pub fn show_level(&self, counts: f64) -> String {
+        match self.scale {
+            Some(scale) if scale == Scale::VOLTS => format_si(counts, "V", 4),
+            Some(scale) => format!("{} ({counts} counts)", format_si(scale.volts(counts), "V", 4)),
+            None => format!("{counts} counts"),
+        }
+    }
+
+    /// A difference of counts for people.
+    pub fn show_difference(&self, counts: f64) -> String {
+        match self.scale {
+            Some(scale) => {
+                Self { scale: Some(Scale { zero: 0.0, ..scale }), ..*self }.show_level(counts)
+            }
+            None => self.show_level(counts),
+        }
+    }
+
+    /// Samples for people: in seconds where the rate is known.
+    pub fn show_time(&self, samples: f64) -> String {
+        match self.rate {
+            Some(rate) => {
+                format!("{} ({samples} samples)", format_si(samples / rate, "s", 4))
+            }
+            None => format!("{samples} samples"),
+        }
+    }
+}
+
+fn wide<T: Sample>(option: &str, counts: f64) -> Result<T::Wide, Error> {
+    T::wide_from_f64(counts).ok_or_else(|| {
+        Error::usage(format!("{option} is {counts} counts"), "give one the samples can be near")
+    })
+}
+
+fn known(scale: Option<Scale>, option: &str) -> Result<Scale, Error> {
+    scale.ok_or_else(|| {
+        Error::usage(
+            format!("{option} needs to know how many volts a count is"),
+            "add --bits and --vref, such as --bits 12 --vref 3.3V, or give a level in counts",
+        )
+    })
+}

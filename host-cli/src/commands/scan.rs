@@ -1,0 +1,64 @@
+//! `scan`: the events of a recording, one a line.
+
+use std::io::{BufWriter, Write};
+use std::process::ExitCode;
+
+use stillwave::{Sample, Trigger};
+
+use crate::args::{ReportFormat, ScanArgs};
+use crate::calibration::Calibration;
+use crate::error::Error;
+use crate::input::{self, Reader};
+use crate::plan::TriggerPlan;
+use crate::report::{self, EventReport};
+use crate::{args, interrupt, note, stream, with_reader};
+
+/// Does the command.
+///
+/// # Errors
+/// Options that do not fit the recording; a recording that cannot be read.
+pub(super) fn run(args: &ScanArgs) -> Result<ExitCode, Error> {
+    let channel = args::from_one("--channel", args.trigger.channel)?;
+    let options = args.input.open_options(Some(vec![channel]))?;
+    let recording = input::open(&args.input.file, &options)?;
+    with_reader!(recording, reader => scan(args, channel, reader))
+}
+
+fn scan<T: Sample>(
+    args: &ScanArgs,
+    channel: usize,
+    mut reader: Reader<T>,
+) -> Result<ExitCode, Error> {
+    let calibration = Calibration::new(&args.scale, reader.info(), channel)?;
+    let plan = TriggerPlan::<T>::new(&args.trigger, &calibration, 0)?;
+    let mut trigger = Trigger::new(plan.setup.build()?, plan.holdoff)?;
+    note::all(plan.warnings(&calibration));
+
+    let for_people = args.report.format == ReportFormat::Table;
+    let mut out = BufWriter::new(std::io::stdout().lock());
+    let failed = |source| Error::output("standard output", source);
+    if for_people {
+        let heading = report::heading(reader.info(), channel, &plan.describe(&calibration));
+        writeln!(out, "{heading}").map_err(failed)?;
+    }
+    let mut report = EventReport::new(out, args.report.format, calibration);
+    let read = stream::blocks(&mut reader, &calibration, 0, |channels| {
+        let mut result = Ok(());
+        trigger.push_channels(channels, |event| {
+            if result.is_ok() {
+                result = report.write(&event);
+            }
+        });
+        result.map_err(failed).map(|()| true)
+    })?;
+    let mut out = report.into_inner();
+    if for_people {
+        let summary =
+            report::scan_summary(&read, &calibration, trigger.events(), trigger.held_off());
+        writeln!(out, "{summary}").map_err(failed)?;
+    }
+    out.flush().map_err(failed)?;
+    drop(out);
+    report::quality_notes(&read);
+    Ok(if interrupt::came() { ExitCode::from(interrupt::STATUS) } else { ExitCode::SUCCESS })
+}

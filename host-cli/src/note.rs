@@ -1,0 +1,11 @@
+//! Things the user should know that are no failures, on standard error.
+
+/// One of them.
+pub fn one(text: impl std::fmt::Display) {
+    eprintln!("note: {text}");
+}
+
+/// Several, in order.
+pub fn all(texts: Vec<String>) {
+    texts.into_iter().for_each(one);
+}

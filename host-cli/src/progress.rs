@@ -1,0 +1,29 @@
+//! How far a long job has come, where a person is watching.
+
+use std::io::IsTerminal;
+use std::time::Duration;
+
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+
+/// A bar on standard error; nothing where that is no terminal.
+pub fn bar(frames: Option<u64>) -> ProgressBar {
+    if !std::io::stderr().is_terminal() {
+        return ProgressBar::hidden();
+    }
+    let target = ProgressDrawTarget::stderr_with_hz(5);
+    let (bar, template) = match frames {
+        Some(frames) => (
+            ProgressBar::with_draw_target(Some(frames), target),
+            "{bar:40} {percent:>3} %  {human_pos} samples, {per_sec}, {eta} to go",
+        ),
+        None => {
+            let bar = ProgressBar::with_draw_target(None, target);
+            bar.enable_steady_tick(Duration::from_millis(200));
+            (bar, "{spinner} {human_pos} samples, {per_sec}")
+        }
+    };
+    match ProgressStyle::with_template(template) {
+        Ok(style) => bar.with_style(style),
+        Err(_) => bar,
+    }
+}

@@ -1,0 +1,7 @@
+//! Results written for people and for programs.
+
+mod events;
+mod summary;
+
+pub use events::{EventReport, EventRow};
+pub use summary::{heading, quality_notes, scan_summary};

@@ -1,0 +1,69 @@
+//! The lines around a result: what was read, how it was triggered, what came of it.
+
+use crate::calibration::Calibration;
+use crate::input::Info;
+use crate::note;
+use crate::quantity::format_si;
+use crate::stream::Read;
+
+/// What is read and what is looked for.
+pub fn heading(info: &Info, channel: usize, trigger: &str) -> String {
+    let rate = info.rate.map_or("no sample rate".to_owned(), |rate| format_si(rate, "S/s", 4));
+    let length = match (info.frames, info.rate) {
+        (Some(frames), Some(rate)) => {
+            format!(", {frames} samples ({})", format_si(frames as f64 / rate, "s", 4))
+        }
+        (Some(frames), None) => format!(", {frames} samples"),
+        _ => String::new(),
+    };
+    let of = match info.channels.len() {
+        0 | 1 => String::new(),
+        n => format!(", channel {} of {n}", channel + 1),
+    };
+    let name = info
+        .channels
+        .get(channel)
+        .and_then(|c| c.name.as_deref())
+        .map(|name| format!(" \"{name}\""))
+        .unwrap_or_default();
+    format!(
+        "recording  {}: {}, {rate}{length}{of}{name}\ntrigger    {trigger}",
+        info.name, info.sample_type
+    )
+}
+
+/// What a scan found.
+pub fn scan_summary(read: &Read, calibration: &Calibration, events: u64, held_off: u64) -> String {
+    let read_time = calibration
+        .rate
+        .map(|rate| format!(" ({})", format_si(read.frames as f64 / rate, "s", 4)))
+        .unwrap_or_default();
+    let accepted = events - held_off;
+    let rate = match calibration.rate {
+        Some(rate) if read.frames > 0 => {
+            let each_second = accepted as f64 * rate / read.frames as f64;
+            format!(", {} a second", format_si(each_second, "", 4).trim())
+        }
+        _ => String::new(),
+    };
+    format!(
+        "found      {accepted} {}{rate}, {held_off} held off, in {} samples{read_time}",
+        if accepted == 1 { "event" } else { "events" },
+        read.frames,
+    )
+}
+
+/// Tells of samples that are not what the voltage was.
+pub fn quality_notes(read: &Read) {
+    let (clipped, non_finite) = (read.quality.clipped, read.quality.non_finite);
+    if clipped > 0 {
+        note::one(format_args!(
+            "{clipped} samples are at the converter's end codes: the voltage there may be beyond"
+        ));
+    }
+    if non_finite > 0 {
+        note::one(format_args!(
+            "{non_finite} samples are not finite numbers: they were passed over"
+        ));
+    }
+}
