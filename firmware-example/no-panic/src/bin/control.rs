@@ -1,0 +1,17 @@
+//! The control: an index out of reach of the optimiser. It must fail to link.
+
+#![no_std]
+#![no_main]
+
+use core::hint::black_box;
+
+use no_panic as _;
+
+#[cortex_m_rt::entry]
+fn main() -> ! {
+    let samples = [1_u16, 2, 3];
+    black_box(samples[black_box(3)]);
+    loop {
+        cortex_m::asm::wfi();
+    }
+}

@@ -1,0 +1,17 @@
+//! A panic handler that no program can be linked with.
+//!
+//! It calls a function that exists nowhere. The linker drops the handler, and the
+//! call with it, exactly where the optimiser has shown that no panic is reachable.
+
+#![no_std]
+
+use core::panic::PanicInfo;
+
+unsafe extern "C" {
+    safe fn a_panic_is_reachable() -> !;
+}
+
+#[panic_handler]
+fn panic(_: &PanicInfo<'_>) -> ! {
+    a_panic_is_reachable()
+}

@@ -1,0 +1,53 @@
+//! An event as the JSON line that the tool prints.
+
+use core::fmt;
+
+use stillwave::{Event, EventKind, Instant, PARTS_PER_SAMPLE, Polarity, Slope};
+
+/// An event and the rate that makes seconds of its samples.
+pub(crate) struct Line {
+    pub(crate) event: Event,
+    pub(crate) rate: f64,
+}
+
+impl fmt::Display for Line {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Event { at, kind } = self.event;
+        let time = at.samples() / self.rate;
+        write!(f, r#"{{"position":{},"crossing":{},"time":{time},"#, at.position, Samples(at))?;
+        match kind {
+            EventKind::Edge { slope } => {
+                let slope = match slope {
+                    Slope::Rising => "rising",
+                    Slope::Falling => "falling",
+                };
+                write!(f, r#""kind":"edge","slope":"{slope}"}}"#)
+            }
+            EventKind::Pulse { polarity, width } => {
+                let polarity = match polarity {
+                    Polarity::Positive => "positive",
+                    Polarity::Negative => "negative",
+                };
+                let width = width.to_seconds(self.rate);
+                write!(f, r#""kind":"pulse","polarity":"{polarity}","width":{width}}}"#)
+            }
+            // A condition that `options` cannot ask for.
+            _ => Err(fmt::Error),
+        }
+    }
+}
+
+/// An instant in samples, to the last digit: a 65536th has 16 decimals.
+struct Samples(Instant);
+
+impl fmt::Display for Samples {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        /// 10^16 / 65536
+        const DECIMALS_PER_PART: u64 = 152_587_890_625;
+        let lead = u64::from(self.0.lead);
+        let before = lead.div_ceil(PARTS_PER_SAMPLE);
+        let parts = before * PARTS_PER_SAMPLE - lead;
+        let whole = self.0.position.saturating_sub(before);
+        write!(f, "{whole}.{:016}", parts * DECIMALS_PER_PART)
+    }
+}

@@ -1,0 +1,137 @@
+//! The words of the command line, named as the tool's own options:
+//!
+//! | word | value |
+//! |---|---|
+//! | `on=` | `edge` (the default) or `pulse` |
+//! | `slope=` | `rising` (the default), `falling`, `either` |
+//! | `polarity=` | `positive` (the default), `negative` |
+//! | `level=`, `hysteresis=` | counts |
+//! | `shorter-than=`, `longer-than=` | 1/65536 of a sample |
+//! | `within=`, `outside=` | two of them, `A..B` |
+//! | `holdoff=` | samples |
+//! | `rate=` | samples a second |
+//! | `block=` | samples handed to the engine at once |
+//! | `file=` | a host file of u16, little-endian; without it the recording in flash |
+//! | `to=` | a host file for the events; without it standard output |
+
+use core::str::FromStr;
+
+use heapless::CString;
+use semihosting::experimental::env;
+use stillwave::{Comparison, EdgeSlope, Holdoff, Level, Polarity, Setup, Span};
+
+use crate::{BLOCK, error::Error};
+
+/// Room for all words together; the emulator's limit for each path is shorter.
+const WORDS: usize = 1024;
+
+/// A host path as semihosting takes it.
+pub(crate) type Path = CString<512>;
+
+/// All settings of a run.
+pub(crate) struct Options {
+    pub(crate) setup: Setup<u16>,
+    pub(crate) holdoff: Holdoff,
+    pub(crate) rate: f64,
+    pub(crate) block: usize,
+    pub(crate) file: Option<Path>,
+    pub(crate) to: Option<Path>,
+}
+
+/// Reads the words that the emulator was given.
+pub(crate) fn from_command_line() -> Result<Options, Error> {
+    let words = env::args::<WORDS>().map_err(Error::CommandLine)?;
+    // The first is the program's own name.
+    parse((&words).skip(1).map(|word| word.map_err(|_| Error::UnknownWord)))
+}
+
+fn parse<'a>(words: impl Iterator<Item = Result<&'a str, Error>>) -> Result<Options, Error> {
+    let (mut on, mut slope, mut polarity) = ("edge", "rising", "positive");
+    let (mut level, mut hysteresis, mut holdoff) = (2048, 0, 0);
+    let (mut rate, mut block) = (1.0, 1024);
+    let (mut width, mut file, mut to) = (None, None, None);
+
+    for word in words {
+        let (name, value) = word?.split_once('=').ok_or(Error::UnknownWord)?;
+        match name {
+            "on" => on = value,
+            "slope" => slope = value,
+            "polarity" => polarity = value,
+            "level" => level = number("level", value)?,
+            "hysteresis" => hysteresis = number("hysteresis", value)?,
+            "holdoff" => holdoff = number("holdoff", value)?,
+            "shorter-than" => width = Some(Comparison::ShorterThan(span("shorter-than", value)?)),
+            "longer-than" => width = Some(Comparison::LongerThan(span("longer-than", value)?)),
+            "within" => {
+                let (shortest, longest) = spans("within", value)?;
+                width = Some(Comparison::within(shortest, longest)?);
+            }
+            "outside" => {
+                let (shortest, longest) = spans("outside", value)?;
+                width = Some(Comparison::outside(shortest, longest)?);
+            }
+            "rate" => rate = number("rate", value)?,
+            "block" => block = number("block", value)?,
+            "file" => file = Some(path("file", value)?),
+            "to" => to = Some(path("to", value)?),
+            _ => return Err(Error::UnknownWord),
+        }
+    }
+
+    let level = Level::new(level, hysteresis)?;
+    let setup = match on {
+        "edge" => Setup::Edge { slope: slope_of(slope)?, level },
+        "pulse" => {
+            let width = width.ok_or(Error::NoWidth)?;
+            Setup::Pulse { polarity: polarity_of(polarity)?, level, width }
+        }
+        _ => return Err(Error::BadValue("on")),
+    };
+    if !(1..=BLOCK).contains(&block) {
+        return Err(Error::Block);
+    }
+    Ok(Options {
+        setup,
+        holdoff: if holdoff == 0 { Holdoff::None } else { Holdoff::Samples(holdoff) },
+        rate,
+        block,
+        file,
+        to,
+    })
+}
+
+fn slope_of(value: &str) -> Result<EdgeSlope, Error> {
+    match value {
+        "rising" => Ok(EdgeSlope::Rising),
+        "falling" => Ok(EdgeSlope::Falling),
+        "either" => Ok(EdgeSlope::Either),
+        _ => Err(Error::BadValue("slope")),
+    }
+}
+
+fn polarity_of(value: &str) -> Result<Polarity, Error> {
+    match value {
+        "positive" => Ok(Polarity::Positive),
+        "negative" => Ok(Polarity::Negative),
+        _ => Err(Error::BadValue("polarity")),
+    }
+}
+
+fn number<N: FromStr>(name: &'static str, value: &str) -> Result<N, Error> {
+    value.parse().map_err(|_| Error::BadValue(name))
+}
+
+fn span(name: &'static str, value: &str) -> Result<Span, Error> {
+    number(name, value).map(Span::from_parts)
+}
+
+fn spans(name: &'static str, value: &str) -> Result<(Span, Span), Error> {
+    let (shortest, longest) = value.split_once("..").ok_or(Error::BadValue(name))?;
+    Ok((span(name, shortest)?, span(name, longest)?))
+}
+
+fn path(name: &'static str, value: &str) -> Result<Path, Error> {
+    let mut path = Path::new();
+    path.extend_from_bytes(value.as_bytes()).map_err(|_| Error::BadValue(name))?;
+    Ok(path)
+}
