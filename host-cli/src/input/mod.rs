@@ -71,7 +71,7 @@ pub struct Scale {
 pub struct Channel {
     /// Its name.
     pub name: Option<String>,
-    /// Its scale.
+    /// How its values become volts, where the file says so.
     pub scale: Option<Scale>,
 }
 

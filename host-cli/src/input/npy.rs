@@ -288,7 +288,7 @@ mod tests {
         let options = OpenOptions { channels: Some(vec![1]), ..OpenOptions::default() };
         let planes = all(&mut opened(&bytes, "x.npy", &options));
         assert_eq!(planes[0].len(), frames as usize);
-        assert!(planes[0].iter().enumerate().all(|(i, v)| *v == (i as u32 + frames).into()));
+        assert!(planes[0].iter().enumerate().all(|(i, v)| *v == f64::from(i as u32 + frames)));
     }
 
     #[test]
