@@ -1,0 +1,95 @@
+//! What a measurement refers to.
+
+use super::StateLevels;
+use crate::ConfigError;
+
+/// Three reference levels, as fractions of the amplitude above the low state.
+///
+/// A reference level of x % is low + x/100 · amplitude (IEEE Std 181-2011, from memory).
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct References {
+    /// Where transitions up begin and transitions down end.
+    pub low: f64,
+    /// Where periods and pulse widths are taken.
+    pub mid: f64,
+    /// Where transitions up end and transitions down begin.
+    pub high: f64,
+}
+
+impl Default for References {
+    /// 10, 50 and 90 %.
+    fn default() -> Self {
+        Self { low: 0.1, mid: 0.5, high: 0.9 }
+    }
+}
+
+/// How a record is measured.
+///
+/// ```
+/// use stillwave::measure::{Config, Meter, References};
+/// let references = References { low: 0.2, mid: 0.5, high: 0.8 };
+/// // A converter of 12 bits: what it says at its end codes may be more in truth.
+/// let config = Config { references, end_codes: Some((0.0, 4095.0)), ..Config::default() };
+/// let meter = Meter::new(config)?;
+/// # Ok::<(), stillwave::ConfigError>(())
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Config {
+    /// The reference levels: 0 < low < mid < high < 1.
+    pub references: References,
+    /// How far the signal must go beyond the middle reference, to either side, to have passed it:
+    /// a fraction of the amplitude, from 0 to less than the way to the other references. Noise of
+    /// less than twice this from peak to peak makes no false transitions.
+    pub hysteresis: f64,
+    /// The state levels, where they are known; in counts, low < high.
+    pub levels: Option<StateLevels>,
+    /// The converter's lowest and highest code: samples there or beyond are clipped.
+    pub end_codes: Option<(f64, f64)>,
+}
+
+impl Default for Config {
+    /// References 10, 50 and 90 %, hysteresis 10 % to either side, levels as measured, no end
+    /// codes.
+    fn default() -> Self {
+        Self { references: References::default(), hysteresis: 0.1, levels: None, end_codes: None }
+    }
+}
+
+impl Config {
+    /// The configuration itself where its values are in range.
+    ///
+    /// # Errors
+    /// References that are not in order within 0 and 1, a hysteresis that reaches them, levels or
+    /// end codes that are not finite or not in order.
+    pub fn validated(self) -> Result<Self, ConfigError> {
+        let References { low, mid, high } = self.references;
+        if !(low > 0.0 && low < 1.0) {
+            return Err(ConfigError::new("low reference", low, "over 0 and under 1"));
+        }
+        if !(mid > low && mid < high) {
+            return Err(ConfigError::new("mid reference", mid, "between low and high"));
+        }
+        if high >= 1.0 {
+            return Err(ConfigError::new("high reference", high, "over mid and under 1"));
+        }
+        if !(self.hysteresis >= 0.0 && self.hysteresis < (mid - low).min(high - mid)) {
+            let range = "0 or more, and less than from mid to low or high reference";
+            return Err(ConfigError::new("hysteresis", self.hysteresis, range));
+        }
+        if let Some(StateLevels { low, high }) = self.levels
+            && !(low < high && low.is_finite() && high.is_finite())
+        {
+            return Err(ConfigError::new("high level", high, "over the low level"));
+        }
+        if let Some((lowest, highest)) = self.end_codes
+            && !(lowest < highest && lowest.is_finite() && highest.is_finite())
+        {
+            return Err(ConfigError::new("highest code", highest, "over the lowest code"));
+        }
+        Ok(self)
+    }
+}

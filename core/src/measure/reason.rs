@@ -1,0 +1,49 @@
+//! Why a measurement has no value.
+
+use core::fmt;
+
+/// A measured value, or the reason why the record does not give one.
+pub type Value = Result<f64, Reason>;
+
+/// Why a record does not give a value. A measurement never gives a wrong number in its place.
+///
+/// ```
+/// use stillwave::measure::{Reason, measure};
+/// let still = measure(&[7_u8; 100]);
+/// assert_eq!((still.mean, still.period), (Ok(7.0), Err(Reason::OneLevel)));
+/// assert_eq!(Reason::OneLevel.to_string(), "one level only");
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
+pub enum Reason {
+    /// There is no sample.
+    Empty,
+    /// A sample is not a number, or infinite.
+    NotFinite,
+    /// Samples lie at an end code of the converter: the voltage may have been beyond.
+    Clipped,
+    /// The samples do not show two levels that stand apart.
+    OneLevel,
+    /// No complete transition of the kind asked for.
+    NoTransition,
+    /// Transitions, but no complete cycle or pulse.
+    NotEnoughCycles,
+}
+
+impl fmt::Display for Reason {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Empty => "no sample",
+            Self::NotFinite => "samples that are not finite",
+            Self::Clipped => "clipped",
+            Self::OneLevel => "one level only",
+            Self::NoTransition => "no complete transition",
+            Self::NotEnoughCycles => "no complete cycle",
+        })
+    }
+}
+
+impl core::error::Error for Reason {}

@@ -1,0 +1,173 @@
+//! What a record's samples come to, whatever their order: extremes, mean, RMS.
+
+use super::number::{Number, number, real};
+use super::{Reason, Value};
+use crate::Sample;
+
+/// Samples whose narrow sums fit 32 bits: 16-bit ones, 2^15 of them.
+const CHUNK: usize = 1 << 15;
+
+/// Sums side by side, so that floating-point additions need not wait for each other. Their number
+/// is the same everywhere, and so is the result.
+const LANES: usize = 8;
+
+/// Extremes, mean and RMS of a record, in counts.
+///
+/// With N samples x: mean = Σx / N; RMS = √(Σx² / N), about the count 0; AC RMS = √(Σ(x − mean)² / N),
+/// about the mean. For integer samples the sums are exact and each result is rounded three times
+/// at most; for `f32` they are taken in `f64`.
+///
+/// ```
+/// use stillwave::measure::Statistics;
+/// let found = Statistics::of(&[1_u16, 2, 3, 6])?;
+/// assert_eq!((found.minimum, found.maximum, found.mean), (1.0, 6.0, 3.0));
+/// assert_eq!((found.rms, found.ac_rms), (12.5_f64.sqrt(), 3.5_f64.sqrt()));
+/// # Ok::<(), stillwave::measure::Reason>(())
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Statistics {
+    /// The smallest sample.
+    pub minimum: f64,
+    /// The largest sample.
+    pub maximum: f64,
+    /// The mean: the DC value.
+    pub mean: f64,
+    /// The root of the mean square, DC included.
+    pub rms: f64,
+    /// The root of the mean square about the mean: the standard deviation.
+    pub ac_rms: f64,
+}
+
+impl Statistics {
+    /// The statistics of a record.
+    ///
+    /// # Errors
+    /// [`Reason::Empty`]; [`Reason::NotFinite`] where any sample is not finite.
+    pub fn of<T: Sample>(samples: &[T]) -> Result<Self, Reason> {
+        Ok(Sums::of(samples)?.statistics())
+    }
+}
+
+/// The mean of a record, in counts.
+///
+/// # Errors
+/// As [`Statistics::of`].
+pub fn mean<T: Sample>(samples: &[T]) -> Value {
+    Ok(Statistics::of(samples)?.mean)
+}
+
+/// The root mean square of a record about the count 0, in counts.
+///
+/// # Errors
+/// As [`Statistics::of`].
+pub fn rms<T: Sample>(samples: &[T]) -> Value {
+    Ok(Statistics::of(samples)?.rms)
+}
+
+/// The root mean square of a record about its mean, in counts.
+///
+/// # Errors
+/// As [`Statistics::of`].
+pub fn ac_rms<T: Sample>(samples: &[T]) -> Value {
+    Ok(Statistics::of(samples)?.ac_rms)
+}
+
+/// The extremes of a record and its sums.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Sums<T> {
+    pub(super) minimum: T,
+    pub(super) maximum: T,
+    mean: f64,
+    mean_square: f64,
+    variance: f64,
+}
+
+impl<T: Sample> Sums<T> {
+    pub(super) fn of(samples: &[T]) -> Result<Self, Reason> {
+        let &first = samples.first().ok_or(Reason::Empty)?;
+        match number(first) {
+            Number::Real(_) => Self::of_reals(samples, first),
+            _ => Ok(Self::of_integers(samples, first)),
+        }
+    }
+
+    fn of_integers(samples: &[T], first: T) -> Self {
+        let (mut minimum, mut maximum) = (first, first);
+        let (mut sum, mut squares) = (0_i128, 0_u128);
+        for chunk in samples.chunks(CHUNK) {
+            let (mut narrow, mut wide) = (0_i32, 0_i64);
+            let (mut narrow_squares, mut wide_squares) = (0_u64, 0_u128);
+            for &x in chunk {
+                minimum = if x < minimum { x } else { minimum };
+                maximum = if x > maximum { x } else { maximum };
+                match number(x) {
+                    Number::Narrow(x) => {
+                        narrow = narrow.wrapping_add(x);
+                        narrow_squares += (i64::from(x) * i64::from(x)) as u64;
+                    }
+                    Number::Wide(x) => {
+                        wide += x;
+                        wide_squares += u128::from(x.unsigned_abs().pow(2));
+                    }
+                    Number::Real(_) => {}
+                }
+            }
+            sum += i128::from(i64::from(narrow) + wide);
+            squares += u128::from(narrow_squares) + wide_squares;
+        }
+        let n = samples.len() as u128;
+        let count = n as f64;
+        let (mean, mean_square) = (sum as f64 / count, squares as f64 / count);
+        // N·Σx² − (Σx)² keeps every digit; only beyond 2^32 samples of 32 bits may it not fit.
+        let spread = n
+            .checked_mul(squares)
+            .zip(sum.unsigned_abs().checked_pow(2))
+            .map(|(a, b)| a.saturating_sub(b) as f64 / count / count);
+        let variance = spread.unwrap_or(mean_square - mean * mean);
+        Self { minimum, maximum, mean, mean_square, variance }
+    }
+
+    fn of_reals(samples: &[T], first: T) -> Result<Self, Reason> {
+        let (mut minimum, mut maximum) = (first, first);
+        for &x in samples {
+            minimum = if x < minimum { x } else { minimum };
+            maximum = if x > maximum { x } else { maximum };
+        }
+        let count = samples.len() as f64;
+        let (sum, squares) = moments(samples, 0.0);
+        // One sample that is not finite makes the sum so; finite ones cannot.
+        if !sum.is_finite() {
+            return Err(Reason::NotFinite);
+        }
+        // About the mean, small swings on a large offset keep their digits.
+        let mean = sum / count;
+        let (rest, spread) = moments(samples, mean);
+        let variance = spread / count - (rest / count) * (rest / count);
+        Ok(Self { minimum, maximum, mean, mean_square: squares / count, variance })
+    }
+
+    pub(super) fn statistics(&self) -> Statistics {
+        Statistics {
+            minimum: real(self.minimum),
+            maximum: real(self.maximum),
+            mean: self.mean,
+            rms: libm::sqrt(self.mean_square),
+            ac_rms: libm::sqrt(self.variance.max(0.0)),
+        }
+    }
+}
+
+/// Σ(x − about) and Σ(x − about)².
+fn moments<T: Sample>(samples: &[T], about: f64) -> (f64, f64) {
+    let mut lanes = [(0.0, 0.0); LANES];
+    for chunk in samples.chunks(LANES) {
+        for ((sum, squares), &x) in lanes.iter_mut().zip(chunk) {
+            let distance = real(x) - about;
+            *sum += distance;
+            *squares += distance * distance;
+        }
+    }
+    lanes.iter().fold((0.0, 0.0), |total, lane| (total.0 + lane.0, total.1 + lane.1))
+}

@@ -1,0 +1,3 @@
+//! Checks against answers worked out by hand, and against plain `f64` arithmetic.
+
+mod basic;

@@ -1,0 +1,143 @@
+//! A level between counts, and when the signal passes it.
+
+use super::number::{Number, number, quotient, real};
+use crate::{Instant, Sample, Slope};
+
+/// A level that need not be a whole number of counts.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Threshold<T> {
+    over: T,
+    under: T,
+    level: f64,
+    /// The level in 1/65536 of a count, for integer samples.
+    fixed: i64,
+}
+
+impl<T: Sample> Threshold<T> {
+    /// `None` where no sample is on one side.
+    pub(super) fn new(level: f64) -> Option<Self> {
+        let nearest = T::wide_from_f64(level)?;
+        let is_over = T::wide_to_f64(nearest) >= level;
+        let is_under = T::wide_to_f64(nearest) <= level;
+        Some(Self {
+            over: if is_over { T::at_or_over(nearest) } else { T::over(nearest) }?,
+            under: if is_under { T::at_or_under(nearest) } else { T::under(nearest) }?,
+            level,
+            fixed: libm::round(level * 65536.0) as i64,
+        })
+    }
+
+    /// The smallest sample at or over the level.
+    pub(super) fn over(&self) -> T {
+        self.over
+    }
+
+    /// The largest sample at or under the level.
+    pub(super) fn under(&self) -> T {
+        self.under
+    }
+
+    /// Whether a sample is at or past the level, for a signal of that slope.
+    #[inline]
+    pub(super) fn is_past(&self, slope: Slope, x: T) -> bool {
+        match slope {
+            Slope::Rising => x >= self.over,
+            Slope::Falling => x <= self.under,
+        }
+    }
+
+    /// When the signal passes the level just before or at sample `index`, which is at or past it
+    /// where sample `index − 1` is not or just at it. By linear interpolation; where the signal is smooth around, by
+    /// the cubic through four samples.
+    pub(super) fn instant(&self, samples: &[T], index: usize) -> Instant {
+        let before = |n: usize| index.checked_sub(n).and_then(|i| samples.get(i)).copied();
+        let at = |lead| Instant { position: index as u64, lead };
+        let (Some(previous), Some(&this)) = (before(1), samples.get(index)) else {
+            return at(0);
+        };
+        let (first, last) = (before(2), samples.get(index.saturating_add(1)).copied());
+        at(match (number(previous), number(this)) {
+            (Number::Real(previous), Number::Real(this)) => {
+                real_lead([first.map(real), Some(previous), Some(this), last.map(real)], self.level)
+            }
+            (Number::Narrow(previous), Number::Narrow(this)) => {
+                let span = this - previous;
+                let lead = linear_lead(this.into(), span.into(), self.fixed);
+                let around = first.zip(last).map(|(first, last)| (number(first), number(last)));
+                let Some((Number::Narrow(first), Number::Narrow(last))) = around else {
+                    return at(lead);
+                };
+                let bends = (last - 2 * this + previous, first - 2 * previous + this);
+                bent_lead_narrow(lead, span, bends)
+            }
+            (Number::Wide(previous), Number::Wide(this)) => {
+                let span = this - previous;
+                let lead = linear_lead(this, span, self.fixed);
+                let around = first.zip(last).map(|(first, last)| (number(first), number(last)));
+                let Some((Number::Wide(first), Number::Wide(last))) = around else {
+                    return at(lead);
+                };
+                let bends = (last - 2 * this + previous, first - 2 * previous + this);
+                bent_lead_wide(lead, span, bends)
+            }
+            _ => 0,
+        })
+    }
+}
+
+/// (this − level) / span in 1/65536, rounded down; the level in 1/65536.
+#[inline]
+fn linear_lead(this: i64, span: i64, level: i64) -> u32 {
+    let part = ((this << 16) - level).unsigned_abs();
+    quotient(part, span.unsigned_abs()).min(1 << 16) as u32
+}
+
+// With s the lead, y the four samples backwards in time and δ² their second differences at the
+// inner two, the cubic through them passes the level where
+//     s = linear + s(1 − s)/6 · ((2 − s)·δ²y₁ + (1 + s)·δ²y₂) / (y₂ − y₁)
+// (Everett's formula up to second differences, which is the cubic itself). One step from the
+// linear s leaves an error of the fourth order. The signal counts as smooth where both second
+// differences are at most a quarter of the first: a sine of 13 or more samples a cycle is so at
+// its middle; a corner is not, and there a cubic would swing.
+
+macro_rules! bent_lead {
+    ($name:ident, $word:ty) => {
+        /// The linear lead corrected for the bends at this sample and the one before, where smooth.
+        #[inline]
+        fn $name(lead: u32, span: $word, (this, previous): ($word, $word)) -> u32 {
+            let quarter = span.unsigned_abs() / 4;
+            if this.unsigned_abs() > quarter || previous.unsigned_abs() > quarter {
+                return lead;
+            }
+            // s in 1/1024 suffices for a small correction; then everything fits the word.
+            let s = (lead >> 6) as $word;
+            let bend = (2048 - s) * this + (1024 + s) * previous;
+            // In 1/32768, below 1.
+            let bend = (bend * 32).checked_div(-span).unwrap_or(0) as i32;
+            let s = s as i32;
+            let correction = (s * (1024 - s) / 16) * bend / (6 << 15);
+            lead.saturating_add_signed(correction).min(1 << 16)
+        }
+    };
+}
+
+bent_lead!(bent_lead_narrow, i32);
+bent_lead!(bent_lead_wide, i64);
+
+/// The same for floating-point samples: two before the level, two past it.
+fn real_lead(samples: [Option<f64>; 4], level: f64) -> u32 {
+    let [first, Some(previous), Some(this), last] = samples else {
+        return 0;
+    };
+    let span = this - previous;
+    let mut lead = (this - level) / span;
+    if let (Some(first), Some(last)) = (first, last) {
+        let (a, b) = (last - 2.0 * this + previous, first - 2.0 * previous + this);
+        if libm::fabs(a) <= libm::fabs(span) / 4.0 && libm::fabs(b) <= libm::fabs(span) / 4.0 {
+            let bend = ((2.0 - lead) * a + (1.0 + lead) * b) / -span;
+            lead += lead * (1.0 - lead) / 6.0 * bend;
+        }
+    }
+    // The cast saturates, and turns 0/0 into 0.
+    ((lead * 65536.0) as u32).min(1 << 16)
+}

@@ -1,0 +1,138 @@
+//! Times between transitions: periods, pulse widths, rise and fall times.
+
+use super::transition::{Transition, Transitions};
+use super::{Reason, Value};
+use crate::{Instant, Sample, Slope, Span};
+
+/// What the transitions of a record come to, in samples.
+///
+/// Each is a mean over all of its kind that are complete in the record. By IEEE Std 181-2011 (from
+/// memory): period, between middle instants of the same slope; pulse duration, between middle
+/// instants of opposite slope; transition duration, between the outer reference instants.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Timing {
+    /// Complete cycles, each beginning as the first transition of the record.
+    pub cycles: u64,
+    /// The mean period: from the first to the last beginning of a cycle, over their number.
+    pub period: Value,
+    /// One over the period: in cycles a sample.
+    pub frequency: Value,
+    /// How much of the complete cycles the signal is high: 0 to 1.
+    pub duty: Value,
+    /// The mean time from a transition up to the next down.
+    pub positive_width: Value,
+    /// The mean time from a transition down to the next up.
+    pub negative_width: Value,
+    /// The mean time from the low to the high reference on the way up.
+    pub rise_time: Value,
+    /// The mean time from the high to the low reference on the way down.
+    pub fall_time: Value,
+}
+
+impl Timing {
+    /// No times, for one reason.
+    pub(super) fn none(reason: Reason) -> Self {
+        let none = Err(reason);
+        Self {
+            cycles: 0,
+            period: none,
+            frequency: none,
+            duty: none,
+            positive_width: none,
+            negative_width: none,
+            rise_time: none,
+            fall_time: none,
+        }
+    }
+
+    /// The times of a record's transitions.
+    pub(super) fn of<T: Sample>(transitions: Transitions<'_, T>) -> Self {
+        let mut sums = Sums::default();
+        transitions.for_each(|transition| sums.add(transition));
+        sums.timing()
+    }
+}
+
+/// A sum of times, in 1/65536 of a sample.
+#[derive(Clone, Copy, Default)]
+struct Times {
+    count: u32,
+    parts: u64,
+}
+
+impl Times {
+    fn add(&mut self, time: Span) {
+        self.count += 1;
+        self.parts = self.parts.saturating_add(time.parts());
+    }
+
+    fn mean(self, otherwise: Reason) -> Value {
+        if self.count == 0 {
+            return Err(otherwise);
+        }
+        Ok(self.parts as f64 / (f64::from(self.count) * 65536.0))
+    }
+}
+
+#[derive(Default)]
+struct Sums {
+    first: Option<(Slope, Instant)>,
+    /// The last transition's.
+    last: Option<Instant>,
+    /// The time since the first transition that the signal was high; and, with the period, up to
+    /// the last beginning of a cycle.
+    high: u64,
+    high_in_cycles: u64,
+    cycles: Times,
+    positive: Times,
+    negative: Times,
+    rise: Times,
+    fall: Times,
+}
+
+impl Sums {
+    fn add(&mut self, Transition { slope, begin, mid, end }: Transition) {
+        let (width, duration) = match slope {
+            Slope::Rising => (&mut self.negative, &mut self.rise),
+            Slope::Falling => (&mut self.positive, &mut self.fall),
+        };
+        if let Some((begin, end)) = begin.zip(end) {
+            duration.add(end.since(begin));
+        }
+        if let Some(last) = self.last.replace(mid) {
+            let time = mid.since(last);
+            width.add(time);
+            if slope == Slope::Falling {
+                self.high = self.high.saturating_add(time.parts());
+            }
+        }
+        match self.first {
+            None => self.first = Some((slope, mid)),
+            Some((begin, at)) if begin == slope => {
+                self.cycles.count += 1;
+                self.cycles.parts = mid.since(at).parts();
+                self.high_in_cycles = self.high;
+            }
+            Some(_) => {}
+        }
+    }
+
+    fn timing(&self) -> Timing {
+        let Some(_) = self.first else {
+            return Timing::none(Reason::NoTransition);
+        };
+        let period = self.cycles.mean(Reason::NotEnoughCycles);
+        Timing {
+            cycles: self.cycles.count.into(),
+            period,
+            frequency: period.map(|period| 1.0 / period),
+            duty: period.map(|_| self.high_in_cycles as f64 / self.cycles.parts as f64),
+            positive_width: self.positive.mean(Reason::NotEnoughCycles),
+            negative_width: self.negative.mean(Reason::NotEnoughCycles),
+            rise_time: self.rise.mean(Reason::NoTransition),
+            fall_time: self.fall.mean(Reason::NoTransition),
+        }
+    }
+}
