@@ -5,10 +5,11 @@ use core::ops::AddAssign;
 use super::number::{Number, number, quotient, real};
 use crate::Sample;
 
-/// The most bins.
+/// The most bins, and the fewest.
 pub(super) const BINS: usize = 256;
+const FEWEST_BINS: usize = 16;
 
-/// Samples a bin, on average, that a record must have: fewer show no mode.
+/// Samples a bin, on average, in a record of some length: with fewer, chance makes the mode.
 const SAMPLES_A_BIN: usize = 4;
 
 /// Some bins in a row, both ends included.
@@ -40,7 +41,7 @@ pub(super) struct Binning<T> {
 impl<T: Sample> Binning<T> {
     /// Bins for a record of `samples` samples between two extremes.
     pub(super) fn new(minimum: T, maximum: T, samples: usize) -> Self {
-        let most = (samples / SAMPLES_A_BIN).clamp(2, BINS);
+        let most = (samples / SAMPLES_A_BIN).clamp(FEWEST_BINS, BINS);
         let mut binning = Self { minimum, last: 0, shift: 0, density: 0.0 };
         if let Number::Real(_) = number(minimum) {
             let range = real(maximum) - real(minimum);

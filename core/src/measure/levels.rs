@@ -13,8 +13,8 @@ use crate::Sample;
 /// is that half's state. The level is the mean of the samples in that bin, not its centre, so that
 /// a clean signal's levels are exact.
 ///
-/// There are at most 256 bins and at most one for 4 samples; for integers they are a power of two
-/// counts wide. A half whose fullest bin holds no more than twice the average and 4 (a ramp, a
+/// There are a bin for 4 samples, but at least 16 and at most 256; for integers, perhaps half as
+/// many, since each is a power of two counts wide. A half whose fullest bin holds no more than twice the average and 4 (a ramp, a
 /// triangle) has no mode: its level is the extreme. Levels nearer to each other than a quarter of
 /// the peak-to-peak range are one level.
 ///

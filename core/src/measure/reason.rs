@@ -10,7 +10,7 @@ pub type Value = Result<f64, Reason>;
 /// ```
 /// use stillwave::measure::{Reason, measure};
 /// let still = measure(&[7_u8; 100]);
-/// assert_eq!((still.mean, still.period), (Ok(7.0), Err(Reason::OneLevel)));
+/// assert_eq!((still.mean, still.timing.period), (Ok(7.0), Err(Reason::OneLevel)));
 /// assert_eq!(Reason::OneLevel.to_string(), "one level only");
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
