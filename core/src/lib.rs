@@ -73,9 +73,11 @@ mod trigger;
 
 pub use acquire::{Acquisition, Counters, Mode, Record, RecordShape, Recorder};
 pub use block::Block;
-pub use compare::{Comparator, Crossing, Level, Slope};
-pub use condition::{AnyCondition, EdgeSlope, Setup};
+pub use compare::{Band, Comparator, Crossing, Level, Slope};
+pub use condition::{AnyCondition, EdgeSlope, PulsePolarity, Setup};
+pub use condition::{Both, Dropout, Interval, Runt, Transition};
 pub use condition::{Comparison, Condition, Edge, EitherEdge, Event, EventKind, Polarity, Pulse};
+pub use condition::{Stay, Window, WindowEvent, WindowWhen};
 pub use error::ConfigError;
 pub use holdoff::Holdoff;
 pub use sample::{MaybeFormat, Sample};

@@ -3,9 +3,13 @@
 //! Everything that depends on a level stands on the one [`Comparator`] here, so all of it is as
 //! fast as its scan, and conditions see crossings, never samples.
 
+mod band;
+mod band_comparator;
 mod comparator;
 mod level;
 mod scan;
 
+pub use band::Band;
+pub(crate) use band_comparator::{BandComparator, Passage, Side};
 pub use comparator::{Comparator, Crossing, Slope};
 pub use level::Level;

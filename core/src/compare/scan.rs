@@ -30,7 +30,11 @@ pub(super) fn first_beyond<T: Sample>(
 
 /// The first sample from `from` on that `hits`: whole chunks first, without a branch a sample.
 #[inline]
-fn first<T: Sample>(samples: &[T], from: usize, hits: impl Fn(T) -> bool) -> Option<usize> {
+pub(super) fn first<T: Sample>(
+    samples: &[T],
+    from: usize,
+    hits: impl Fn(T) -> bool,
+) -> Option<usize> {
     let rest = samples.get(from..)?;
     let (chunks, _) = rest.as_chunks::<CHUNK>();
     let quiet =

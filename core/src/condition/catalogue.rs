@@ -1,7 +1,8 @@
 //! The catalogue: any condition, chosen at run time.
 
-use crate::{Block, Comparison, Condition, ConfigError, Edge, EitherEdge, Event};
-use crate::{Level, Polarity, Pulse, Sample, Slope};
+use crate::{Band, Block, Both, Comparison, Condition, ConfigError, Dropout, Edge, EitherEdge};
+use crate::{Event, Interval, Level, Polarity, Pulse, Runt, Sample, Slope, Transition};
+use crate::{Window, WindowWhen};
 
 /// Which edges count.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
@@ -14,6 +15,21 @@ pub enum EdgeSlope {
     Rising,
     /// Downwards.
     Falling,
+    /// Both.
+    Either,
+}
+
+/// Which pulses count.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "lowercase"))]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum PulsePolarity {
+    /// Upwards.
+    #[default]
+    Positive,
+    /// Downwards.
+    Negative,
     /// Both.
     Either,
 }
@@ -57,6 +73,49 @@ pub enum Setup<T: Sample> {
         /// The widths that count.
         width: Comparison,
     },
+    /// Two successive edges are some time apart: [`Interval`].
+    Interval {
+        /// The slope of the edges; either looks at each by itself.
+        slope: EdgeSlope,
+        /// The level.
+        level: Level<T>,
+        /// The times that count.
+        time: Comparison,
+    },
+    /// There is no edge for some time: [`Dropout`].
+    Dropout {
+        /// The slope of the edges.
+        slope: EdgeSlope,
+        /// The level.
+        level: Level<T>,
+        /// The time, in samples.
+        after: u64,
+    },
+    /// The signal goes from one level to another in some time: [`Transition`].
+    Transition {
+        /// In which direction.
+        slope: EdgeSlope,
+        /// The levels.
+        band: Band<T>,
+        /// The times that count.
+        time: Comparison,
+    },
+    /// A pulse passes one level and does not reach another: [`Runt`].
+    Runt {
+        /// Whether it stands above or below its surroundings.
+        polarity: PulsePolarity,
+        /// The levels.
+        band: Band<T>,
+        /// The widths that count; all where there is none.
+        width: Option<Comparison>,
+    },
+    /// The signal is inside or outside a band: [`Window`].
+    Window {
+        /// The band.
+        band: Band<T>,
+        /// What it does there.
+        when: WindowWhen,
+    },
 }
 
 impl<T: Sample> Setup<T> {
@@ -78,7 +137,54 @@ impl<T: Sample> Setup<T> {
             Self::Pulse { polarity, level, width } => {
                 AnyCondition::Pulse(Pulse::new(polarity, level, width)?)
             }
+            Self::Interval { slope, level, time } => {
+                let interval = |slope| Interval::new(slope, level, time);
+                match one(slope) {
+                    Some(slope) => AnyCondition::Interval(interval(slope)?),
+                    None => AnyCondition::EitherInterval(Both::new(
+                        interval(Slope::Rising)?,
+                        interval(Slope::Falling)?,
+                    )),
+                }
+            }
+            Self::Dropout { slope, level, after } => match one(slope) {
+                Some(slope) => {
+                    AnyCondition::Dropout(Dropout::new(Edge::new(slope, level)?, after)?)
+                }
+                None => AnyCondition::EitherDropout(Dropout::new(EitherEdge::new(level)?, after)?),
+            },
+            Self::Transition { slope, band, time } => {
+                let transition = |slope| Transition::new(slope, band, time);
+                match one(slope) {
+                    Some(slope) => AnyCondition::Transition(transition(slope)?),
+                    None => AnyCondition::EitherTransition(Both::new(
+                        transition(Slope::Rising)?,
+                        transition(Slope::Falling)?,
+                    )),
+                }
+            }
+            Self::Runt { polarity, band, width } => {
+                let runt = |polarity| Runt::new(polarity, band, width);
+                match polarity {
+                    PulsePolarity::Positive => AnyCondition::Runt(runt(Polarity::Positive)?),
+                    PulsePolarity::Negative => AnyCondition::Runt(runt(Polarity::Negative)?),
+                    PulsePolarity::Either => AnyCondition::EitherRunt(Both::new(
+                        runt(Polarity::Positive)?,
+                        runt(Polarity::Negative)?,
+                    )),
+                }
+            }
+            Self::Window { band, when } => AnyCondition::Window(Window::new(band, when)?),
         })
+    }
+}
+
+/// The slope, where it is one.
+fn one(slope: EdgeSlope) -> Option<Slope> {
+    match slope {
+        EdgeSlope::Rising => Some(Slope::Rising),
+        EdgeSlope::Falling => Some(Slope::Falling),
+        EdgeSlope::Either => None,
     }
 }
 
@@ -92,6 +198,24 @@ pub enum AnyCondition<T: Sample> {
     EitherEdge(EitherEdge<T>),
     /// A pulse of some width ends.
     Pulse(Pulse<T>),
+    /// Two successive edges of one slope are some time apart.
+    Interval(Interval<T>),
+    /// Two successive edges of the same slope are some time apart, whichever slope it is.
+    EitherInterval(Both<Interval<T>>),
+    /// There is no edge of one slope for some time.
+    Dropout(Dropout<Edge<T>>),
+    /// There is no edge at all for some time.
+    EitherDropout(Dropout<EitherEdge<T>>),
+    /// The signal goes from one level to another in one direction in some time.
+    Transition(Transition<T>),
+    /// The signal goes from one level to another in either direction in some time.
+    EitherTransition(Both<Transition<T>>),
+    /// A pulse of one polarity does not reach the second level.
+    Runt(Runt<T>),
+    /// A pulse of either polarity does not reach the second level.
+    EitherRunt(Both<Runt<T>>),
+    /// The signal is inside or outside a band.
+    Window(Window<T>),
 }
 
 macro_rules! each {
@@ -100,6 +224,15 @@ macro_rules! each {
             AnyCondition::Edge($condition) => $body,
             AnyCondition::EitherEdge($condition) => $body,
             AnyCondition::Pulse($condition) => $body,
+            AnyCondition::Interval($condition) => $body,
+            AnyCondition::EitherInterval($condition) => $body,
+            AnyCondition::Dropout($condition) => $body,
+            AnyCondition::EitherDropout($condition) => $body,
+            AnyCondition::Transition($condition) => $body,
+            AnyCondition::EitherTransition($condition) => $body,
+            AnyCondition::Runt($condition) => $body,
+            AnyCondition::EitherRunt($condition) => $body,
+            AnyCondition::Window($condition) => $body,
         }
     };
 }

@@ -3,17 +3,33 @@
 //! A condition is asked for its next event until the block holds no more, so that events come in
 //! order of position whatever it is built of, and several conditions can be run side by side.
 
+mod both;
 mod catalogue;
 mod comparison;
+mod deadline;
+mod dropout;
 mod edge;
+mod interval;
 mod lookahead;
 mod pulse;
+mod runt;
+mod thresholds;
+mod transition;
+mod window;
 
-pub use catalogue::{AnyCondition, EdgeSlope, Setup};
+pub use both::Both;
+pub use catalogue::{AnyCondition, EdgeSlope, PulsePolarity, Setup};
 pub use comparison::Comparison;
+use deadline::Deadline;
+pub use dropout::Dropout;
 pub use edge::{Edge, EitherEdge};
+pub use interval::Interval;
 use lookahead::Lookahead;
 pub use pulse::{Polarity, Pulse};
+pub use runt::Runt;
+use thresholds::{Step, Thresholds};
+pub use transition::Transition;
+pub use window::{Stay, Window, WindowEvent, WindowWhen};
 
 use crate::{Block, Instant, Sample, Slope, Span};
 
@@ -46,6 +62,37 @@ pub enum EventKind {
         polarity: Polarity,
         /// How long it was.
         width: Span,
+    },
+    /// It passed a level for the second time in one direction.
+    Interval {
+        /// In this direction.
+        slope: Slope,
+        /// How long after the first time.
+        time: Span,
+    },
+    /// It has stopped passing a level.
+    Dropout {
+        /// How long ago it last did.
+        time: Span,
+    },
+    /// It went from one level to another.
+    Transition {
+        /// In this direction.
+        slope: Slope,
+        /// How long it took.
+        time: Span,
+    },
+    /// A pulse ended that had passed one level and not reached another.
+    Runt {
+        /// Whether it stood above or below its surroundings.
+        polarity: Polarity,
+        /// How long it was.
+        width: Span,
+    },
+    /// It entered or left a band of levels, or stayed inside or outside.
+    Window {
+        /// Which of these.
+        what: WindowEvent,
     },
 }
 

@@ -1,0 +1,69 @@
+//! Both: two conditions side by side.
+//!
+//! ```text
+//! first   ──•─────────•────     fires with either, in order of position;
+//! second  ─────•──────•────     where they meet, the first comes first
+//! ```
+
+use super::Lookahead;
+use crate::{Block, Condition, Event};
+
+/// Fires with either of two conditions, in order of position; at the same position the event of
+/// the first comes first.
+///
+/// ```
+/// use stillwave::{Block, Both, Comparison, Condition, Level, Polarity, Pulse, Span};
+/// let level = Level::<u8>::new(100, 10)?;
+/// let glitch = |polarity| Pulse::new(polarity, level, Comparison::ShorterThan(Span::samples(2)));
+/// let mut glitches = Both::new(glitch(Polarity::Positive)?, glitch(Polarity::Negative)?);
+/// let samples = [0, 200, 0, 0, 0, 200, 200, 200, 0, 200, 200];
+/// let channels = [&samples[..]];
+/// let block = Block::new(0, &channels);
+/// let found: Vec<u64> =
+///     core::iter::from_fn(|| glitches.next(&block)).map(|e| e.at.position).collect();
+/// assert_eq!(found, [2, 9]);
+/// # Ok::<(), stillwave::ConfigError>(())
+/// ```
+#[derive(Clone, Debug)]
+pub struct Both<A, B = A> {
+    first: A,
+    second: B,
+    next_first: Lookahead<Event>,
+    next_second: Lookahead<Event>,
+}
+
+impl<A: Condition, B: Condition<Sample = A::Sample>> Both<A, B> {
+    /// Two conditions on the same stream.
+    pub fn new(first: A, second: B) -> Self {
+        let (next_first, next_second) = Default::default();
+        Self { first, second, next_first, next_second }
+    }
+}
+
+impl<A: Condition, B: Condition<Sample = A::Sample>> Condition for Both<A, B> {
+    type Sample = A::Sample;
+
+    #[inline]
+    fn next(&mut self, block: &Block<'_, A::Sample>) -> Option<Event> {
+        let Self { first, second, next_first, next_second } = self;
+        let one = next_first.peek(|| first.next(block));
+        let other = next_second.peek(|| second.next(block));
+        let first_first = match (one, other) {
+            (Some(one), Some(other)) => one.at.position <= other.at.position,
+            (one, _) => one.is_some(),
+        };
+        if first_first { next_first.take() } else { next_second.take() }
+    }
+
+    fn gap(&mut self) {
+        self.first.gap();
+        self.second.gap();
+        (self.next_first, self.next_second) = Default::default();
+    }
+
+    fn reset(&mut self) {
+        self.first.reset();
+        self.second.reset();
+        (self.next_first, self.next_second) = Default::default();
+    }
+}

@@ -1,0 +1,84 @@
+//! Dropout: the signal has stopped.
+//!
+//! ```text
+//! level ──•───•───•───────────      no edge for a time T since the last:
+//!        ╱ ╲ ╱ ╲ ╱ ╲         !      fires then, while the signal is quiet
+//!      _╱   ╲   ╱   ╲________!_
+//!                 ◄── T ────►
+//! ```
+
+use super::{Deadline, Lookahead};
+use crate::{Block, Condition, ConfigError, Event, EventKind};
+
+/// Fires where nothing has happened for some time: no edge since the last, or no event of whatever
+/// condition it watches.
+///
+/// After an event at position p it fires at exactly p + T, unless the next one comes at p + T or
+/// before; then T runs from that. It fires once, as soon as the sample at p + T is there, and again
+/// only after another event. It never fires before the first event of the stream, or before the
+/// first after a gap.
+///
+/// ```
+/// use stillwave::{Block, Condition, Dropout, Edge, EventKind, Instant, Level, Slope, Span};
+/// let edge = Edge::new(Slope::Rising, Level::<u8>::new(100, 50)?)?;
+/// let mut dropout = Dropout::new(edge, 5)?;
+/// let samples: [u8; 12] = [0, 200, 200, 0, 0, 200, 200, 0, 0, 0, 0, 0];
+/// let channels = [&samples[..]];
+/// let event = dropout.next(&Block::new(0, &channels)).unwrap();
+/// assert_eq!(event.at, Instant::at(5 + 5));
+/// // The last edge was half way between samples 4 and 5.
+/// assert_eq!(event.kind, EventKind::Dropout { time: Span::from_parts(5 * 65536 + 32768) });
+/// # Ok::<(), stillwave::ConfigError>(())
+/// ```
+#[derive(Clone, Debug)]
+pub struct Dropout<C> {
+    edges: C,
+    after: u64,
+    next_edge: Lookahead<Event>,
+    deadline: Deadline,
+}
+
+impl<C: Condition> Dropout<C> {
+    /// Watches `edges`: an [`Edge`](crate::Edge), an [`EitherEdge`](crate::EitherEdge) or another
+    /// condition; fires `after` so many samples without any.
+    ///
+    /// # Errors
+    /// `after` of 0.
+    pub fn new(edges: C, after: u64) -> Result<Self, ConfigError> {
+        if after == 0 {
+            return Err(ConfigError::new("after", 0.0, "1 sample or more"));
+        }
+        let (next_edge, deadline) = Default::default();
+        Ok(Self { edges, after, next_edge, deadline })
+    }
+
+    fn forget(&mut self) {
+        (self.next_edge, self.deadline) = Default::default();
+    }
+}
+
+impl<C: Condition> Condition for Dropout<C> {
+    type Sample = C::Sample;
+
+    #[inline]
+    fn next(&mut self, block: &Block<'_, C::Sample>) -> Option<Event> {
+        loop {
+            let Self { edges, next_edge, .. } = self;
+            let edge = next_edge.peek(|| edges.next(block));
+            if let Some((at, time)) = self.deadline.run_out(edge.map(|e| e.at), block.end()) {
+                return Some(Event { at, kind: EventKind::Dropout { time } });
+            }
+            self.deadline.set(self.next_edge.take()?.at, self.after);
+        }
+    }
+
+    fn gap(&mut self) {
+        self.edges.gap();
+        self.forget();
+    }
+
+    fn reset(&mut self) {
+        self.edges.reset();
+        self.forget();
+    }
+}

@@ -1,0 +1,101 @@
+//! Runt: a pulse that is not as high as it should be.
+//!
+//! ```text
+//! high ─────╱▔╲───────────      positive: begins where the signal passes low,
+//!          ╱   ╲     ╱╲         ends where it passes low − hysteresis, and
+//! low ────╱─────╲───╱──╲──      fires there if it has not reached high
+//! − hyst.╱───────╲─╱────•─
+//!      _╱         ▔             negative: the mirror
+//! ```
+
+use super::{Step, Thresholds};
+use crate::{Band, Block, Comparison, Condition, ConfigError, Event, EventKind};
+use crate::{Instant, Polarity, Sample, Slope};
+
+/// Fires at the end of a pulse that passes one level of a band and returns through it without
+/// having reached the other.
+///
+/// With the band's hysteresis h, a positive runt is a positive pulse through the lower level, from
+/// x ≥ low to x < low − h, of which no sample is x ≥ high. A negative one is the mirror: from
+/// x ≤ high to x > high + h, with no sample x ≤ low. Its width is that of a
+/// [`Pulse`](crate::Pulse): from crossing to crossing, in 1/65536 of a sample. A pulse already
+/// under way when the stream begins, or after a gap, never counts.
+///
+/// ```
+/// use stillwave::{Band, Block, Condition, EventKind, Polarity, Runt, Span};
+/// let mut runt = Runt::new(Polarity::Positive, Band::<u8>::new(50, 150, 10)?, None)?;
+/// let samples: [u8; 9] = [0, 200, 200, 0, 0, 100, 100, 0, 0];
+/// let channels = [&samples[..]];
+/// let event = runt.next(&Block::new(0, &channels)).unwrap();
+/// // From half way up, at 50, to six tenths of the way down, at 40.
+/// assert_eq!(event.at.samples(), 7.0 - f64::from(event.at.lead) / 65536.0);
+/// assert_eq!(event.at.lead, 65536 * 4 / 10);
+/// let width = Span::from_parts(65536 + 32768 + 39322);
+/// assert_eq!(event.kind, EventKind::Runt { polarity: Polarity::Positive, width });
+/// # Ok::<(), stillwave::ConfigError>(())
+/// ```
+#[derive(Clone, Debug)]
+pub struct Runt<T: Sample> {
+    thresholds: Thresholds<T>,
+    width: Option<Comparison>,
+    begin: Option<Instant>,
+}
+
+impl<T: Sample> Runt<T> {
+    /// A pulse that is stuck between the levels of `band`, of any `width` or of one to be
+    /// compared.
+    ///
+    /// # Errors
+    /// As [`Band::new`] and [`Comparison::validated`].
+    pub fn new(
+        polarity: Polarity,
+        band: Band<T>,
+        width: Option<Comparison>,
+    ) -> Result<Self, ConfigError> {
+        let slope = match polarity {
+            Polarity::Positive => Slope::Rising,
+            Polarity::Negative => Slope::Falling,
+        };
+        let width = width.map(Comparison::validated).transpose()?;
+        Ok(Self { thresholds: Thresholds::new(slope, band)?, width, begin: None })
+    }
+
+    fn polarity(&self) -> Polarity {
+        match self.thresholds.slope() {
+            Slope::Rising => Polarity::Positive,
+            Slope::Falling => Polarity::Negative,
+        }
+    }
+}
+
+impl<T: Sample> Condition for Runt<T> {
+    type Sample = T;
+
+    #[inline]
+    fn next(&mut self, block: &Block<'_, T>) -> Option<Event> {
+        loop {
+            match self.thresholds.next(block)? {
+                Step::First(at) => self.begin = Some(at),
+                Step::Second(_) => self.begin = None,
+                Step::Back(at) => {
+                    if let Some(width) = self.begin.take().map(|begin| at.since(begin))
+                        && self.width.is_none_or(|asked| asked.holds(width))
+                    {
+                        let polarity = self.polarity();
+                        return Some(Event { at, kind: EventKind::Runt { polarity, width } });
+                    }
+                }
+            }
+        }
+    }
+
+    fn gap(&mut self) {
+        self.thresholds.gap();
+        self.begin = None;
+    }
+
+    fn reset(&mut self) {
+        self.thresholds.reset();
+        self.begin = None;
+    }
+}

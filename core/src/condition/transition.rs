@@ -1,0 +1,88 @@
+//! Transition time: the signal went from one level to another faster or slower than asked for.
+//!
+//! ```text
+//! high ─────────────•───      rising: begins where the signal passes low,
+//!                 ╱           ends where it passes high, fires there;
+//! low ────•─────╱───────      one that goes back through low − hysteresis
+//! − hyst.╱──╲_╱─────────      begins anew
+//!      _╱ ◄─ time ─►          falling: the mirror
+//! ```
+
+use super::{Step, Thresholds};
+use crate::{Band, Block, Comparison, Condition, ConfigError, Event, EventKind};
+use crate::{Instant, Sample, Slope};
+
+/// Fires at the end of a transition, between the two levels of a band, whose time is as asked for.
+///
+/// A rising transition begins where a rising edge through the lower level fires, with the band's
+/// hysteresis h, and ends at the first sample x ≥ high from there on. It was none if before that
+/// the signal turned back: a sample x < low − h. A falling one is the mirror: from the upper level
+/// to the lower, turned back by x > high + h. Its time runs from crossing to crossing, each by
+/// interpolation, in 1/65536 of a sample; both may lie between the same two samples. A signal that
+/// begins between the levels, or is there after a gap, makes a transition only after it has been
+/// below low − h (above high + h).
+///
+/// Levels at 10 % and 90 % of the signal's amplitude give what is called its rise time.
+///
+/// ```
+/// use stillwave::{Band, Block, Comparison, Condition, EventKind, Slope, Span, Transition};
+/// let band = Band::<u8>::new(20, 180, 10)?;
+/// let slow = Comparison::LongerThan(Span::samples(2));
+/// let mut transition = Transition::new(Slope::Rising, band, slow)?;
+/// let samples: [u8; 9] = [0, 200, 200, 0, 40, 80, 120, 160, 200];
+/// let channels = [&samples[..]];
+/// let event = transition.next(&Block::new(0, &channels)).unwrap();
+/// // The first is too fast; the second runs from half after sample 3 to half after sample 7.
+/// assert_eq!(event.at.samples(), 7.5);
+/// assert_eq!(event.kind, EventKind::Transition { slope: Slope::Rising, time: Span::samples(4) });
+/// # Ok::<(), stillwave::ConfigError>(())
+/// ```
+#[derive(Clone, Debug)]
+pub struct Transition<T: Sample> {
+    thresholds: Thresholds<T>,
+    time: Comparison,
+    begin: Option<Instant>,
+}
+
+impl<T: Sample> Transition<T> {
+    /// A transition of one slope between the levels of `band`, with a `time` to be compared.
+    ///
+    /// # Errors
+    /// As [`Band::new`] and [`Comparison::validated`].
+    pub fn new(slope: Slope, band: Band<T>, time: Comparison) -> Result<Self, ConfigError> {
+        let thresholds = Thresholds::new(slope, band)?;
+        Ok(Self { thresholds, time: time.validated()?, begin: None })
+    }
+}
+
+impl<T: Sample> Condition for Transition<T> {
+    type Sample = T;
+
+    #[inline]
+    fn next(&mut self, block: &Block<'_, T>) -> Option<Event> {
+        loop {
+            match self.thresholds.next(block)? {
+                Step::First(at) => self.begin = Some(at),
+                Step::Back(_) => self.begin = None,
+                Step::Second(at) => {
+                    if let Some(time) = self.begin.take().map(|begin| at.since(begin))
+                        && self.time.holds(time)
+                    {
+                        let slope = self.thresholds.slope();
+                        return Some(Event { at, kind: EventKind::Transition { slope, time } });
+                    }
+                }
+            }
+        }
+    }
+
+    fn gap(&mut self) {
+        self.thresholds.gap();
+        self.begin = None;
+    }
+
+    fn reset(&mut self) {
+        self.thresholds.reset();
+        self.begin = None;
+    }
+}

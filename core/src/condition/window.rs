@@ -1,0 +1,189 @@
+//! Window: the signal enters a band of levels, leaves it, or stays inside or outside for a time.
+//!
+//! ```text
+//!          leaves ╱▔╲                   leaves at x > high or x < low,
+//! high ──────────•───╲────────────      inside again at low + h ≤ x ≤ high − h;
+//! − h  ╲  ╱╲    ╱     • enters          stays inside longer than T:
+//!       ╲╱  ╲__╱       ╲___!____           fires at the entry + T, while inside;
+//! + h                  ◄ T ►            stays inside shorter than T:
+//! low ────────────────────────────         fires where it leaves again
+//! ```
+
+use super::{Deadline, Lookahead};
+use crate::compare::{BandComparator, Passage, Side};
+use crate::{Band, Block, Condition, ConfigError, Event, EventKind, Instant, Sample, Span};
+
+/// What to wait for at a [`Window`].
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum WindowWhen {
+    /// The signal enters.
+    Enters,
+    /// The signal leaves.
+    Leaves,
+    /// It is inside for so long.
+    StaysInside(Stay),
+    /// It is outside for so long.
+    StaysOutside(Stay),
+}
+
+/// How long a stay has to be.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Stay {
+    /// Still there after so many samples; told then, before it ends.
+    LongerThan(u64),
+    /// Over in less than this (<), compared in 1/65536 of a sample; told at its end.
+    ShorterThan(Span),
+}
+
+/// What happened at a [`Window`].
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum WindowEvent {
+    /// The signal has entered.
+    Entered,
+    /// The signal has left.
+    Left,
+    /// It has been inside.
+    StayedInside {
+        /// For so long, up to now.
+        time: Span,
+    },
+    /// It has been outside.
+    StayedOutside {
+        /// For so long, up to now.
+        time: Span,
+    },
+}
+
+/// Fires where the signal enters or leaves a band, or has been inside or outside for a time.
+///
+/// With the band's hysteresis h, the signal leaves at the first sample x > high or x < low, and
+/// enters at the first sample low + h ≤ x ≤ high − h after that; the levels passed are those it is
+/// interpolated at. Where the stream begins, or comes back after a gap, is neither an entry nor an
+/// exit, and a stay under way there never counts.
+///
+/// A stay is measured from crossing to crossing where it must be shorter; one that must be longer
+/// than T samples, entered at position p, fires at exactly p + T if the signal is still there at
+/// that sample, once a stay, as soon as that sample is there.
+///
+/// ```
+/// use stillwave::{Band, Block, Condition, EventKind, Stay, Window, WindowEvent, WindowWhen};
+/// let band = Band::<i16>::new(-100, 100, 20)?;
+/// let samples: [i16; 9] = [0, 200, 90, 70, 0, 0, 0, 0, -101];
+/// let channels = [&samples[..]];
+/// let block = Block::new(0, &channels);
+///
+/// let mut leaves = Window::new(band, WindowWhen::Leaves)?;
+/// let found: Vec<u64> =
+///     core::iter::from_fn(|| leaves.next(&block)).map(|e| e.at.position).collect();
+/// assert_eq!(found, [1, 8]);
+///
+/// let mut settled = Window::new(band, WindowWhen::StaysInside(Stay::LongerThan(4)))?;
+/// let event = settled.next(&block).unwrap();
+/// // Inside again at sample 3: 90 was not far enough back.
+/// assert_eq!(event.at.position, 3 + 4);
+/// # Ok::<(), stillwave::ConfigError>(())
+/// ```
+#[derive(Clone, Debug)]
+pub struct Window<T: Sample> {
+    comparator: BandComparator<T>,
+    /// Where the signal should go, and how long it should stay there if that matters.
+    side: Side,
+    stay: Option<Stay>,
+    next_passage: Lookahead<Passage>,
+    /// Since when it has been there.
+    since: Option<Instant>,
+    deadline: Deadline,
+}
+
+impl<T: Sample> Window<T> {
+    /// A window from `band.low` to `band.high`, both included.
+    ///
+    /// # Errors
+    /// As [`Band::new`]; a hysteresis of more than half the band, which could never be entered.
+    pub fn new(band: Band<T>, when: WindowWhen) -> Result<Self, ConfigError> {
+        let (side, stay) = match when {
+            WindowWhen::Enters => (Side::Inside, None),
+            WindowWhen::Leaves => (Side::Outside, None),
+            WindowWhen::StaysInside(stay) => (Side::Inside, Some(stay)),
+            WindowWhen::StaysOutside(stay) => (Side::Outside, Some(stay)),
+        };
+        let comparator = BandComparator::new(band)?;
+        let (next_passage, since, deadline) = Default::default();
+        Ok(Self { comparator, side, stay, next_passage, since, deadline })
+    }
+
+    /// What a passage comes to.
+    #[inline]
+    fn pass(&mut self, Passage { into, at }: Passage) -> Option<WindowEvent> {
+        let arrives = into == self.side;
+        match self.stay {
+            None if arrives => return Some(self.arrived()),
+            None => {}
+            Some(Stay::LongerThan(samples)) if arrives => self.deadline.set(at, samples),
+            Some(Stay::LongerThan(_)) => self.deadline.clear(),
+            Some(Stay::ShorterThan(_)) if arrives => self.since = Some(at),
+            Some(Stay::ShorterThan(bound)) => {
+                let time = at.since(self.since.take()?);
+                return (time < bound).then(|| self.stayed(time));
+            }
+        }
+        None
+    }
+
+    fn arrived(&self) -> WindowEvent {
+        match self.side {
+            Side::Inside => WindowEvent::Entered,
+            Side::Outside => WindowEvent::Left,
+        }
+    }
+
+    fn stayed(&self, time: Span) -> WindowEvent {
+        match self.side {
+            Side::Inside => WindowEvent::StayedInside { time },
+            Side::Outside => WindowEvent::StayedOutside { time },
+        }
+    }
+
+    fn forget(&mut self) {
+        (self.next_passage, self.since, self.deadline) = Default::default();
+    }
+}
+
+impl<T: Sample> Condition for Window<T> {
+    type Sample = T;
+
+    #[inline]
+    fn next(&mut self, block: &Block<'_, T>) -> Option<Event> {
+        loop {
+            let Self { comparator, next_passage, .. } = self;
+            let passage = next_passage.peek(|| comparator.next(block));
+            if let Some((at, time)) = self.deadline.run_out(passage.map(|p| p.at), block.end()) {
+                let what = self.stayed(time);
+                return Some(Event { at, kind: EventKind::Window { what } });
+            }
+            let passage = self.next_passage.take()?;
+            if let Some(what) = self.pass(passage) {
+                return Some(Event { at: passage.at, kind: EventKind::Window { what } });
+            }
+        }
+    }
+
+    fn gap(&mut self) {
+        self.comparator.gap();
+        self.forget();
+    }
+
+    fn reset(&mut self) {
+        self.comparator.reset();
+        self.forget();
+    }
+}
