@@ -1,9 +1,12 @@
 //! What the `stillwave` program is made of: files in, tables and pictures out.
 
+pub mod acquire;
 pub mod args;
 pub mod calibration;
 pub mod commands;
+pub mod demo;
 pub mod error;
+pub mod export;
 pub mod input;
 pub mod interrupt;
 pub mod note;
@@ -12,3 +15,4 @@ pub mod progress;
 pub mod quantity;
 pub mod report;
 pub mod stream;
+pub mod view;

@@ -109,16 +109,18 @@ impl<T: Sample> TriggerPlan<T> {
 pub fn record_plan(
     args: &RecordArgs,
     calibration: &Calibration,
+    channels: usize,
 ) -> Result<(RecordShape, Mode), Error> {
     let post = calibration.whole_samples("--post", args.post)?;
     let pre = match args.pre {
         Some(pre) => calibration.whole_samples("--pre", pre)?,
         None => post / 10,
     };
-    if pre.saturating_add(post) > MOST_SAMPLES {
+    let most = MOST_SAMPLES / channels.max(1) as u64;
+    if pre.saturating_add(post) > most {
         return Err(Error::usage(
             format!("a record of {} samples is too long", pre.saturating_add(post)),
-            format!("--pre and --post may be {MOST_SAMPLES} samples together"),
+            format!("--pre and --post may be {most} samples together"),
         ));
     }
     let shape = RecordShape::new(pre as usize, post as usize)?;

@@ -4,4 +4,4 @@ mod events;
 mod summary;
 
 pub use events::{EventReport, EventRow};
-pub use summary::{heading, quality_notes, scan_summary};
+pub use summary::{heading, quality_notes, record_summary, scan_summary};

@@ -1,5 +1,10 @@
 //! The lines around a result: what was read, how it was triggered, what came of it.
 
+use std::fmt::Write as _;
+
+use stillwave::Counters;
+
+use crate::acquire::Outcome;
 use crate::calibration::Calibration;
 use crate::input::Info;
 use crate::note;
@@ -51,6 +56,23 @@ pub fn scan_summary(read: &Read, calibration: &Calibration, events: u64, held_of
         if accepted == 1 { "event" } else { "events" },
         read.frames,
     )
+}
+
+/// What an acquisition found and kept.
+pub fn record_summary(outcome: &Outcome, calibration: &Calibration) -> String {
+    let Counters { events, held_off, unrecorded, records, forced, .. } = outcome.counters;
+    let mut summary = scan_summary(&outcome.read, calibration, events, held_off);
+    let forced = if forced > 0 { format!(", {forced} of them forced") } else { String::new() };
+    let unrecorded = match unrecorded {
+        0 => String::new(),
+        n => format!("; {n} more events came too early, or while a record was filling"),
+    };
+    let _ = write!(
+        summary,
+        "\nrecords    {records} {}{forced}{unrecorded}",
+        if records == 1 { "record" } else { "records" }
+    );
+    summary
 }
 
 /// Tells of samples that are not what the voltage was.

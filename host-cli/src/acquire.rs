@@ -1,0 +1,194 @@
+//! The way from a recording to its records, shared by every command that needs them.
+
+use stillwave::{Acquisition, Counters, Record, Sample, Trigger};
+
+use crate::args::{self, InputArgs, RecordArgs, ScaleArgs, TriggerArgs};
+use crate::calibration::Calibration;
+use crate::error::Error;
+use crate::input::{self, Reader, Recording};
+use crate::plan::{self, TriggerPlan};
+use crate::stream::{self, Read};
+use crate::{note, report};
+
+/// Which channels of a recording are read: those to be recorded, then the trigger's where it is
+/// not among them. All counted from 0.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ChannelPlan {
+    /// The channels to record; all where nothing is said.
+    pub recorded: Option<Vec<usize>>,
+    /// The channel to trigger on.
+    pub trigger: usize,
+}
+
+impl ChannelPlan {
+    /// The channels that the options name.
+    ///
+    /// # Errors
+    /// Channel 0, or one named twice.
+    pub fn new(trigger: &TriggerArgs, record: &RecordArgs) -> Result<Self, Error> {
+        let recorded = match &record.record {
+            None => None,
+            Some(numbers) => {
+                let mut channels = Vec::new();
+                for &number in numbers {
+                    let channel = args::from_one("--record", number)?;
+                    if channels.contains(&channel) {
+                        return Err(Error::usage(
+                            format!("--record names channel {number} twice"),
+                            "name it once",
+                        ));
+                    }
+                    channels.push(channel);
+                }
+                Some(channels)
+            }
+        };
+        Ok(Self { recorded, trigger: args::from_one("--channel", trigger.channel)? })
+    }
+
+    /// Opens the recording so that its blocks hold these channels.
+    ///
+    /// # Errors
+    /// As [`input::open`]; a channel that is not there.
+    pub fn open(&self, input: &InputArgs) -> Result<Recording, Error> {
+        let wanted = self.recorded.clone().map(|mut channels| {
+            if !channels.contains(&self.trigger) {
+                channels.push(self.trigger);
+            }
+            channels
+        });
+        let recording = input::open(&input.file, &input.open_options(wanted)?)?;
+        let count = recording.info().channels.len();
+        if self.trigger >= count {
+            return Err(Error::usage(
+                format!("{}: there is no channel {}", recording.info().name, self.trigger + 1),
+                format!("choose --channel from 1 to {count}"),
+            ));
+        }
+        Ok(recording)
+    }
+}
+
+/// The records of a recording.
+pub struct Records<T: Sample> {
+    reader: Reader<T>,
+    /// What the numbers of the trigger's channel mean.
+    pub calibration: Calibration,
+    /// The trigger.
+    pub plan: TriggerPlan<T>,
+    /// The shape of a record.
+    pub shape: stillwave::RecordShape,
+    mode: stillwave::Mode,
+    limit: Option<u64>,
+    /// The channels in a record, by their number in the recording, from 0.
+    pub channels: Vec<usize>,
+    /// What the numbers of each channel in a record mean.
+    pub calibrations: Vec<Calibration>,
+    /// Where the trigger's channel is in the blocks.
+    trigger_index: usize,
+    trigger_channel: usize,
+}
+
+/// What came of an acquisition.
+#[derive(Debug, Clone, Copy)]
+pub struct Outcome {
+    /// What was read.
+    pub read: Read,
+    /// What the engine counted.
+    pub counters: Counters,
+}
+
+impl<T: Sample> Records<T> {
+    /// Everything that the options say, checked.
+    ///
+    /// # Errors
+    /// Options that do not fit the recording.
+    pub fn new(
+        reader: Reader<T>,
+        channels: &ChannelPlan,
+        scale: &ScaleArgs,
+        trigger: &TriggerArgs,
+        record: &RecordArgs,
+    ) -> Result<Self, Error> {
+        let info = reader.info();
+        let selected = reader.selected();
+        let trigger_index = selected.iter().position(|&c| c == channels.trigger).unwrap_or(0);
+        let trigger_byte = u8::try_from(trigger_index).map_err(|_| {
+            Error::usage("the trigger's channel is beyond the 256th", "choose fewer with --record")
+        })?;
+        let calibration = Calibration::new(scale, info, channels.trigger)?;
+        let recorded = channels.recorded.clone().unwrap_or_else(|| selected.to_vec());
+        let calibrations = recorded
+            .iter()
+            .map(|&channel| Calibration::new(scale, info, channel))
+            .collect::<Result<_, _>>()?;
+        let plan = TriggerPlan::new(trigger, &calibration, trigger_byte)?;
+        let (shape, mode) = plan::record_plan(record, &calibration, recorded.len())?;
+        Ok(Self {
+            plan,
+            shape,
+            mode,
+            limit: record.limit,
+            channels: recorded,
+            calibrations,
+            calibration,
+            trigger_index,
+            trigger_channel: channels.trigger,
+            reader,
+        })
+    }
+
+    /// What is known of the recording.
+    pub fn info(&self) -> &input::Info {
+        self.reader.info()
+    }
+
+    /// The lines that say what is read and what is looked for.
+    pub fn heading(&self) -> String {
+        report::heading(
+            self.reader.info(),
+            self.trigger_channel,
+            &self.plan.describe(&self.calibration),
+        )
+    }
+
+    /// Where the trigger's channel is in a record, if it is recorded.
+    pub fn trigger_in_record(&self) -> Option<usize> {
+        self.channels.iter().position(|&channel| channel == self.trigger_channel)
+    }
+
+    /// Gives every record to `each`.
+    ///
+    /// # Errors
+    /// As the reader, and as `each`.
+    pub fn each(
+        &mut self,
+        mut each: impl FnMut(&Record<'_, T>) -> Result<(), Error>,
+    ) -> Result<Outcome, Error> {
+        note::all(self.plan.warnings(&self.calibration));
+        let trigger = Trigger::new(self.plan.setup.build()?, self.plan.holdoff)?;
+        let width = self.channels.len();
+        let buffer = vec![T::default(); self.shape.len() * width];
+        let mut acquisition =
+            Acquisition::with_channels(trigger, self.shape, self.mode, width, buffer)?;
+        let limit = self.limit.unwrap_or(u64::MAX);
+        let read =
+            stream::blocks(&mut self.reader, &self.calibration, self.trigger_index, |channels| {
+                let mut result = Ok(());
+                acquisition.push_channels(
+                    channels,
+                    |_| {},
+                    |record| {
+                        if result.is_ok() && record.number < limit {
+                            result = each(&record);
+                        }
+                    },
+                );
+                let more = acquisition.is_running() && acquisition.counters().records < limit;
+                result.map(|()| more)
+            })?;
+        let mut counters = acquisition.counters();
+        counters.records = counters.records.min(limit);
+        Ok(Outcome { read, counters })
+    }
+}
