@@ -17,10 +17,12 @@ pub struct Block<'a, T> {
 }
 
 impl<'a, T> Block<'a, T> {
-    /// A block whose first samples stand at `start`. It is as long as its shortest channel.
+    /// A block whose first samples stand at `start`. It is as long as its shortest channel, and
+    /// has no samples at positions that cannot be counted.
     #[inline]
     pub fn new(start: u64, channels: &'a [&'a [T]]) -> Self {
-        let len = channels.iter().map(|c| c.len()).min().unwrap_or(0);
+        let countable = usize::try_from(u64::MAX - start).unwrap_or(usize::MAX);
+        let len = channels.iter().map(|c| c.len()).min().unwrap_or(0).min(countable);
         Self { start, len, channels }
     }
 

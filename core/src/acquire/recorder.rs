@@ -113,7 +113,9 @@ impl<T: Sample, B: AsRef<[T]> + AsMut<[T]>> Recorder<T, B> {
         if self.is_running() {
             self.run();
         }
-        // What is held may be less than the new pre-trigger: it fills anew from there.
+        // Of what is held only the old pre-trigger is without breaks, however the stream was cut;
+        // where that is less than the new one, it fills up from there.
+        self.ring.keep(self.shape.pre);
         self.first = self.first.max(self.position.saturating_sub(self.ring.held() as u64));
         self.shape = shape;
         Ok(())
@@ -175,7 +177,8 @@ impl<T: Sample, B: AsRef<[T]> + AsMut<[T]>> Recorder<T, B> {
                     let forced_at = match self.mode {
                         Mode::Auto { after } => since
                             .saturating_add(after)
-                            .max(self.first.saturating_add(self.shape.pre as u64)),
+                            .max(self.first.saturating_add(self.shape.pre as u64))
+                            .max(self.position),
                         Mode::Normal | Mode::Single => u64::MAX,
                     };
                     // An event at that very position comes first.

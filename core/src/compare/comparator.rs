@@ -148,7 +148,8 @@ impl<T: Sample> Comparator<T> {
                 return Some(Crossing { slope, at });
             }
         }
-        if block.end() > self.next {
+        // Also where the last sample was itself a crossing: the next block begins after it.
+        if block.end() >= self.next {
             self.next = block.end();
             self.previous = samples.last().copied().or(self.previous);
         }

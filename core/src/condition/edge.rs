@@ -94,6 +94,12 @@ impl<T: Sample> EitherEdge<T> {
             next_falling: Lookahead::default(),
         })
     }
+
+    /// Lets go of crossings found ahead, in a block that was left before its end.
+    fn forget(&mut self) {
+        self.next_rising.take();
+        self.next_falling.take();
+    }
 }
 
 impl<T: Sample> Condition for EitherEdge<T> {
@@ -114,11 +120,13 @@ impl<T: Sample> Condition for EitherEdge<T> {
     fn gap(&mut self) {
         self.rising.gap();
         self.falling.gap();
+        self.forget();
     }
 
     fn reset(&mut self) {
         self.rising.reset();
         self.falling.reset();
+        self.forget();
     }
 }
 
