@@ -77,6 +77,8 @@ pub use compare::{Band, Comparator, Crossing, Level, Slope};
 pub use condition::{AnyCondition, EdgeSlope, PulsePolarity, Setup};
 pub use condition::{Both, Dropout, Interval, Runt, Transition};
 pub use condition::{Comparison, Condition, Edge, EitherEdge, Event, EventKind, Polarity, Pulse};
+pub use condition::{Count, Delay, Never, Qualified, Sequence, SetupHold, Side, Wait};
+pub use condition::{Input, Inputs, LineState, Pattern, PatternEvent, PatternLine, PatternWhen};
 pub use condition::{Stay, Window, WindowEvent, WindowWhen};
 pub use error::ConfigError;
 pub use holdoff::Holdoff;

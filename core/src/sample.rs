@@ -35,6 +35,14 @@ pub trait Sample:
     /// Nothing, as a level or a hysteresis.
     const ZERO: Self::Wide;
 
+    /// How many bits a sample has as a digital word.
+    const BITS: u32;
+
+    /// One bit of the sample as a digital word, as a sample: 0 or 1; of an `f32`, a bit of its whole
+    /// part. What is not finite stays so.
+    #[must_use]
+    fn bit(self, bit: u8) -> Self;
+
     /// The sample as a level.
     fn widen(self) -> Self::Wide;
 
@@ -110,6 +118,12 @@ macro_rules! integer_sample {
             const MIN: Self = <$sample>::MIN;
             const MAX: Self = <$sample>::MAX;
             const ZERO: $wide = 0;
+            const BITS: u32 = <$sample>::BITS;
+
+            #[inline]
+            fn bit(self, bit: u8) -> Self {
+                self.checked_shr(u32::from(bit)).unwrap_or(0) & 1
+            }
 
             #[inline]
             fn widen(self) -> $wide {
@@ -214,6 +228,13 @@ impl Sample for f32 {
     const MIN: Self = f32::MIN;
     const MAX: Self = f32::MAX;
     const ZERO: f32 = 0.0;
+    /// Whole numbers up to here are exact.
+    const BITS: u32 = f32::MANTISSA_DIGITS;
+
+    #[inline]
+    fn bit(self, bit: u8) -> f32 {
+        if self.is_finite() { f32::from((self as i32).bit(bit) as u8) } else { self }
+    }
 
     #[inline]
     fn widen(self) -> f32 {

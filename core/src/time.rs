@@ -3,6 +3,8 @@
 //! A *position* is a plain `u64`: the number of samples since the start of the stream, lost ones
 //! included. At 1 GS/s it wraps after 584 years.
 
+use core::cmp::Ordering;
+
 /// Parts into which a sample interval is divided: instants and spans are whole numbers of these.
 pub const PARTS_PER_SAMPLE: u64 = 1 << 16;
 
@@ -35,6 +37,16 @@ impl Instant {
     /// sample below position 2^37, and to a sample below 2^53.
     pub fn samples(self) -> f64 {
         self.position as f64 - f64::from(self.lead) / PARTS_PER_SAMPLE as f64
+    }
+
+    /// Whether this instant comes before another: by position, and at the same position by lead.
+    #[inline]
+    pub(crate) fn precedes(self, other: Instant) -> bool {
+        match self.position.cmp(&other.position) {
+            Ordering::Less => true,
+            Ordering::Equal => self.lead > other.lead,
+            Ordering::Greater => false,
+        }
     }
 
     /// The time from `earlier` to this instant; nothing where `earlier` is the later one.

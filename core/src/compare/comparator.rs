@@ -57,14 +57,23 @@ pub struct Comparator<T: Sample> {
     low: T,
     /// The slope that passes the level itself.
     slope: Slope,
-    /// A side that no sample can be on.
-    unreachable: Option<Slope>,
+    reach: Reach,
     channel: u8,
     /// The side the signal is on, named by the slope that leads into it.
     side: Option<Slope>,
+    /// Where the side was first known; of no meaning while it is not.
+    settled: u64,
     /// The position of the next sample to look at, and the sample before it.
     next: u64,
     previous: Option<T>,
+}
+
+/// The sides that samples can be on: a level may lie beyond all of them.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Reach {
+    Both,
+    Only(Slope),
+    Neither,
 }
 
 impl<T: Sample> Comparator<T> {
@@ -85,13 +94,15 @@ impl<T: Sample> Comparator<T> {
             high: high.unwrap_or(T::MAX),
             low: low.unwrap_or(T::MIN),
             slope,
-            unreachable: match (high, low) {
-                (None, _) => Some(Slope::Rising),
-                (_, None) => Some(Slope::Falling),
-                _ => None,
+            reach: match (high, low) {
+                (Some(_), Some(_)) => Reach::Both,
+                (Some(_), None) => Reach::Only(Slope::Rising),
+                (None, Some(_)) => Reach::Only(Slope::Falling),
+                (None, None) => Reach::Neither,
             },
             channel,
             side: None,
+            settled: 0,
             next: 0,
             previous: None,
         })
@@ -122,7 +133,8 @@ impl<T: Sample> Comparator<T> {
             self.previous = None;
             0
         };
-        if self.unreachable.is_some() {
+        if self.reach != Reach::Both {
+            self.settle_for_good(samples, index, block.start());
             index = samples.len();
         }
         while index < samples.len() {
@@ -147,6 +159,7 @@ impl<T: Sample> Comparator<T> {
                 let at = Instant { position: self.next - 1, lead };
                 return Some(Crossing { slope, at });
             }
+            self.settled = block.start() + found as u64;
         }
         // Also where the last sample was itself a crossing: the next block begins after it.
         if block.end() >= self.next {
@@ -154,6 +167,27 @@ impl<T: Sample> Comparator<T> {
             self.previous = samples.last().copied().or(self.previous);
         }
         None
+    }
+
+    /// Where a side is out of reach there is no crossing; once on the other, the signal stays.
+    #[cold]
+    fn settle_for_good(&mut self, samples: &[T], index: usize, start: u64) {
+        let found = match (self.side, self.reach) {
+            (None, Reach::Only(Slope::Rising)) => scan::first_over(samples, index, self.high),
+            (None, Reach::Only(Slope::Falling)) => scan::first_under(samples, index, self.low),
+            _ => None,
+        };
+        if let (Some(found), Reach::Only(slope)) = (found, self.reach) {
+            self.side = Some(slope);
+            self.settled = start + found as u64;
+        }
+    }
+
+    /// The side the signal is on after what has been looked at, named by the slope that leads into
+    /// it, and the position from which on a side has been known: since the start or the last gap.
+    #[inline]
+    pub(crate) fn settled(&self) -> Option<(u64, Slope)> {
+        self.side.map(|side| (self.settled, side))
     }
 
     /// The slope that passes the level itself.

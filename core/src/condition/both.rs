@@ -5,7 +5,7 @@
 //! second  ─────•──────•────     where they meet, the first comes first
 //! ```
 
-use super::Lookahead;
+use super::{Of, Pair, by_position};
 use crate::{Block, Condition, Event};
 
 /// Fires with either of two conditions, in order of position; at the same position the event of
@@ -26,17 +26,13 @@ use crate::{Block, Condition, Event};
 /// ```
 #[derive(Clone, Debug)]
 pub struct Both<A, B = A> {
-    first: A,
-    second: B,
-    next_first: Lookahead<Event>,
-    next_second: Lookahead<Event>,
+    pair: Pair<A, B>,
 }
 
 impl<A: Condition, B: Condition<Sample = A::Sample>> Both<A, B> {
     /// Two conditions on the same stream.
     pub fn new(first: A, second: B) -> Self {
-        let (next_first, next_second) = Default::default();
-        Self { first, second, next_first, next_second }
+        Self { pair: Pair::new(first, second) }
     }
 }
 
@@ -45,25 +41,15 @@ impl<A: Condition, B: Condition<Sample = A::Sample>> Condition for Both<A, B> {
 
     #[inline]
     fn next(&mut self, block: &Block<'_, A::Sample>) -> Option<Event> {
-        let Self { first, second, next_first, next_second } = self;
-        let one = next_first.peek(|| first.next(block));
-        let other = next_second.peek(|| second.next(block));
-        let first_first = match (one, other) {
-            (Some(one), Some(other)) => one.at.position <= other.at.position,
-            (one, _) => one.is_some(),
-        };
-        if first_first { next_first.take() } else { next_second.take() }
+        let (Of::First(event) | Of::Second(event)) = self.pair.next(block, by_position)?;
+        Some(event)
     }
 
     fn gap(&mut self) {
-        self.first.gap();
-        self.second.gap();
-        (self.next_first, self.next_second) = Default::default();
+        self.pair.gap();
     }
 
     fn reset(&mut self) {
-        self.first.reset();
-        self.second.reset();
-        (self.next_first, self.next_second) = Default::default();
+        self.pair.reset();
     }
 }

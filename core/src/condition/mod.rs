@@ -6,13 +6,23 @@
 mod both;
 mod catalogue;
 mod comparison;
+mod count;
 mod deadline;
+mod delay;
 mod dropout;
 mod edge;
+mod inputs;
 mod interval;
 mod lookahead;
+mod never;
+mod pair;
+mod pattern;
 mod pulse;
+mod qualified;
 mod runt;
+mod sequence;
+mod setup_hold;
+mod sides;
 mod thresholds;
 mod transition;
 mod window;
@@ -20,13 +30,23 @@ mod window;
 pub use both::Both;
 pub use catalogue::{AnyCondition, EdgeSlope, PulsePolarity, Setup};
 pub use comparison::Comparison;
+pub use count::Count;
 use deadline::Deadline;
+pub use delay::Delay;
 pub use dropout::Dropout;
 pub use edge::{Edge, EitherEdge};
+pub use inputs::{Input, Inputs};
 pub use interval::Interval;
 use lookahead::Lookahead;
+pub use never::Never;
+use pair::{Of, Pair, by_position};
+pub use pattern::{LineState, Pattern, PatternEvent, PatternLine, PatternWhen};
 pub use pulse::{Polarity, Pulse};
+pub use qualified::Qualified;
 pub use runt::Runt;
+pub use sequence::{Sequence, Wait};
+pub use setup_hold::SetupHold;
+pub use sides::Side;
 use thresholds::{Step, Thresholds};
 pub use transition::Transition;
 pub use window::{Stay, Window, WindowEvent, WindowWhen};
@@ -93,6 +113,36 @@ pub enum EventKind {
     Window {
         /// Which of these.
         what: WindowEvent,
+    },
+    /// An event came some time after another.
+    Delay {
+        /// The time between.
+        time: Span,
+    },
+    /// An event was the n-th.
+    Count {
+        /// n.
+        events: u32,
+    },
+    /// One event came after another, with what was asked for between.
+    Sequence {
+        /// The time from the one to the other.
+        time: Span,
+    },
+    /// Several channels together became as asked for, ceased to be so, or stayed so.
+    Pattern {
+        /// Which of these.
+        what: PatternEvent,
+    },
+    /// Data changed too shortly before a clock edge.
+    Setup {
+        /// How long before it.
+        time: Span,
+    },
+    /// Data changed too shortly after a clock edge.
+    Hold {
+        /// How long after it.
+        time: Span,
     },
 }
 

@@ -1,0 +1,153 @@
+//! Count: the n-th event since the start, since a quiet time, or since another event.
+//!
+//! ```text
+//! events  ──•──•──•──────────•──•──•──•───
+//! since the start, n = 4:    ▲
+//!                    ◄──T──►
+//! since a quiet T, n = 3:          ▲
+//! since another,   n = 2:        ▲
+//! other   ──────────────────•─────────────
+//! ```
+
+use super::{Never, Of, Pair, by_position};
+use crate::{Block, Condition, ConfigError, Event, EventKind};
+
+/// Fires at the n-th event of a condition, counted from a beginning; once for each beginning.
+///
+/// - [`since_start`](Self::since_start): from the start of the stream, and from every gap in it.
+/// - [`since_quiet`](Self::since_quiet): from the first event after T samples without one. At
+///   positions p, an event at p begins a count if there was none in [p − T, p), and if no sample
+///   of those was before the start or lost: a burst already under way when the stream begins
+///   never counts.
+/// - [`since`](Self::since): from every event of another condition, the event at the same sample
+///   not included: that one still belongs to the count before. Nothing is counted before the first.
+///
+/// ```
+/// use stillwave::{Block, Condition, Count, Edge, Level, Slope};
+/// let edge = Edge::new(Slope::Rising, Level::<u8>::new(100, 0)?)?;
+/// // The second edge after 4 quiet samples.
+/// let mut count = Count::since_quiet(edge, 2, 4)?;
+/// let samples: [u8; 13] = [0, 200, 0, 0, 0, 0, 0, 200, 0, 200, 0, 200, 0];
+/// let channels = [&samples[..]];
+/// let block = Block::new(0, &channels);
+/// assert_eq!(count.next(&block).map(|event| event.at.position), Some(9));
+/// assert_eq!(count.next(&block), None);
+/// # Ok::<(), stillwave::ConfigError>(())
+/// ```
+#[derive(Clone, Debug)]
+pub struct Count<C: Condition, R = Never<<C as Condition>::Sample>> {
+    pair: Pair<C, R>,
+    events: u32,
+    since: Since,
+    /// Events since the beginning, up to `events`; `None` before any beginning.
+    counted: Option<u32>,
+    /// The position from which on an event begins a count after a quiet time.
+    quiet_until: Option<u64>,
+}
+
+/// What begins a count.
+#[derive(Clone, Copy, Debug)]
+enum Since {
+    Start,
+    Quiet(u64),
+    Other,
+}
+
+impl<C: Condition> Count<C> {
+    /// The event number `events` of `condition` since the start.
+    ///
+    /// # Errors
+    /// `events` 0.
+    pub fn since_start(condition: C, events: u32) -> Result<Self, ConfigError> {
+        Self::checked(condition, Never::new(), events, Since::Start)
+    }
+
+    /// The event number `events` of `condition` in a burst: since `quiet` samples without one.
+    ///
+    /// # Errors
+    /// `events` 0.
+    pub fn since_quiet(condition: C, events: u32, quiet: u64) -> Result<Self, ConfigError> {
+        Self::checked(condition, Never::new(), events, Since::Quiet(quiet))
+    }
+}
+
+impl<C: Condition, R: Condition<Sample = C::Sample>> Count<C, R> {
+    /// The event number `events` of `condition` since each event of `other`.
+    ///
+    /// # Errors
+    /// `events` 0.
+    pub fn since(condition: C, events: u32, other: R) -> Result<Self, ConfigError> {
+        Self::checked(condition, other, events, Since::Other)
+    }
+
+    fn checked(condition: C, other: R, events: u32, since: Since) -> Result<Self, ConfigError> {
+        if events == 0 {
+            return Err(ConfigError::new("events", 0.0, "1 or more"));
+        }
+        let pair = Pair::new(condition, other);
+        Ok(Self { pair, events, since, counted: None, quiet_until: None }.begun())
+    }
+
+    fn begun(mut self) -> Self {
+        self.begin();
+        self
+    }
+
+    /// As at the start of a stream.
+    fn begin(&mut self) {
+        self.counted = match self.since {
+            Since::Start => Some(0),
+            Since::Quiet(_) | Since::Other => None,
+        };
+        self.quiet_until = None;
+    }
+
+    /// Whether this event is the one.
+    #[inline]
+    fn counts(&mut self, position: u64) -> bool {
+        if let Since::Quiet(quiet) = self.since {
+            if self.quiet_until.is_some_and(|until| position >= until) {
+                self.counted = Some(0);
+            }
+            self.quiet_until = Some(position.saturating_add(quiet));
+        }
+        match &mut self.counted {
+            Some(counted) if *counted < self.events => {
+                *counted += 1;
+                *counted == self.events
+            }
+            _ => false,
+        }
+    }
+}
+
+impl<C: Condition, R: Condition<Sample = C::Sample>> Condition for Count<C, R> {
+    type Sample = C::Sample;
+
+    #[inline]
+    fn next(&mut self, block: &Block<'_, C::Sample>) -> Option<Event> {
+        if let (Since::Quiet(quiet), None) = (self.since, self.quiet_until) {
+            self.quiet_until = Some(block.start().saturating_add(quiet));
+        }
+        loop {
+            match self.pair.next(block, by_position)? {
+                Of::Second(_) => self.counted = Some(0),
+                Of::First(event) if self.counts(event.at.position) => {
+                    let kind = EventKind::Count { events: self.events };
+                    return Some(Event { at: event.at, kind });
+                }
+                Of::First(_) => {}
+            }
+        }
+    }
+
+    fn gap(&mut self) {
+        self.pair.gap();
+        self.begin();
+    }
+
+    fn reset(&mut self) {
+        self.pair.reset();
+        self.begin();
+    }
+}

@@ -1,0 +1,29 @@
+//! Nothing: the condition in a place where none is needed.
+
+use core::marker::PhantomData;
+
+use crate::{Block, Condition, Event, Sample};
+
+/// A condition that never fires, such as what a [`Count`](crate::Count) since the start waits for.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Never<T>(PhantomData<T>);
+
+impl<T> Never<T> {
+    /// Such a condition.
+    pub const fn new() -> Self {
+        Self(PhantomData)
+    }
+}
+
+impl<T: Sample> Condition for Never<T> {
+    type Sample = T;
+
+    #[inline]
+    fn next(&mut self, _: &Block<'_, T>) -> Option<Event> {
+        None
+    }
+
+    fn gap(&mut self) {}
+
+    fn reset(&mut self) {}
+}

@@ -1,0 +1,303 @@
+//! Pattern: several channels at once are as asked for.
+//!
+//! ```text
+//! high    ____╱▔▔▔▔▔▔▔▔▔▔▔▔▔╲___     asked for: high on one channel, low on another
+//! low     ▔▔▔▔▔▔╲________________
+//! true           ▀▀▀▀▀▀▀▀▀▀▀
+//! fires          ▲     ▲     ▲
+//!          entered  longer   left, or shorter than T
+//! ```
+
+use heapless::Vec;
+
+use super::Deadline;
+use super::sides::{Side, Sides, Turn};
+use crate::{Block, Condition, ConfigError, Event, EventKind, Instant, Level, Sample, Span, Stay};
+
+/// What a channel of a pattern must be or do.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "lowercase"))]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum LineState {
+    /// Anything.
+    #[default]
+    Ignored,
+    /// Be high.
+    High,
+    /// Be low.
+    Low,
+    /// Change from low to high at this sample.
+    Rising,
+    /// Change from high to low at this sample.
+    Falling,
+    /// Change at this sample.
+    Either,
+}
+
+impl LineState {
+    fn is_change(self) -> bool {
+        matches!(self, Self::Rising | Self::Falling | Self::Either)
+    }
+}
+
+/// A channel of a pattern.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(
+    feature = "serde",
+    serde(bound(
+        serialize = "T::Wide: serde::Serialize",
+        deserialize = "T::Wide: serde::Deserialize<'de>"
+    ))
+)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct PatternLine<T: Sample> {
+    /// What it must be or do.
+    pub state: LineState,
+    /// The level, with its channel: high from the first sample x ≥ L on, low from the first sample
+    /// x < L − h on.
+    pub level: Level<T>,
+}
+
+/// What to wait for at a [`Pattern`].
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum PatternWhen {
+    /// It becomes true.
+    #[default]
+    Enters,
+    /// It ceases to be true.
+    Leaves,
+    /// It is true for so long.
+    Stays(Stay),
+}
+
+/// What happened at a [`Pattern`].
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum PatternEvent {
+    /// It has become true.
+    Entered,
+    /// It has ceased to be true.
+    Left,
+    /// It has been true.
+    Stayed {
+        /// For so long, up to now.
+        time: Span,
+    },
+}
+
+/// Fires as a pattern over `N` channels becomes true, ceases to be true, or has been so for longer
+/// or shorter than a time.
+///
+/// The pattern is true at the samples at which every channel is as asked for. At the start and
+/// after a gap, each channel is neither high nor low until its first sample beyond a threshold; a
+/// pattern that is true where all its channels are first known did not become true there, and its
+/// time is not known: it may only be left.
+///
+/// A stay is measured from instant to instant where it must be shorter. One that must be longer than
+/// T samples, begun at position p, fires at exactly p + T if the pattern is true up to that sample,
+/// itself included; once a stay, as soon as that sample is there.
+///
+/// With channels that must change, it is true at single samples: those at which all of these
+/// change, and the others are as asked for at that sample, changes there included. It fires at each
+/// of them.
+///
+/// The event's instant is where the last channel came right, or where the first went wrong.
+///
+/// ```
+/// use stillwave::{Block, Condition, Level, LineState, Pattern, PatternLine, PatternWhen};
+/// let level = Level::<u8>::new(100, 0)?;
+/// // Channel 1 rises while channel 0 is low.
+/// let lines = [
+///     PatternLine { state: LineState::Low, level },
+///     PatternLine { state: LineState::Rising, level: level.on_channel(1) },
+/// ];
+/// let mut pattern = Pattern::new(lines, PatternWhen::Enters)?;
+/// let channels: [&[u8]; 2] = [&[200, 200, 200, 0, 0, 0], &[0, 200, 0, 0, 200, 0]];
+/// let block = Block::new(0, &channels);
+/// assert_eq!(pattern.next(&block).map(|event| event.at.samples()), Some(3.5));
+/// assert_eq!(pattern.next(&block), None);
+/// # Ok::<(), stillwave::ConfigError>(())
+/// ```
+#[derive(Clone, Debug)]
+pub struct Pattern<T: Sample, const N: usize> {
+    lines: Vec<Line<T>, N>,
+    when: PatternWhen,
+    /// Whether channels must change: the pattern is a matter of single samples.
+    momentary: bool,
+    state: State,
+    deadline: Deadline,
+}
+
+#[derive(Clone, Debug)]
+struct Line<T: Sample> {
+    wanted: LineState,
+    sides: Sides<T>,
+    side: Option<Side>,
+}
+
+#[derive(Clone, Copy, Debug)]
+enum State {
+    /// Not all channels are known.
+    Unknown,
+    False,
+    /// Since when it has been true, if that is known.
+    True(Option<Instant>),
+}
+
+/// What happened at one sample.
+#[derive(Clone, Copy, Debug)]
+struct Step {
+    /// The first turn at it, and the last.
+    first: Instant,
+    last: Instant,
+    known: bool,
+    matches: bool,
+}
+
+impl<T: Sample, const N: usize> Pattern<T, N> {
+    /// A pattern of `lines`, in any order; those to be ignored cost nothing.
+    ///
+    /// # Errors
+    /// All `lines` ignored; channels that must change, and `when` other than entered; as
+    /// [`Level::new`].
+    pub fn new(lines: [PatternLine<T>; N], when: PatternWhen) -> Result<Self, ConfigError> {
+        let mut checked = Vec::new();
+        for PatternLine { state, level } in lines {
+            if state != LineState::Ignored {
+                let line = Line { wanted: state, sides: Sides::new(level)?, side: None };
+                // There is room for all.
+                let _ = checked.push(line);
+            }
+        }
+        let changes = lines.iter().filter(|line| line.state.is_change()).count();
+        if checked.is_empty() {
+            return Err(ConfigError::new("lines", 0.0, "1 or more that are not ignored"));
+        }
+        if changes > 0 && when != PatternWhen::Enters {
+            let range = "0 for a pattern that is left or lasts";
+            return Err(ConfigError::new("lines that change", changes as f64, range));
+        }
+        let (state, deadline) = (State::Unknown, Deadline::default());
+        Ok(Self { lines: checked, when, momentary: changes > 0, state, deadline })
+    }
+
+    /// The position of the next turn of any channel.
+    #[inline]
+    fn next_turn(&mut self, block: &Block<'_, T>) -> Option<u64> {
+        let turns = self.lines.iter_mut().filter_map(|line| line.sides.peek(block));
+        turns.map(|turn| turn.at.position).min()
+    }
+
+    /// Takes every turn at `position`.
+    #[inline]
+    fn step(&mut self, block: &Block<'_, T>, position: u64) -> Step {
+        let mut step = Step {
+            first: Instant::at(position),
+            last: Instant { position, lead: u32::MAX },
+            known: true,
+            matches: true,
+        };
+        for line in &mut self.lines {
+            let turn = line.sides.peek(block).filter(|turn| turn.at.position == position);
+            if let Some(Turn { into, at, .. }) = turn {
+                line.sides.take();
+                line.side = Some(into);
+                step.first.lead = step.first.lead.max(at.lead);
+                step.last.lead = step.last.lead.min(at.lead);
+            }
+            let changed = turn.is_some_and(|turn| !turn.first);
+            step.known &= line.side.is_some();
+            step.matches &= match line.wanted {
+                LineState::Ignored => true,
+                LineState::High => line.side == Some(Side::High),
+                LineState::Low => line.side == Some(Side::Low),
+                LineState::Rising => changed && line.side == Some(Side::High),
+                LineState::Falling => changed && line.side == Some(Side::Low),
+                LineState::Either => changed,
+            };
+        }
+        step
+    }
+
+    /// What a step comes to.
+    #[inline]
+    fn follow(&mut self, step: Step) -> Option<(Instant, PatternEvent)> {
+        if self.momentary {
+            return step.matches.then_some((step.last, PatternEvent::Entered));
+        }
+        match self.state {
+            State::Unknown if step.known => {
+                self.state = if step.matches { State::True(None) } else { State::False };
+                None
+            }
+            State::False if step.matches => {
+                self.state = State::True(Some(step.last));
+                if let PatternWhen::Stays(Stay::LongerThan(samples)) = self.when {
+                    self.deadline.set(step.last, samples);
+                }
+                (self.when == PatternWhen::Enters).then_some((step.last, PatternEvent::Entered))
+            }
+            State::True(since) if !step.matches => {
+                self.state = State::False;
+                self.deadline.clear();
+                let what = match self.when {
+                    PatternWhen::Leaves => Some(PatternEvent::Left),
+                    PatternWhen::Stays(Stay::ShorterThan(bound)) => since
+                        .map(|since| step.first.since(since))
+                        .filter(|&time| time < bound)
+                        .map(|time| PatternEvent::Stayed { time }),
+                    _ => None,
+                };
+                what.map(|what| (step.first, what))
+            }
+            _ => None,
+        }
+    }
+
+    fn forget(&mut self) {
+        self.state = State::Unknown;
+        self.deadline.clear();
+    }
+}
+
+impl<T: Sample, const N: usize> Condition for Pattern<T, N> {
+    type Sample = T;
+
+    #[inline]
+    fn next(&mut self, block: &Block<'_, T>) -> Option<Event> {
+        loop {
+            let turn = self.next_turn(block);
+            if let Some((at, time)) = self.deadline.run_out(turn.map(Instant::at), block.end()) {
+                let what = PatternEvent::Stayed { time };
+                return Some(Event { at, kind: EventKind::Pattern { what } });
+            }
+            let step = self.step(block, turn?);
+            if let Some((at, what)) = self.follow(step) {
+                return Some(Event { at, kind: EventKind::Pattern { what } });
+            }
+        }
+    }
+
+    fn gap(&mut self) {
+        self.forget();
+        for line in &mut self.lines {
+            line.sides.gap();
+            line.side = None;
+        }
+    }
+
+    fn reset(&mut self) {
+        self.forget();
+        for line in &mut self.lines {
+            line.sides.reset();
+            line.side = None;
+        }
+    }
+}

@@ -1,0 +1,89 @@
+//! Qualified: only while another channel is high, or low.
+//!
+//! ```text
+//! events  ──•────•────•────•──
+//! gate    _______╱▔▔▔▔▔▔▔╲____
+//! high           ▲    ▲
+//! ```
+
+use super::sides::{Side, Sides};
+use crate::{Block, Condition, ConfigError, Event, Level};
+
+/// Passes on the events of a condition that come while a channel, the gate, is on one side of a
+/// level.
+///
+/// The gate is high from the first sample x ≥ L on and low from the first sample x < L − h on; at
+/// the start and after a gap, until the first such sample, it is neither. What counts is its side
+/// at the event's own sample. The condition runs on while the gate is shut, and what lasts some
+/// time (a pulse, say) may have begun before it opened.
+///
+/// An external trigger input is the gate here, or the channel of an [`Edge`](crate::Edge), like any
+/// other channel; if it is one bit of a digital word, see [`Inputs`](crate::Inputs).
+///
+/// ```
+/// use stillwave::{Block, Condition, Edge, Level, Qualified, Side, Slope};
+/// let level = Level::<u8>::new(100, 0)?;
+/// let edge = Edge::new(Slope::Rising, level)?;
+/// let mut qualified = Qualified::new(edge, level.on_channel(1), Side::High)?;
+/// let channels: [&[u8]; 2] = [&[0, 200, 0, 200, 0, 200], &[0, 0, 0, 255, 255, 0]];
+/// let block = Block::new(0, &channels);
+/// assert_eq!(qualified.next(&block).map(|event| event.at.position), Some(3));
+/// assert_eq!(qualified.next(&block), None);
+/// # Ok::<(), stillwave::ConfigError>(())
+/// ```
+#[derive(Clone, Debug)]
+pub struct Qualified<C: Condition> {
+    condition: C,
+    gate: Sides<C::Sample>,
+    wanted: Side,
+    side: Option<Side>,
+}
+
+impl<C: Condition> Qualified<C> {
+    /// The events of `condition` while the channel of `gate` is on the side `while_on`.
+    ///
+    /// # Errors
+    /// As [`Level::new`].
+    pub fn new(condition: C, gate: Level<C::Sample>, while_on: Side) -> Result<Self, ConfigError> {
+        Ok(Self { condition, gate: Sides::new(gate)?, wanted: while_on, side: None })
+    }
+
+    /// Lets the gate run up to `position`, that sample included.
+    #[inline]
+    fn follow(&mut self, block: &Block<'_, C::Sample>, position: u64) {
+        while let Some(turn) = self.gate.peek(block)
+            && turn.at.position <= position
+        {
+            self.side = Some(turn.into);
+            self.gate.take();
+        }
+    }
+}
+
+impl<C: Condition> Condition for Qualified<C> {
+    type Sample = C::Sample;
+
+    #[inline]
+    fn next(&mut self, block: &Block<'_, C::Sample>) -> Option<Event> {
+        while let Some(event) = self.condition.next(block) {
+            self.follow(block, event.at.position);
+            if self.side == Some(self.wanted) {
+                return Some(event);
+            }
+        }
+        self.follow(block, block.end());
+        None
+    }
+
+    fn gap(&mut self) {
+        self.condition.gap();
+        self.gate.gap();
+        self.side = None;
+    }
+
+    fn reset(&mut self) {
+        self.condition.reset();
+        self.gate.reset();
+        self.side = None;
+    }
+}

@@ -1,0 +1,201 @@
+//! Sequence: an event A, and then an event B.
+//!
+//! ```text
+//! A  ──•────────•──────────────       at A, it begins to look for B:
+//!      ◄ delay ►                      after the delay, up to the timeout, and as long as there
+//! B  ─────•───────────•────────       is no C; an A on the way changes nothing
+//! C  ──────────────────────────
+//!      ◄ ─ ─ ─ ─ timeout ─ ─ ─ ►
+//! fires               ▲
+//! ```
+
+use super::{Lookahead, Never};
+use crate::{Block, Condition, ConfigError, Event, EventKind, Instant};
+
+/// What lies between the two conditions of a [`Sequence`]; by itself, nothing: the next B fires.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(default))]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Wait {
+    /// Samples after A that a B must come at least: 0 for none.
+    pub delay: u64,
+    /// Which of these B fires: 1 for the first.
+    pub events: u32,
+    /// Samples after A from which on it is too late for B, and A is looked for again.
+    pub timeout: Option<u64>,
+}
+
+impl Default for Wait {
+    fn default() -> Self {
+        Self { delay: 0, events: 1, timeout: None }
+    }
+}
+
+impl Wait {
+    /// The value itself where it is in range.
+    ///
+    /// # Errors
+    /// `events` 0; `timeout` not longer than the delay, or less than 2, so that no B is in time.
+    pub fn validated(self) -> Result<Self, ConfigError> {
+        if self.events == 0 {
+            return Err(ConfigError::new("events", 0.0, "1 or more"));
+        }
+        match self.timeout {
+            Some(timeout) if timeout <= self.delay.max(1) => {
+                let range = "longer than the delay, and 2 or more";
+                Err(ConfigError::new("timeout", timeout as f64, range))
+            }
+            _ => Ok(self),
+        }
+    }
+}
+
+/// Fires at an event B that comes after an event A.
+///
+/// At positions a and b of the two:
+/// - It looks for A first. From a on, it looks for B alone, until b, the timeout or a reset; an A
+///   on the way changes nothing.
+/// - A B counts if b > a and b ≥ a + delay; of these, the one that [`Wait::events`] says fires.
+/// - From a + timeout on, that sample included, it looks for A again.
+/// - It also looks for A again after an event C, at c > a, of the condition for a reset.
+///
+/// At one sample it goes one step at most: what goes on at the same sample as A is not after it,
+/// and an A at the same sample as the end of a sequence does not begin the next. A B that fires at
+/// the same sample as C goes before it.
+///
+/// ```
+/// use stillwave::{Block, Condition, Edge, Level, Sequence, Slope, Wait};
+/// // A rise on channel 0, and within 4 samples the second rise on channel 1.
+/// let level = Level::<u8>::new(100, 0)?;
+/// let first = Edge::new(Slope::Rising, level)?;
+/// let then = Edge::new(Slope::Rising, level.on_channel(1))?;
+/// let wait = Wait { events: 2, timeout: Some(5), ..Wait::default() };
+/// let mut sequence = Sequence::new(first, then, wait)?;
+///
+/// let channels: [&[u8]; 2] = [&[0, 200, 200, 200, 200, 200], &[0, 200, 0, 200, 0, 200]];
+/// let event = sequence.next(&Block::new(0, &channels)).unwrap();
+/// assert_eq!(event.at.position, 5);
+/// # Ok::<(), stillwave::ConfigError>(())
+/// ```
+#[derive(Clone, Debug)]
+pub struct Sequence<A: Condition, B, C = Never<<A as Condition>::Sample>> {
+    first: A,
+    then: B,
+    reset: C,
+    ahead: [Lookahead<Event>; 3],
+    wait: Wait,
+    under_way: Option<UnderWay>,
+}
+
+/// A sequence whose A has come.
+#[derive(Clone, Copy, Debug)]
+struct UnderWay {
+    begin: Instant,
+    /// How many B counted.
+    counted: u32,
+}
+
+/// Which of the three conditions an event is of.
+#[derive(Clone, Copy, Debug)]
+enum Of {
+    First,
+    Then,
+    Reset,
+}
+
+impl<A: Condition, B: Condition<Sample = A::Sample>> Sequence<A, B> {
+    /// An event of `first`, and then one of `then`.
+    ///
+    /// # Errors
+    /// As [`Wait::validated`].
+    pub fn new(first: A, then: B, wait: Wait) -> Result<Self, ConfigError> {
+        Self::with_reset(first, then, Never::new(), wait)
+    }
+}
+
+impl<A, B, C> Sequence<A, B, C>
+where
+    A: Condition,
+    B: Condition<Sample = A::Sample>,
+    C: Condition<Sample = A::Sample>,
+{
+    /// An event of `first`, and then one of `then`, with none of `reset` between.
+    ///
+    /// # Errors
+    /// As [`Wait::validated`].
+    pub fn with_reset(first: A, then: B, reset: C, wait: Wait) -> Result<Self, ConfigError> {
+        let wait = wait.validated()?;
+        Ok(Self { first, then, reset, ahead: Default::default(), wait, under_way: None })
+    }
+
+    /// The next event of the three: by position, and at the same position A, B, C.
+    #[inline]
+    fn advance(&mut self, block: &Block<'_, A::Sample>) -> Option<(Of, Event)> {
+        let Self { first, then, reset, ahead: [next_first, next_then, next_reset], .. } = self;
+        let a = next_first.peek(|| first.next(block)).map(|event| (event, Of::First));
+        let b = next_then.peek(|| then.next(block)).map(|event| (event, Of::Then));
+        let c = next_reset.peek(|| reset.next(block)).map(|event| (event, Of::Reset));
+        // Of equal ones this gives the first.
+        let candidates = [a, b, c].into_iter().flatten();
+        let (event, turn) = candidates.min_by_key(|(event, _)| event.at.position)?;
+        match turn {
+            Of::First => next_first.take(),
+            Of::Then => next_then.take(),
+            Of::Reset => next_reset.take(),
+        };
+        Some((turn, event))
+    }
+
+    fn forget(&mut self) {
+        self.ahead = Default::default();
+        self.under_way = None;
+    }
+}
+
+impl<A, B, C> Condition for Sequence<A, B, C>
+where
+    A: Condition,
+    B: Condition<Sample = A::Sample>,
+    C: Condition<Sample = A::Sample>,
+{
+    type Sample = A::Sample;
+
+    #[inline]
+    fn next(&mut self, block: &Block<'_, A::Sample>) -> Option<Event> {
+        loop {
+            let (of, event) = self.advance(block)?;
+            let at = event.at;
+            let since = |a: UnderWay| at.position.saturating_sub(a.begin.position);
+            let timeout = self.wait.timeout.unwrap_or(u64::MAX);
+            self.under_way = self.under_way.filter(|&a| since(a) < timeout);
+            match (&mut self.under_way, of) {
+                (None, Of::First) => self.under_way = Some(UnderWay { begin: at, counted: 0 }),
+                (Some(a), Of::Then) if since(*a) >= self.wait.delay.max(1) => {
+                    a.counted += 1;
+                    if a.counted >= self.wait.events {
+                        let time = at.since(a.begin);
+                        self.under_way = None;
+                        return Some(Event { at, kind: EventKind::Sequence { time } });
+                    }
+                }
+                (Some(a), Of::Reset) if since(*a) > 0 => self.under_way = None,
+                _ => {}
+            }
+        }
+    }
+
+    fn gap(&mut self) {
+        self.forget();
+        self.first.gap();
+        self.then.gap();
+        self.reset.gap();
+    }
+
+    fn reset(&mut self) {
+        self.forget();
+        self.first.reset();
+        self.then.reset();
+        self.reset.reset();
+    }
+}
