@@ -4,16 +4,16 @@ use core::fmt;
 
 use stillwave::{Event, EventKind, Instant, PARTS_PER_SAMPLE, Polarity, Slope};
 
-/// An event and the rate that makes seconds of its samples.
+/// An event and the rate that makes seconds of its samples, where it is known.
 pub(crate) struct Line {
     pub(crate) event: Event,
-    pub(crate) rate: f64,
+    pub(crate) rate: Option<f64>,
 }
 
 impl fmt::Display for Line {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let Event { at, kind } = self.event;
-        let time = at.samples() / self.rate;
+        let time = OrNull(self.rate.map(|rate| at.samples() / rate));
         write!(f, r#"{{"position":{},"crossing":{},"time":{time},"#, at.position, Samples(at))?;
         match kind {
             EventKind::Edge { slope } => {
@@ -28,11 +28,25 @@ impl fmt::Display for Line {
                     Polarity::Positive => "positive",
                     Polarity::Negative => "negative",
                 };
-                let width = width.to_seconds(self.rate);
-                write!(f, r#""kind":"pulse","polarity":"{polarity}","width":{width}}}"#)
+                let seconds = OrNull(self.rate.map(|rate| width.to_seconds(rate)));
+                let samples = width.to_samples();
+                write!(f, r#""kind":"pulse","polarity":"{polarity}","width":{seconds},"#)?;
+                write!(f, r#""width_samples":{samples}}}"#)
             }
             // A condition that `options` cannot ask for.
             _ => Err(fmt::Error),
+        }
+    }
+}
+
+/// A number that may not be known.
+struct OrNull(Option<f64>);
+
+impl fmt::Display for OrNull {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.0 {
+            Some(number) => number.fmt(f),
+            None => f.write_str("null"),
         }
     }
 }

@@ -9,6 +9,7 @@
 //! | `shorter-than=`, `longer-than=` | 1/65536 of a sample |
 //! | `within=`, `outside=` | two of them, `A..B` |
 //! | `holdoff=` | samples |
+//! | `every=` | accept every n-th event |
 //! | `rate=` | samples a second |
 //! | `block=` | samples handed to the engine at once |
 //! | `file=` | a host file of u16, little-endian; without it the recording in flash |
@@ -32,7 +33,8 @@ pub(crate) type Path = CString<512>;
 pub(crate) struct Options {
     pub(crate) setup: Setup<u16>,
     pub(crate) holdoff: Holdoff,
-    pub(crate) rate: f64,
+    /// Samples a second, where it is known.
+    pub(crate) rate: Option<f64>,
     pub(crate) block: usize,
     pub(crate) file: Option<Path>,
     pub(crate) to: Option<Path>,
@@ -47,8 +49,8 @@ pub(crate) fn from_command_line() -> Result<Options, Error> {
 
 fn parse<'a>(words: impl Iterator<Item = Result<&'a str, Error>>) -> Result<Options, Error> {
     let (mut on, mut slope, mut polarity) = ("edge", "rising", "positive");
-    let (mut level, mut hysteresis, mut holdoff) = (2048, 0, 0);
-    let (mut rate, mut block) = (1.0, 1024);
+    let (mut level, mut hysteresis, mut holdoff) = (2048, 0, Holdoff::None);
+    let (mut rate, mut block) = (None, 1024);
     let (mut width, mut file, mut to) = (None, None, None);
 
     for word in words {
@@ -59,7 +61,8 @@ fn parse<'a>(words: impl Iterator<Item = Result<&'a str, Error>>) -> Result<Opti
             "polarity" => polarity = value,
             "level" => level = number("level", value)?,
             "hysteresis" => hysteresis = number("hysteresis", value)?,
-            "holdoff" => holdoff = number("holdoff", value)?,
+            "holdoff" => holdoff = Holdoff::Samples(number("holdoff", value)?),
+            "every" => holdoff = Holdoff::Every(number("every", value)?),
             "shorter-than" => width = Some(Comparison::ShorterThan(span("shorter-than", value)?)),
             "longer-than" => width = Some(Comparison::LongerThan(span("longer-than", value)?)),
             "within" => {
@@ -70,7 +73,7 @@ fn parse<'a>(words: impl Iterator<Item = Result<&'a str, Error>>) -> Result<Opti
                 let (shortest, longest) = spans("outside", value)?;
                 width = Some(Comparison::outside(shortest, longest)?);
             }
-            "rate" => rate = number("rate", value)?,
+            "rate" => rate = Some(number("rate", value)?),
             "block" => block = number("block", value)?,
             "file" => file = Some(path("file", value)?),
             "to" => to = Some(path("to", value)?),
@@ -90,14 +93,7 @@ fn parse<'a>(words: impl Iterator<Item = Result<&'a str, Error>>) -> Result<Opti
     if !(1..=BLOCK).contains(&block) {
         return Err(Error::Block);
     }
-    Ok(Options {
-        setup,
-        holdoff: if holdoff == 0 { Holdoff::None } else { Holdoff::Samples(holdoff) },
-        rate,
-        block,
-        file,
-        to,
-    })
+    Ok(Options { setup, holdoff, rate, block, file, to })
 }
 
 fn slope_of(value: &str) -> Result<EdgeSlope, Error> {

@@ -1,0 +1,229 @@
+//! The chip and the PC find the same: the tool and the firmware, run in the emulator, on the same
+//! recordings, compared line by line.
+//!
+//! Without the chip's tools (`tools/install-emulation`) these tests are skipped with a word on
+//! standard error; with `STILLWAVE_CHIP=required` in the environment they then fail.
+
+use std::fs;
+use std::io::Write as _;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+use std::sync::LazyLock;
+
+use stillwave_tests::dice::Dice;
+
+const TARGET: &str = "thumbv7em-none-eabihf";
+
+/// The same settings as the tool takes them and as the firmware does. Levels are counts and times
+/// samples for both; widths are in 1/65536 of a sample for the firmware.
+const SETTINGS: [(&str, &str); 11] = [
+    ("--level 2048", "level=2048"),
+    ("--level 2000 --hysteresis 300", "level=2000 hysteresis=300 block=7"),
+    ("--level 0", "level=0"),
+    (
+        "--level 1500 --hysteresis 40 --slope falling --rate 100000",
+        "level=1500 hysteresis=40 slope=falling rate=100000",
+    ),
+    (
+        "--level 1501 --hysteresis 5 --slope either --rate 44100",
+        "level=1501 hysteresis=5 slope=either rate=44100 block=1",
+    ),
+    (
+        "--level 2048 --hysteresis 40 --holdoff 600sa",
+        "level=2048 hysteresis=40 holdoff=600 block=4096",
+    ),
+    ("--level 2048 --every 3", "level=2048 every=3"),
+    (
+        "--level 1500 --hysteresis 40 --on pulse --shorter-than 100sa",
+        "level=1500 hysteresis=40 on=pulse shorter-than=6553600 block=1",
+    ),
+    (
+        "--level 2048 --hysteresis 9 --on pulse --polarity negative --longer-than 1.5sa",
+        "level=2048 hysteresis=9 on=pulse polarity=negative longer-than=98304",
+    ),
+    (
+        "--level 2048 --on pulse --within 1.5sa..112sa --rate 1000000",
+        "level=2048 on=pulse within=98304..7340032 rate=1e6 block=1000",
+    ),
+    (
+        "--level 2048 --on pulse --outside 2sa..111sa --rate 3",
+        "level=2048 on=pulse outside=131072..7274496 rate=3",
+    ),
+];
+
+#[test]
+fn chip_and_pc_agree_on_the_recording_in_flash() {
+    let recording = root().join("firmware-example/recordings/pulses.u16le");
+    let found = compare(&recording, "");
+    assert!(found.is_none_or(|found| found > 100), "only {found:?} events");
+}
+
+#[test]
+fn chip_and_pc_agree_on_every_code() {
+    let mut dice = Dice::new(1);
+    let recording = write("noise", (0..20_000).map(|_| dice.bits() as u16));
+    compare(&recording, &format!("file={}", recording.display()));
+}
+
+#[test]
+fn chip_and_pc_agree_on_slow_slopes() {
+    let mut dice = Dice::new(2);
+    // Long enough for positions over 16 bits, and slow enough to linger at the levels.
+    let walk = (0..150_000_i64).map(|i| {
+        let triangle = (i % 2_000 - 1_000).abs() * 4;
+        (triangle + dice.below(100) as i64).clamp(0, 4_095) as u16
+    });
+    let recording = write("slopes", walk);
+    let found = compare(&recording, &format!("file={}", recording.display()));
+    assert!(found.is_none_or(|found| found > 1_000), "only {found:?} events");
+}
+
+#[test]
+fn the_chip_refuses_what_it_cannot_do() {
+    let Some(firmware) = &*FIRMWARE else { return };
+    let half = write("half", [0]);
+    fs::write(&half, [1, 2, 3]).expect("a file of three bytes");
+    for (words, message) in [
+        ("hysteresis=-1", "hysteresis is -1: it must be 0 or more"),
+        ("every=0", "every is 0: it must be 1 or more"),
+        ("on=noise", "on= has a value that cannot be read"),
+        ("file=nowhere.u16le", "file=: entity not found"),
+        (&format!("file={}", half.display()), "file= ends in the middle of a sample"),
+    ] {
+        let output = run(chip(firmware, words));
+        assert_eq!(output.status.code(), Some(2), "{words}");
+        let said = text(&output.stderr);
+        assert!(said.contains(message), "{words}: {said}");
+    }
+}
+
+#[test]
+fn nothing_in_the_engine_can_panic() {
+    if FIRMWARE.is_some() {
+        succeed(Command::new(root().join("tools/no-panic")));
+    }
+}
+
+/// Compares all settings on one recording; `None` where there is no chip, else the events found.
+fn compare(recording: &Path, word: &str) -> Option<usize> {
+    let firmware = FIRMWARE.as_ref()?;
+    let mut found = 0;
+    for (options, words) in SETTINGS {
+        let pc = succeed(tool(recording, options));
+        let chip = succeed(chip(firmware, &format!("{words} {word}")));
+        for (line, (pc, chip)) in pc.lines().zip(chip.lines()).enumerate() {
+            assert_eq!(Line(pc), Line(chip), "line {} with {options}", line + 1);
+        }
+        assert_eq!(pc.lines().count(), chip.lines().count(), "lines with {options}");
+        found += pc.lines().count();
+    }
+    Some(found)
+}
+
+/// A line of JSON whose numbers are compared as numbers: the chip prints exact decimals, the tool
+/// the shortest that mean the same. No string in it holds a comma or a colon.
+#[derive(Debug)]
+struct Line<'a>(&'a str);
+
+impl PartialEq for Line<'_> {
+    fn eq(&self, other: &Self) -> bool {
+        fn pieces(line: &str) -> impl Iterator<Item = &str> {
+            line.split([',', ':', '{', '}'])
+        }
+        let same = |a: &str, b: &str| match (a.parse::<f64>(), b.parse::<f64>()) {
+            (Ok(a), Ok(b)) => a == b,
+            _ => a == b,
+        };
+        pieces(self.0).count() == pieces(other.0).count()
+            && pieces(self.0).zip(pieces(other.0)).all(|(a, b)| same(a, b))
+    }
+}
+
+fn tool(recording: &Path, options: &str) -> Command {
+    let mut tool = Command::new(&*TOOL);
+    tool.arg("scan").arg(recording).args(["--sample-type", "u16le", "--format", "json"]);
+    tool.args(options.split_whitespace());
+    tool
+}
+
+/// The tool, built as it is now: tests of one package do not build another's program.
+static TOOL: LazyLock<PathBuf> = LazyLock::new(|| {
+    let mut build = Command::new(env!("CARGO"));
+    build.args([
+        "build",
+        "--quiet",
+        "--package",
+        "stillwave-cli",
+        "--message-format",
+        "json-render-diagnostics",
+    ]);
+    let messages = succeed(build);
+    let program = messages.lines().rev().find_map(|line| {
+        let message: serde_json::Value = serde_json::from_str(line).ok()?;
+        message.get("executable")?.as_str().map(PathBuf::from)
+    });
+    program.expect("cargo names the program it built")
+});
+
+fn chip(firmware: &Path, words: &str) -> Command {
+    let mut chip = Command::new(root().join("tools/chip-run"));
+    chip.arg("m4").arg(firmware).args(words.split_whitespace());
+    chip
+}
+
+/// The firmware, built; `None` where it cannot be.
+static FIRMWARE: LazyLock<Option<PathBuf>> = LazyLock::new(|| {
+    if let Some(missing) = missing() {
+        assert!(
+            std::env::var("STILLWAVE_CHIP").as_deref() != Ok("required"),
+            "STILLWAVE_CHIP=required, but {missing}"
+        );
+        // Past the capture of a passing test's output.
+        let note = format!("skipped, nothing compared with a chip: {missing}");
+        let _ = writeln!(std::io::stderr(), "{note} (see tools/install-emulation)");
+        return None;
+    }
+    let mut build = Command::new(root().join("tools/chip-cargo"));
+    build.args(["build", "--locked", "--quiet", "--release", "-p", "qemu-m4", "--target", TARGET]);
+    succeed(build);
+    Some(root().join(format!("firmware-example/target/{TARGET}/release/qemu-m4")))
+});
+
+/// What the chip lacks on this machine.
+fn missing() -> Option<&'static str> {
+    let works = |command: &mut Command| command.output().is_ok_and(|out| out.status.success());
+    if !works(Command::new("qemu-system-arm").arg("--version")) {
+        Some("qemu-system-arm is missing")
+    } else if !works(Command::new(root().join("tools/chip-cargo")).args(["--check", TARGET])) {
+        Some("no toolchain can build for the chip")
+    } else {
+        None
+    }
+}
+
+fn write(name: &str, samples: impl IntoIterator<Item = u16>) -> PathBuf {
+    let path = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("{name}.u16le"));
+    let bytes: Vec<u8> = samples.into_iter().flat_map(u16::to_le_bytes).collect();
+    fs::write(&path, bytes).expect("the recording can be written");
+    path
+}
+
+fn run(mut command: Command) -> Output {
+    command.output().unwrap_or_else(|error| panic!("{command:?}: {error}"))
+}
+
+/// The standard output of a command that must succeed.
+fn succeed(command: Command) -> String {
+    let named = format!("{command:?}");
+    let output = run(command);
+    assert!(output.status.success(), "{named}: {}", text(&output.stderr));
+    text(&output.stdout)
+}
+
+fn text(bytes: &[u8]) -> String {
+    String::from_utf8_lossy(bytes).into_owned()
+}
+
+fn root() -> &'static Path {
+    Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/.."))
+}
