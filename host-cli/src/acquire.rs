@@ -46,6 +46,13 @@ impl ChannelPlan {
         Ok(Self { recorded, trigger: args::from_one("--channel", trigger.channel)? })
     }
 
+    /// The same, where nothing was said with the trigger's channel alone to be recorded.
+    #[must_use]
+    pub fn or_trigger_alone(mut self) -> Self {
+        self.recorded.get_or_insert_with(|| vec![self.trigger]);
+        self
+    }
+
     /// Opens the recording so that its blocks hold these channels.
     ///
     /// # Errors

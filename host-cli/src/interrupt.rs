@@ -1,5 +1,6 @@
 //! Ctrl-C: reading ends, what is finished is kept, and the program ends by itself.
 
+use std::process::ExitCode;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
 
@@ -19,6 +20,11 @@ pub fn listen() {
         std::thread::sleep(Duration::from_secs(1));
         std::process::exit(i32::from(STATUS));
     });
+}
+
+/// The exit status of a command that did what it could.
+pub fn status() -> ExitCode {
+    if came() { ExitCode::from(STATUS) } else { ExitCode::SUCCESS }
 }
 
 /// Whether Ctrl-C was pressed.

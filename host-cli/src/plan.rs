@@ -84,6 +84,29 @@ impl<T: Sample> TriggerPlan<T> {
         format!("{what} through {level}, hysteresis {hysteresis}{holdoff}")
     }
 
+    /// The levels for a picture: a name, where it is in counts, and whether it only arms.
+    pub fn marks(&self) -> Vec<(String, f64, bool)> {
+        let level = T::wide_to_f64(self.level.level);
+        let hysteresis = T::wide_to_f64(self.level.hysteresis);
+        let mut marks = vec![("level".to_owned(), level, false)];
+        let (below, above) = match self.setup {
+            Setup::Edge { slope: EdgeSlope::Rising, .. }
+            | Setup::Pulse { polarity: Polarity::Positive, .. } => (true, false),
+            Setup::Edge { slope: EdgeSlope::Falling, .. }
+            | Setup::Pulse { polarity: Polarity::Negative, .. } => (false, true),
+            _ => (true, true),
+        };
+        if hysteresis > 0.0 {
+            if below {
+                marks.push(("arms below".to_owned(), level - hysteresis, true));
+            }
+            if above {
+                marks.push(("arms above".to_owned(), level + hysteresis, true));
+            }
+        }
+        marks
+    }
+
     /// What may not be as the user thinks.
     pub fn warnings(&self, calibration: &Calibration) -> Vec<String> {
         let level = T::wide_to_f64(self.level.level);

@@ -1,7 +1,10 @@
 //! One file a command.
 
+mod capture;
 mod scan;
+mod view;
 
+use std::io::Write;
 use std::process::ExitCode;
 
 use crate::args::{Cli, Command};
@@ -14,6 +17,13 @@ use crate::error::Error;
 pub fn run(cli: &Cli) -> Result<ExitCode, Error> {
     match &cli.command {
         Command::Scan(args) => scan::run(args),
+        Command::Capture(args) => capture::run(args),
+        Command::View(args) => view::run(args),
         _ => todo!(),
     }
+}
+
+/// Prints lines for people.
+fn print(text: &str) -> Result<(), Error> {
+    writeln!(std::io::stdout(), "{text}").map_err(|source| Error::output("standard output", source))
 }

@@ -60,5 +60,5 @@ fn scan<T: Sample>(
     out.flush().map_err(failed)?;
     drop(out);
     report::quality_notes(&read);
-    Ok(if interrupt::came() { ExitCode::from(interrupt::STATUS) } else { ExitCode::SUCCESS })
+    Ok(interrupt::status())
 }

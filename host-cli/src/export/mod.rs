@@ -23,7 +23,6 @@ use stillwave::Scale;
 pub use csv::csv;
 pub use npy::{npy, npy_samples};
 pub use record::{OwnedRecord, Samples};
-pub(crate) use record::with_samples;
 pub use sigmf::SigmfWriter;
 pub use wav::wav;
 pub(crate) use whole::WholeFile;

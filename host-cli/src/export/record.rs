@@ -37,7 +37,6 @@ macro_rules! with_samples {
         }
     };
 }
-pub(crate) use with_samples;
 
 /// The bytes of a sample, least significant first.
 pub(super) trait LittleEndian: Copy {

@@ -4,51 +4,11 @@ use std::path::Path;
 
 use hound::{SampleFormat, WavSpec, WavWriter};
 
-use super::{Context, OwnedRecord, Samples, WholeFile, check, with_samples};
+use super::{Context, OwnedRecord, Samples, WholeFile, check};
 use crate::error::Error;
 
 /// What a WAV file's length fields can hold, less room for its header.
 const MAX_BYTES: u64 = u32::MAX as u64 - 1024;
-
-/// A sample in one of the types that WAV has, without a loss.
-trait Stored: Copy {
-    type Wav: hound::Sample;
-    const BITS: u16;
-    const FORMAT: SampleFormat = SampleFormat::Int;
-    fn stored(self) -> Self::Wav;
-}
-
-macro_rules! stored {
-    ($($sample:ty => $wav:ty, $bits:literal, $($shift:literal)?;)*) => {$(
-        impl Stored for $sample {
-            type Wav = $wav;
-            const BITS: u16 = $bits;
-            fn stored(self) -> $wav {
-                // To flip the highest bit is to subtract half the range.
-                (self $(^ $shift)?) as $wav
-            }
-        }
-    )*};
-}
-
-stored! {
-    // 8-bit WAV is unsigned; the library takes it signed and shifts it back.
-    u8 => i8, 8, 0x80;
-    i8 => i8, 8, ;
-    u16 => i16, 16, 0x8000;
-    i16 => i16, 16, ;
-    u32 => i32, 32, 0x8000_0000;
-    i32 => i32, 32, ;
-}
-
-impl Stored for f32 {
-    type Wav = f32;
-    const BITS: u16 = 32;
-    const FORMAT: SampleFormat = SampleFormat::Float;
-    fn stored(self) -> f32 {
-        self
-    }
-}
 
 /// Writes a record as WAV, and returns what the user should be told.
 ///
@@ -78,23 +38,79 @@ pub fn wav(record: &OwnedRecord, path: &Path, context: &Context) -> Result<Vec<S
     }
     notices.extend(shift(first).map(|shift| format!("{name}: {shift}")));
 
-    let file = WholeFile::create(path, context.overwrite)?;
-    with_samples!(first, samples => write(samples, record, channels, sample_rate, file, &name))?;
+    let spec = WavSpec {
+        channels,
+        sample_rate,
+        bits_per_sample: 8 * first.sample_bytes() as u16,
+        sample_format: if first.is_float() { SampleFormat::Float } else { SampleFormat::Int },
+    };
+    let mut file = WholeFile::create(path, context.overwrite)?;
+    write(record, spec, &mut file).map_err(|error| match error {
+        hound::Error::IoError(source) => file.error(source),
+        other => file.error(std::io::Error::other(other)),
+    })?;
+    file.finish()?;
     Ok(notices)
 }
 
-/// `T` is the type of all channels.
-fn write<T: Stored>(
-    _first: &[T],
-    record: &OwnedRecord,
-    channels: u16,
-    sample_rate: u32,
-    mut file: WholeFile,
-    name: &str,
-) -> Result<(), Error>
-where
-    Vec<T>: for<'a> TryFromSamples<'a, T>,
-{
-    let _ = (record, channels, sample_rate, &mut file, name);
-    Ok(())
+fn write(record: &OwnedRecord, spec: WavSpec, file: &mut WholeFile) -> Result<(), hound::Error> {
+    let mut writer = WavWriter::new(file, spec)?;
+    for index in 0..record.len() {
+        for channel in &record.channels {
+            match channel {
+                Samples::F32(samples) => writer.write_sample(*samples.get(index).unwrap_or(&0.0)),
+                integers => writer.write_sample(stored(integers, index).unwrap_or(0)),
+            }?;
+        }
+    }
+    writer.finalize()
+}
+
+/// An integer sample as the library takes it: signed, also where WAV's own is unsigned.
+fn stored(samples: &Samples, index: usize) -> Option<i32> {
+    // To flip the highest bit is to subtract half the range.
+    Some(match samples {
+        Samples::U8(samples) => i32::from(*samples.get(index)?) - (1 << 7),
+        Samples::I8(samples) => i32::from(*samples.get(index)?),
+        Samples::U16(samples) => i32::from(*samples.get(index)?) - (1 << 15),
+        Samples::I16(samples) => i32::from(*samples.get(index)?),
+        Samples::U32(samples) => (samples.get(index)? ^ (1 << 31)) as i32,
+        Samples::I32(samples) => *samples.get(index)?,
+        Samples::F32(_) => return None,
+    })
+}
+
+/// What was done to samples of a type that WAV lacks.
+fn shift(samples: &Samples) -> Option<&'static str> {
+    match samples {
+        Samples::I8(_) => Some("WAV has no signed 8-bit samples: 128 was added to every count"),
+        Samples::U16(_) => {
+            Some("WAV has no unsigned 16-bit samples: 32768 was subtracted from every count")
+        }
+        Samples::U32(_) => {
+            Some("WAV has no unsigned 32-bit samples: 2147483648 was subtracted from every count")
+        }
+        _ => None,
+    }
+}
+
+/// The rate in whole samples a second, which is all that WAV can say.
+fn whole_rate(name: &str, rate: Option<f64>, notices: &mut Vec<String>) -> Result<u32, Error> {
+    let Some(rate) = rate else {
+        return Err(Error::usage(
+            format!("{name}: WAV needs a sample rate, and none is known"),
+            "give --rate, or write NPY",
+        ));
+    };
+    let whole = rate.round();
+    if !(1.0..=f64::from(u32::MAX)).contains(&whole) {
+        return Err(Error::usage(
+            format!("{name}: WAV cannot state {rate} samples a second"),
+            "write CSV, NPY or SigMF instead",
+        ));
+    }
+    if whole != rate {
+        notices.push(format!("{name}: {rate} samples a second were rounded to {whole} for WAV"));
+    }
+    Ok(whole as u32)
 }

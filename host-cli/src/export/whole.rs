@@ -1,6 +1,5 @@
 //! Files that appear when they are whole.
 
-use std::fs::File;
 use std::io::{self, BufWriter, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
@@ -80,9 +79,7 @@ impl Write for WholeFile {
 
 impl Seek for WholeFile {
     fn seek(&mut self, to: SeekFrom) -> io::Result<u64> {
-        self.writer.flush()?;
-        let mut file: &File = self.writer.get_ref().as_file();
-        file.seek(to)
+        self.writer.seek(to)
     }
 }
 

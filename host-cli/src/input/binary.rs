@@ -49,7 +49,10 @@ pub(super) fn open(
         return Err(Error::input(
             info.name,
             Place::Whole,
-            format!("{width} channels are stated"),
+            match width {
+                0 => "0 channels are stated".to_owned(),
+                _ => format!("more than {MAX_CHANNELS} channels are stated"),
+            },
             format!("1 to {MAX_CHANNELS} can be read; check the header and --channels"),
         ));
     }

@@ -5,7 +5,7 @@ use std::path::Path;
 use std::str::FromStr;
 
 use super::OpenOptions;
-use super::source::{LOOK_AHEAD, Source};
+use super::source::Source;
 use crate::error::{Error, Place};
 
 /// A format of recordings.
@@ -154,11 +154,10 @@ fn foreign(head: &[u8]) -> Option<(&'static str, &'static str)> {
 
 fn is_text(head: &[u8]) -> bool {
     let printable = |byte: &u8| matches!(byte, b'\t' | b'\n' | b'\r' | 0x20..=0x7e | 0x80..);
-    let cut_off = head.len() == LOOK_AHEAD;
     match std::str::from_utf8(head) {
         Ok(_) => head.iter().all(printable),
         // A letter may have been cut in two.
-        Err(fault) => cut_off && fault.error_len().is_none() && head.iter().all(printable),
+        Err(fault) => fault.error_len().is_none() && head.iter().all(printable),
     }
 }
 

@@ -7,7 +7,7 @@ use std::path::Path;
 use crate::error::{Error, Place};
 
 /// How far a look ahead goes at most.
-pub(super) const LOOK_AHEAD: usize = 64 * 1024;
+const LOOK_AHEAD: usize = 64 * 1024;
 
 enum Origin {
     /// A regular file: it can be wound, and a read waits for nobody.

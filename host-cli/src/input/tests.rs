@@ -3,7 +3,7 @@
 use std::io::{self, Read};
 use std::path::Path;
 
-use super::{OpenOptions, Recording, Source, open, open_source};
+use super::{Format, OpenOptions, Recording, Source, open, open_source};
 use crate::error::Error;
 use crate::with_reader;
 
@@ -73,4 +73,42 @@ pub(super) fn try_all(recording: &mut Recording) -> Result<Vec<Vec<f64>>, Error>
         }
         Ok(collected)
     })
+}
+
+#[test]
+fn formats_are_told_by_content() {
+    let told =
+        |bytes: &[u8], name: &str| opened(bytes, name, &OpenOptions::default()).info().format;
+    assert_eq!(told(b"1,2\n3,4\n", "x.txt"), Format::Csv);
+    assert_eq!(told("µ,a\n3,4\n".as_bytes(), "x"), Format::Csv);
+    let refusal = |bytes: &[u8], name: &str| refused(bytes, name, &OpenOptions::default());
+    assert!(refusal(&[0, 1, 2], "x").contains("the format cannot be told"));
+    assert!(refusal(&[0, 1, 2], "x.raw").contains("--sample-type"));
+    assert!(refusal(&[0x1f, 0x8b, 8], "x.csv").contains("gzip"));
+    assert!(refusal(b"PK\x03\x04", "x.npz").contains("archive"));
+    assert!(refusal(&[], "x.csv").contains("it is empty"));
+    let typed = OpenOptions { sample_type: "u8".parse().ok(), ..OpenOptions::default() };
+    assert_eq!(opened(&[0, 1, 2], "x", &typed).info().format, Format::Raw);
+    let wav = b"RIFF\0\0\0\0WAVEdata";
+    assert!(refused(wav, "x", &typed).contains("--sample-type does not apply to the format wav"));
+}
+
+proptest::proptest! {
+    #[test]
+    fn damaged_files_are_survived(
+        magic in 0_usize..4,
+        step in 1_usize..50,
+        rest in proptest::collection::vec(0_u8..=255, 0..200),
+    ) {
+        let magics: [&[u8]; 4] = [
+            b"RIFF\xff\0\0\0WAVEfmt \x10\0\0\0\x01\0\x02\0",
+            b"RF64\xff\xff\xff\xffWAVEds64\x18\0\0\0",
+            b"\x93NUMPY\x01\0\x40\0{'descr': '<i2', ",
+            b"",
+        ];
+        let bytes = [magics[magic], &rest].concat();
+        if let Ok(mut recording) = trickled(&bytes, step, &OpenOptions::default()) {
+            let _ = try_all(&mut recording);
+        }
+    }
 }

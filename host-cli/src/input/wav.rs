@@ -108,7 +108,7 @@ impl Chunks {
             return Err(self.fault(start, "the format chunk is too short"));
         }
         let [t0, t1, c0, c1, rate @ .., _, _, _, _, a0, a1, b0, b1]: [u8; 16] = self.bytes()?;
-        let mut tag = self.half([t0, t1]);
+        let mut tag = u32::from(self.half([t0, t1]));
         let channels = usize::from(self.half([c0, c1]));
         let rate = self.word(rate);
         let frame = usize::from(self.half([a0, a1]));
@@ -117,9 +117,9 @@ impl Chunks {
             if size < 40 {
                 return Err(self.fault(start, "the extensible format chunk is too short"));
             }
-            // The true tag leads the last 16 bytes.
+            // The true tag leads the last 16 bytes, as a word of four.
             let extension: [u8; 24] = self.bytes()?;
-            tag = self.half([extension[8], extension[9]]);
+            tag = self.word([extension[8], extension[9], extension[10], extension[11]]);
         }
         if channels == 0 {
             return Err(self.fault(start, "there are no channels"));
@@ -140,6 +140,7 @@ impl Chunks {
             (1, 2) => Kind::I16,
             (1, 3) => Kind::I24,
             (1, 4) => Kind::I32,
+            (1, 8) => Kind::I64,
             (3, 4) => Kind::F32,
             (3, 8) => Kind::F64,
             (1 | 3, _) => {
@@ -243,6 +244,7 @@ mod tests {
         assert_eq!(read(&file(1, 12, &[0xf0, 0xff, 16, 0])), [[-16.0, 16.0]]);
         assert_eq!(read(&file(1, 24, &[0xff, 0xff, 0xff, 1, 0, 0])), [[-1.0, 1.0]]);
         assert_eq!(read(&file(1, 32, &[0xfe, 0xff, 0xff, 0xff])), [[-2.0]]);
+        assert_eq!(read(&file(1, 64, &(-2_i64).to_le_bytes())), [[-2.0]]);
         assert_eq!(read(&file(3, 32, &1.5_f32.to_le_bytes())), [[1.5]]);
         assert_eq!(read(&file(3, 64, &(-2.5_f64).to_le_bytes())), [[-2.5]]);
     }
@@ -274,6 +276,11 @@ mod tests {
         let mut bytes = b"RIFX\0\0\0\x26WAVEfmt \0\0\0\x10\0\x01\0\x01\0\0\xbb\x80".to_vec();
         bytes.extend(b"\0\x01\x77\0\0\x02\0\x10data\0\0\0\x02\x01\x02");
         assert_eq!(read(&bytes), [[258.0]]);
+        let mut bytes = b"RIFX\0\0\0\x3eWAVEfmt \0\0\0\x28\xff\xfe\0\x01\0\0\xbb\x80".to_vec();
+        bytes.extend(b"\0\x01\x77\0\0\x02\0\x10\0\x16\0\x10\0\0\0\x04\0\0\0\x01");
+        bytes.extend([0; 12]);
+        bytes.extend(b"data\0\0\0\x02\x01\x03");
+        assert_eq!(read(&bytes), [[259.0]]);
     }
 
     #[test]
@@ -324,7 +331,7 @@ mod tests {
         assert!(refusal(&wav(std::slice::from_ref(&data))).contains("before the format"));
         assert!(refusal(&wav(&[fmt(7, 1, 8), data.clone()])).contains("compressed (tag 7)"));
         assert!(refusal(&wav(&[fmt(1, 0, 8), data.clone()])).contains("no channels"));
-        assert!(refusal(&wav(&[fmt(1, 1, 64), data.clone()])).contains("64 bits"));
+        assert!(refusal(&wav(&[fmt(1, 1, 40), data.clone()])).contains("40 bits"));
         assert!(refusal(&wav(&[chunk("fmt ", &[0; 14]), data.clone()])).contains("too short"));
         let mut slow = fmt(1, 1, 8);
         slow[12..16].fill(0);

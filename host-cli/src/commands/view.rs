@@ -1,0 +1,110 @@
+//! `view`: all records on top of each other, aligned on the event.
+
+use std::io::IsTerminal;
+use std::process::ExitCode;
+
+use stillwave::{Sample, Scale};
+
+use crate::acquire::{ChannelPlan, Records};
+use crate::args::ViewArgs;
+use crate::calibration::Calibration;
+use crate::error::Error;
+use crate::input::Reader;
+use crate::view::{self, Mark, Meta, Overlay, Size, Tally, Unit};
+use crate::{interrupt, note, report, with_reader};
+
+pub(super) fn run(args: &ViewArgs) -> Result<ExitCode, Error> {
+    let channels = ChannelPlan::new(&args.trigger, &args.record)?.or_trigger_alone();
+    let recording = channels.open(&args.input)?;
+    with_reader!(recording, reader => view(args, &channels, reader))
+}
+
+fn view<T: Sample + Into<f64>>(
+    args: &ViewArgs,
+    channels: &ChannelPlan,
+    reader: Reader<T>,
+) -> Result<ExitCode, Error> {
+    let mut records = Records::new(reader, channels, &args.scale, &args.trigger, &args.record)?;
+    let [calibration] = records.calibrations[..] else {
+        return Err(Error::usage(
+            format!("--record names {} channels, a picture shows one", records.channels.len()),
+            "name one",
+        ));
+    };
+    super::print(&records.heading())?;
+    let mut overlay = Overlay::new(meta(&records, &calibration));
+    let scale = calibration.scale.unwrap_or(Scale::VOLTS);
+    let outcome = records.each(|record| {
+        let values = record.samples().iter().map(|&sample| scale.volts(sample.into()));
+        overlay.add(values, -record.offset(0));
+        Ok(())
+    })?;
+    overlay.meta.tally = Tally {
+        events: outcome.counters.events,
+        held_off: outcome.counters.held_off,
+        forced: outcome.counters.forced,
+    };
+    if overlay.records() == 0 {
+        note::one("there is no record to show; see what a scan finds, or add --mode auto");
+    } else {
+        draw(args, &overlay)?;
+    }
+    super::print(&report::record_summary(&outcome, &records.calibration))?;
+    report::quality_notes(&outcome.read);
+    Ok(interrupt::status())
+}
+
+fn draw(args: &ViewArgs, overlay: &Overlay) -> Result<(), Error> {
+    if let Some(path) = &args.png {
+        overlay.draw_png(path, Size::default(), args.overwrite)?;
+        super::print(&format!("picture    {}", path.display()))?;
+    }
+    if let Some(path) = &args.svg {
+        overlay.draw_svg(path, Size::default(), args.overwrite)?;
+        super::print(&format!("picture    {}", path.display()))?;
+    }
+    if args.png.is_none() && args.svg.is_none() {
+        let own = view::terminal_size().map(|(width, _)| width);
+        let width = args.width.or(own).unwrap_or(100);
+        let colour = std::io::stdout().is_terminal()
+            && std::env::var_os("NO_COLOR").is_none_or(|v| v.is_empty());
+        super::print(overlay.draw_terminal(width, args.height, colour).trim_end())?;
+    }
+    Ok(())
+}
+
+/// What the picture shows besides the records.
+fn meta<T: Sample>(records: &Records<T>, calibration: &Calibration) -> Meta {
+    let info = records.info();
+    let channel = records.channels.first().copied().unwrap_or(0);
+    let name = info.channels.get(channel).and_then(|c| c.name.clone());
+    let title = match (name, info.channels.len()) {
+        (Some(name), _) => format!("{}, {name}", info.name),
+        (None, 1) => info.name.clone(),
+        (None, _) => format!("{}, channel {}", info.name, channel + 1),
+    };
+    let scale = calibration.scale.unwrap_or(Scale::VOLTS);
+    // The levels belong to the trigger's channel: elsewhere they mean nothing.
+    let marks = match records.trigger_in_record() {
+        Some(_) => records
+            .plan
+            .marks()
+            .into_iter()
+            .map(|(name, counts, minor)| Mark { name, value: scale.volts(counts), minor })
+            .collect(),
+        None => Vec::new(),
+    };
+    Meta {
+        title,
+        condition: records.plan.describe(&records.calibration),
+        rate: info.rate,
+        unit: match calibration.scale {
+            Some(_) => Unit::Volts,
+            None => Unit::Counts,
+        },
+        before: records.shape.pre,
+        after: records.shape.post,
+        marks,
+        tally: Tally::default(),
+    }
+}

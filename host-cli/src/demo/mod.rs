@@ -1,0 +1,3 @@
+//! Data of our own invention, to try things on.
+
+pub mod scene;

@@ -1,0 +1,111 @@
+//! Records laid over each other.
+
+use std::collections::VecDeque;
+use std::path::Path;
+
+use super::grid::Grid;
+use super::trace::{Trace, Window, reduce};
+use super::{Meta, Size, picture, png, terminal};
+use crate::error::Error;
+
+/// How many records are kept as lines.
+const RECENT: usize = 64;
+
+/// Points beyond which lines would merge anyway, and only make a large file.
+const MAX_LINE_POINTS: usize = 40_000;
+
+/// All records of a run, on the same axes.
+#[derive(Debug, Clone)]
+pub struct Overlay {
+    /// What is shown besides.
+    pub meta: Meta,
+    pub(super) window: Window,
+    pub(super) grid: Grid,
+    pub(super) recent: VecDeque<Trace>,
+    pub(super) records: u64,
+    /// The lowest and the highest value of all.
+    range: Option<(f64, f64)>,
+}
+
+impl Overlay {
+    /// An overlay without records.
+    pub fn new(meta: Meta) -> Self {
+        Self {
+            window: Window::new(meta.before, meta.after),
+            meta,
+            grid: Grid::new(),
+            recent: VecDeque::with_capacity(RECENT),
+            records: 0,
+            range: None,
+        }
+    }
+
+    /// Adds a record: its values in the unit of the picture, and where its trigger instant is, in
+    /// samples from the first value
+    /// ([`OwnedRecord::trigger_offset`](crate::export::OwnedRecord::trigger_offset)).
+    ///
+    /// Values that are not finite are left out.
+    pub fn add(&mut self, values: impl IntoIterator<Item = f64>, trigger_offset: f64) {
+        let (trace, extents) = reduce(values, trigger_offset, self.window);
+        for (_, low, high) in extents.iter() {
+            let (lowest, highest) = self.range.unwrap_or((low, high));
+            self.range = Some((lowest.min(low), highest.max(high)));
+        }
+        self.grid.add(&extents);
+        if self.recent.len() == RECENT {
+            self.recent.pop_front();
+        }
+        self.recent.push_back(trace);
+        self.records += 1;
+    }
+
+    /// How many records were added.
+    pub fn records(&self) -> u64 {
+        self.records
+    }
+
+    /// Draws with braille dots, in lines of `width` characters at most.
+    pub fn draw_terminal(&self, width: u16, height: u16, colour: bool) -> String {
+        terminal::draw(self, width, height, colour)
+    }
+
+    /// Draws as SVG.
+    ///
+    /// # Errors
+    ///
+    /// Where the size is out of range, or the file is there already (and not to be overwritten)
+    /// or cannot be written.
+    pub fn draw_svg(&self, path: &Path, size: Size, overwrite: bool) -> Result<(), Error> {
+        png::write_svg(&picture::svg(self, size)?, path, overwrite)
+    }
+
+    /// Draws as PNG.
+    ///
+    /// # Errors
+    ///
+    /// As [`draw_svg`](Self::draw_svg).
+    pub fn draw_png(&self, path: &Path, size: Size, overwrite: bool) -> Result<(), Error> {
+        png::write_png(&picture::svg(self, size)?, path, overwrite)
+    }
+
+    /// The values a picture shows: those of the records and the marks, and some room.
+    pub(super) fn values(&self) -> (f64, f64) {
+        let marks = self.meta.marks.iter().map(|mark| mark.value).filter(|value| value.is_finite());
+        let records = self.range.into_iter().flat_map(|(low, high)| [low, high]);
+        let (low, high) = marks
+            .chain(records)
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| (l.min(v), h.max(v)));
+        if low > high {
+            return (0.0, 1.0);
+        }
+        let flat = low.abs().max(high.abs()).max(f64::MIN_POSITIVE * 1e12) * 1e-3;
+        let room = ((high - low) * 0.06).max(flat * 0.06);
+        (low - room, high + room)
+    }
+
+    /// The records as lines, where those are all and not too many.
+    pub(super) fn lines(&self) -> Option<&VecDeque<Trace>> {
+        let points: usize = self.recent.iter().map(|trace| trace.points.len()).sum();
+        (self.records <= RECENT as u64 && points <= MAX_LINE_POINTS).then_some(&self.recent)
+    }
+}

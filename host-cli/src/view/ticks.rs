@@ -1,0 +1,118 @@
+//! Axes: where their ticks are, and what is written at them.
+
+use super::Unit;
+use crate::quantity::format_si;
+
+/// What an axis measures.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Quantity {
+    /// Time, from samples to seconds.
+    Seconds,
+    Samples,
+    Value(Unit),
+}
+
+/// A mark on an axis.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Tick {
+    /// Where, in the axis's own unit without a prefix.
+    pub(super) at: f64,
+    pub(super) label: String,
+}
+
+/// An axis with its ticks.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Axis {
+    pub(super) ticks: Vec<Tick>,
+    /// What it measures, with the unit of the labels: `voltage (mV)`.
+    pub(super) title: String,
+}
+
+impl Axis {
+    /// An axis from `low` to `high` with `at_most` ticks, at least two of them where possible, at
+    /// steps of 1, 2 or 5 times a power of ten.
+    pub(super) fn new(low: f64, high: f64, quantity: Quantity, at_most: usize) -> Self {
+        let (name, unit) = match quantity {
+            Quantity::Seconds => ("time from the trigger", "s"),
+            Quantity::Samples => ("time from the trigger", "samples"),
+            Quantity::Value(Unit::Volts) => ("voltage", "V"),
+            Quantity::Value(Unit::Counts) => ("level", "counts"),
+            Quantity::Value(Unit::Values) => ("value", ""),
+        };
+        let has_prefix = matches!(quantity, Quantity::Seconds | Quantity::Value(Unit::Volts));
+        let is_whole = matches!(quantity, Quantity::Samples | Quantity::Value(Unit::Counts));
+
+        let (power, prefix) = if has_prefix { prefix(low.abs().max(high.abs())) } else { (0, "") };
+        let title = match unit {
+            "" => name.to_owned(),
+            _ => format!("{name} ({prefix}{unit})"),
+        };
+        // From here on in the unit of the labels.
+        let factor = 10_f64.powi(power);
+        let (low, high) = (low / factor, high / factor);
+        let (mut digit, mut exponent) = step((high - low) / at_most.max(1) as f64);
+        if is_whole && exponent < 0 {
+            (digit, exponent) = (1.0, 0);
+        }
+        let size = digit * 10_f64.powi(exponent);
+        let first = (low / size).ceil();
+        let count = ((high / size).floor() - first + 1.0).clamp(0.0, 1000.0) as usize;
+        let ticks = (0..count)
+            .map(|index| {
+                let steps = first + index as f64;
+                Tick {
+                    at: steps * size * factor,
+                    label: label(steps * digit, exponent, high.abs().max(low.abs())),
+                }
+            })
+            .collect();
+        Self { ticks, title }
+    }
+}
+
+/// A value of the picture in words.
+pub(super) fn value_text(value: f64, unit: Unit) -> String {
+    let text = match unit {
+        Unit::Volts => format_si(value, "V", 4),
+        // Half counts and the like, but not the noise of a conversion.
+        Unit::Counts => format!("{}", (value * 1000.0).round() / 1000.0),
+        Unit::Values => format!("{}", value as f32),
+    };
+    text.replace('-', "\u{2212}")
+}
+
+/// The power of a thousand for values up to `most`, and its prefix.
+fn prefix(most: f64) -> (i32, &'static str) {
+    const PREFIXES: [&str; 10] = ["f", "p", "n", "µ", "m", "", "k", "M", "G", "T"];
+    // Twelve digits, so that 0.001 is not taken for a little less.
+    let group = if most > 0.0 { ((most.log10() + 1e-12) / 3.0).floor() } else { 0.0 };
+    let group = (group as i32).clamp(-5, 4);
+    (3 * group, PREFIXES.get((group + 5) as usize).copied().unwrap_or_default())
+}
+
+/// The smallest of 1, 2 or 5 times a power of ten that is at least `least`.
+fn step(least: f64) -> (f64, i32) {
+    if !(least > 0.0 && least.is_finite()) {
+        return (1.0, 0);
+    }
+    let exponent = least.log10().floor() as i32;
+    let size = 10_f64.powi(exponent);
+    let enough = |digit: &f64| digit * size >= least * (1.0 - 1e-9);
+    match [1.0, 2.0, 5.0].into_iter().find(enough) {
+        Some(digit) => (digit, exponent),
+        None => (1.0, exponent + 1),
+    }
+}
+
+/// A whole multiple of a power of ten, with the decimals it needs.
+fn label(multiple: f64, exponent: i32, most: f64) -> String {
+    let value = multiple * 10_f64.powi(exponent);
+    let text = if most >= 1e7 || exponent < -6 {
+        // As many digits as tell neighbours apart.
+        let digits = if most > 0.0 { most.log10().floor() as i32 - exponent } else { 0 };
+        format!("{value:.*e}", digits.clamp(0, 12) as usize)
+    } else {
+        format!("{value:.*}", exponent.min(0).unsigned_abs() as usize)
+    };
+    if multiple == 0.0 { "0".to_owned() } else { text.replace('-', "\u{2212}") }
+}
