@@ -2,7 +2,7 @@
 
 use core::ops::AddAssign;
 
-use super::number::{Number, number, quotient, real};
+use super::number::{CHUNK, Number, number, quotient, real};
 use crate::Sample;
 
 /// The most bins, and the fewest.
@@ -17,13 +17,6 @@ const SAMPLES_A_BIN: usize = 4;
 pub(super) struct Stretch {
     pub(super) first: usize,
     pub(super) last: usize,
-}
-
-impl Stretch {
-    #[inline]
-    fn contains(self, bin: usize) -> bool {
-        bin.wrapping_sub(self.first) <= self.last.wrapping_sub(self.first)
-    }
 }
 
 /// Equal bins from the smallest sample up.
@@ -42,15 +35,11 @@ impl<T: Sample> Binning<T> {
     /// Bins for a record of `samples` samples between two extremes.
     pub(super) fn new(minimum: T, maximum: T, samples: usize) -> Self {
         let most = (samples / SAMPLES_A_BIN).clamp(FEWEST_BINS, BINS);
-        let mut binning = Self { minimum, last: 0, shift: 0, density: 0.0 };
+        let mut binning = Self { minimum, last: most - 1, shift: 0, density: 0.0 };
         if let Number::Real(_) = number(minimum) {
-            let range = real(maximum) - real(minimum);
-            if range > 0.0 {
-                binning.last = most - 1;
-                binning.density = most as f64 / range;
-            }
+            binning.density = most as f64 / (real(maximum) - real(minimum));
         } else {
-            let range = distance(minimum, maximum);
+            let range = binning.key(maximum);
             while (range >> binning.shift) as usize >= most {
                 binning.shift += 1;
             }
@@ -59,66 +48,92 @@ impl<T: Sample> Binning<T> {
         binning
     }
 
-    /// The bin that a sample falls into.
-    #[inline]
-    fn bin(&self, x: T) -> usize {
-        match number(x) {
-            Number::Real(x) => {
-                let bin = (x - real(self.minimum)) * self.density;
-                (bin as usize).min(self.last)
-            }
-            _ => (distance(self.minimum, x) >> self.shift) as usize,
-        }
-    }
-
     /// The last bin.
     pub(super) fn last(&self) -> usize {
         self.last
     }
 
-    /// How many samples each bin holds; room for `C` to count all of them.
-    pub(super) fn count<C>(&self, samples: &[T]) -> [C; BINS]
+    /// Counts above the smallest sample for integers, the bin for others: in bins after a shift.
+    #[inline]
+    fn key(&self, x: T) -> u32 {
+        match (number(self.minimum), number(x)) {
+            (Number::Narrow(minimum), Number::Narrow(x)) => x.wrapping_sub(minimum) as u32,
+            (Number::Wide(minimum), Number::Wide(x)) => x.wrapping_sub(minimum) as u32,
+            (Number::Real(minimum), Number::Real(x)) => {
+                (((x - minimum) * self.density) as u32).min(self.last as u32)
+            }
+            _ => 0,
+        }
+    }
+
+    /// Counts how many samples each bin holds; `C` must have room for all of them.
+    #[inline]
+    pub(super) fn count<C>(&self, samples: &[T], counts: &mut [C; BINS])
     where
         C: Copy + From<u8> + AddAssign,
     {
-        let (none, one) = (C::from(0), C::from(1));
-        let mut counts = [none; BINS];
+        let one = C::from(1);
         for &x in samples {
-            if let Some(count) = counts.get_mut(self.bin(x)) {
+            // Below 256 already; said so, it needs no check.
+            let bin = (self.key(x) >> self.shift) as u8;
+            if let Some(count) = counts.get_mut(usize::from(bin)) {
                 *count += one;
             }
         }
-        counts
     }
 
-    /// The means of the samples in two stretches, both of which hold some; rounded down to 1/65536
-    /// of a count for integer samples.
+    /// The means of the samples in two stretches apart, both of which hold some; rounded down to
+    /// 1/65536 of a count for integer samples.
     pub(super) fn means(&self, samples: &[T], low: Stretch, high: Stretch) -> (f64, f64) {
+        let (low, high) = (self.keys(low), self.keys(high));
         let (mut below, mut above) = (Mean::default(), Mean::default());
-        for &x in samples {
-            let bin = self.bin(x);
-            if low.contains(bin) {
-                below.add(self.minimum, x);
-            } else if high.contains(bin) {
-                above.add(self.minimum, x);
+        for chunk in samples.chunks(CHUNK) {
+            let (mut short_below, mut short_above) = (Sum::default(), Sum::default());
+            for &x in chunk {
+                let key = self.key(x);
+                if key <= low.1 {
+                    if key >= low.0 {
+                        short_below.add(key, x);
+                    }
+                } else if key >= high.0 && key <= high.1 {
+                    short_above.add(key, x);
+                }
             }
+            below.add(&short_below);
+            above.add(&short_above);
         }
-        let base = real(self.minimum);
-        (base + below.mean(), base + above.mean())
+        (below.above(self.minimum), above.above(self.minimum))
+    }
+
+    /// The first and the last key of a stretch of bins.
+    fn keys(&self, Stretch { first, last }: Stretch) -> (u32, u32) {
+        let below = (1 << self.shift) - 1;
+        ((first as u32) << self.shift, (last as u32) << self.shift | below)
     }
 }
 
-/// The distance of two integer samples, the smaller first.
-#[inline]
-fn distance<T: Sample>(smaller: T, larger: T) -> u32 {
-    match (number(smaller), number(larger)) {
-        (Number::Narrow(a), Number::Narrow(b)) => b.wrapping_sub(a) as u32,
-        (Number::Wide(a), Number::Wide(b)) => b.wrapping_sub(a) as u32,
-        _ => 0,
+/// A chunk's samples above the smallest, by their keys where those are counts.
+#[derive(Default)]
+struct Sum {
+    count: u32,
+    narrow: u32,
+    wide: u64,
+    real: f64,
+}
+
+impl Sum {
+    #[inline]
+    fn add<T: Sample>(&mut self, key: u32, x: T) {
+        self.count += 1;
+        match number(x) {
+            Number::Narrow(_) => self.narrow = self.narrow.wrapping_add(key),
+            Number::Wide(_) => self.wide += u64::from(key),
+            Number::Real(x) => self.real += x,
+        }
     }
 }
 
-/// A mean above a base.
+/// What a mean is made of: counts above the smallest sample, or samples.
 #[derive(Default)]
 struct Mean {
     count: u64,
@@ -127,20 +142,21 @@ struct Mean {
 }
 
 impl Mean {
-    #[inline]
-    fn add<T: Sample>(&mut self, base: T, x: T) {
-        self.count += 1;
-        match number(x) {
-            Number::Real(x) => self.real += x - real(base),
-            _ => self.counts = self.counts.saturating_add(u64::from(distance(base, x))),
-        }
+    fn add(&mut self, sum: &Sum) {
+        self.count += u64::from(sum.count);
+        self.counts = self.counts.saturating_add(u64::from(sum.narrow) + sum.wide);
+        self.real += sum.real;
     }
 
-    fn mean(&self) -> f64 {
+    fn above<T: Sample>(&self, minimum: T) -> f64 {
+        let minimum = match number(minimum) {
+            Number::Narrow(minimum) => i64::from(minimum),
+            Number::Wide(minimum) => minimum,
+            Number::Real(_) => return self.real / self.count as f64,
+        };
         let whole = quotient(self.counts, self.count);
         let rest = self.counts.saturating_sub(whole.saturating_mul(self.count));
-        let parts = quotient(rest << 16, self.count);
-        let real = if self.count == 0 { 0.0 } else { self.real / self.count as f64 };
-        whole as f64 + parts as f64 / 65536.0 + real
+        let parts = quotient(rest << 16, self.count) as i64;
+        (((minimum + whole as i64) << 16) + parts) as f64 / 65536.0
     }
 }

@@ -1,6 +1,6 @@
 //! State levels: the two voltages that a signal goes between.
 
-use super::histogram::{Binning, Stretch};
+use super::histogram::{BINS, Binning, Stretch};
 use super::number::real;
 use super::statistics::Sums;
 use super::{Reason, References};
@@ -102,24 +102,33 @@ impl StateLevels {
 #[inline(never)]
 fn modes<C, T: Sample>(binning: &Binning<T>, samples: &[T]) -> (Option<Stretch>, Option<Stretch>)
 where
-    C: Copy + Ord + From<u8> + core::ops::AddAssign + TryInto<usize>,
+    C: Copy + From<u8> + core::ops::AddAssign + Into<usize>,
 {
-    let counts = binning.count::<C>(samples);
-    let last = binning.last();
+    let mut counts = [C::from(0); BINS];
+    binning.count(samples, &mut counts);
     // An odd number of bins leaves the middle one to neither half.
+    let last = binning.last();
     let half = last.div_ceil(2);
-    let size = |count: &C| (*count).try_into().unwrap_or(usize::MAX);
-    let low = counts.iter().take(half).map(size);
-    let high = counts.iter().take(last + 1).rev().take(half).map(size);
+    let low = counts.get(..half).unwrap_or(&[]);
+    let high = counts.get(last + 1 - half..=last).unwrap_or(&[]);
     let stretch = |bin| Stretch { first: bin, last: bin };
-    (mode(low, half).map(stretch), mode(high, half).map(|bin| stretch(last.saturating_sub(bin))))
+    (
+        mode(low.iter()).map(stretch),
+        mode(high.iter().rev()).map(|bin| stretch(last.saturating_sub(bin))),
+    )
 }
 
-/// The fullest of `bins` bins, where it stands out; the first of equals, which is the outermost.
-fn mode(counts: impl Iterator<Item = usize>, bins: usize) -> Option<usize> {
-    let (mut fullest, mut mode, mut total) = (0, 0, 0_usize);
-    for (bin, count) in counts.enumerate() {
-        total = total.saturating_add(count);
+/// The fullest of some bins, where it stands out; the first of equals, which is the outermost.
+fn mode<'a, C>(counts: impl ExactSizeIterator<Item = &'a C>) -> Option<usize>
+where
+    C: Copy + Into<usize> + 'a,
+{
+    let bins = counts.len();
+    let (mut fullest, mut mode, mut total) = (0, 0, 0);
+    for (bin, &count) in counts.enumerate() {
+        let count = count.into();
+        // Together no more than the samples of a record.
+        total += count;
         if count > fullest {
             (fullest, mode) = (count, bin);
         }

@@ -1,11 +1,8 @@
 //! What a record's samples come to, whatever their order: extremes, mean, RMS.
 
-use super::number::{Number, number, real};
+use super::number::{CHUNK, Number, number, real};
 use super::{Reason, Value};
 use crate::Sample;
-
-/// Samples whose narrow sums fit 32 bits: 16-bit ones, 2^15 of them.
-const CHUNK: usize = 1 << 15;
 
 /// Sums side by side, so that floating-point additions need not wait for each other. Their number
 /// is the same everywhere, and so is the result.

@@ -1,6 +1,6 @@
 //! A level between counts, and when the signal passes it.
 
-use super::number::{Number, number, quotient, real};
+use super::number::{Number, number, quotient, real, whole_level};
 use crate::{Instant, Sample, Slope};
 
 /// A level that need not be a whole number of counts.
@@ -16,15 +16,22 @@ pub(super) struct Threshold<T> {
 impl<T: Sample> Threshold<T> {
     /// `None` where no sample is on one side.
     pub(super) fn new(level: f64) -> Option<Self> {
-        let nearest = T::wide_from_f64(level)?;
-        let is_over = T::wide_to_f64(nearest) >= level;
-        let is_under = T::wide_to_f64(nearest) <= level;
-        Some(Self {
-            over: if is_over { T::at_or_over(nearest) } else { T::over(nearest) }?,
-            under: if is_under { T::at_or_under(nearest) } else { T::under(nearest) }?,
-            level,
-            fixed: libm::round(level * 65536.0) as i64,
-        })
+        if let Number::Real(_) = number(T::MIN) {
+            let nearest = T::wide_from_f64(level)?;
+            let (is_over, is_under) = {
+                let nearest = T::wide_to_f64(nearest);
+                (nearest >= level, nearest <= level)
+            };
+            let over = if is_over { T::at_or_over(nearest) } else { T::over(nearest) }?;
+            let under = if is_under { T::at_or_under(nearest) } else { T::under(nearest) }?;
+            return Some(Self { over, under, level, fixed: 0 });
+        }
+        // The cast saturates beyond all samples.
+        let fixed = libm::round(level * 65536.0) as i64;
+        let (floor, ceil) = (fixed >> 16, fixed.saturating_add(0xffff) >> 16);
+        let over = T::at_or_over(whole_level::<T>(ceil)?)?;
+        let under = T::at_or_under(whole_level::<T>(floor)?)?;
+        Some(Self { over, under, level, fixed })
     }
 
     /// The smallest sample at or over the level.
@@ -35,6 +42,15 @@ impl<T: Sample> Threshold<T> {
     /// The largest sample at or under the level.
     pub(super) fn under(&self) -> T {
         self.under
+    }
+
+    /// The first sample at or past the level, for a signal of that slope.
+    #[inline]
+    pub(super) fn past(&self, slope: Slope) -> T {
+        match slope {
+            Slope::Rising => self.over,
+            Slope::Falling => self.under,
+        }
     }
 
     /// Whether a sample is at or past the level, for a signal of that slope.
@@ -49,6 +65,7 @@ impl<T: Sample> Threshold<T> {
     /// When the signal passes the level just before or at sample `index`, which is at or past it
     /// where sample `index − 1` is not or just at it. By linear interpolation; where the signal is smooth around, by
     /// the cubic through four samples.
+    #[inline(never)]
     pub(super) fn instant(&self, samples: &[T], index: usize) -> Instant {
         let before = |n: usize| index.checked_sub(n).and_then(|i| samples.get(i)).copied();
         let at = |lead| Instant { position: index as u64, lead };

@@ -64,7 +64,12 @@ impl<'a, T: Sample> Transitions<'a, T> {
     #[inline]
     fn middle(&self, slope: Slope, index: usize) -> usize {
         let before = self.samples.get(..index).unwrap_or(&[]);
-        before.iter().rposition(|&x| !self.mid.is_past(slope, x)).map_or(index, |i| i + 1)
+        let bound = self.mid.past(slope);
+        let last = match slope {
+            Slope::Rising => before.iter().rposition(|&x| x < bound),
+            Slope::Falling => before.iter().rposition(|&x| x > bound),
+        };
+        last.map_or(index, |last| last + 1)
     }
 }
 
@@ -80,15 +85,16 @@ impl<T: Sample> Iterator for Transitions<'_, T> {
             Slope::Falling => (&self.high, &self.low),
         };
         let (before, after) = self.samples.split_at_checked(middle)?;
-        let back = slope.opposite();
         // Either search ends at the reference it is for, or, turned back, at the other one.
+        let (low, high) = (self.low.under(), self.high.over());
+        let is_outside = |x: &T| (*x <= low) | (*x >= high);
         let begin = before
             .iter()
-            .rposition(|&x| first.is_past(back, x) || last.is_past(slope, x))
-            .filter(|&i| before.get(i).is_some_and(|&x| first.is_past(back, x)));
+            .rposition(is_outside)
+            .filter(|&i| before.get(i).is_some_and(|&x| first.is_past(slope.opposite(), x)));
         let end = after
             .iter()
-            .position(|&x| last.is_past(slope, x) || first.is_past(back, x))
+            .position(is_outside)
             .filter(|&i| after.get(i).is_some_and(|&x| last.is_past(slope, x)));
         Some(Transition {
             slope,
