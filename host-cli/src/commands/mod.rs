@@ -1,6 +1,8 @@
 //! One file a command.
 
 mod capture;
+mod demo;
+mod measure;
 mod scan;
 mod view;
 
@@ -18,8 +20,9 @@ pub fn run(cli: &Cli) -> Result<ExitCode, Error> {
     match &cli.command {
         Command::Scan(args) => scan::run(args),
         Command::Capture(args) => capture::run(args),
+        Command::Measure(args) => measure::run(args),
         Command::View(args) => view::run(args),
-        _ => todo!(),
+        Command::Demo(args) => demo::run(args),
     }
 }
 

@@ -114,6 +114,19 @@ impl Samples {
         });
     }
 
+    /// No samples, of the same type.
+    pub(super) fn emptied(&self) -> Self {
+        match self {
+            Self::U8(_) => Self::U8(Vec::new()),
+            Self::I8(_) => Self::I8(Vec::new()),
+            Self::U16(_) => Self::U16(Vec::new()),
+            Self::I16(_) => Self::I16(Vec::new()),
+            Self::U32(_) => Self::U32(Vec::new()),
+            Self::I32(_) => Self::I32(Vec::new()),
+            Self::F32(_) => Self::F32(Vec::new()),
+        }
+    }
+
     /// Whether `other` has samples of the same type.
     pub(super) fn is_same_type(&self, other: &Self) -> bool {
         std::mem::discriminant(self) == std::mem::discriminant(other)

@@ -45,9 +45,9 @@ pub fn scan_summary(read: &Read, calibration: &Calibration, events: u64, held_of
         .unwrap_or_default();
     let accepted = events - held_off;
     let rate = match calibration.rate {
-        Some(rate) if read.frames > 0 => {
-            let each_second = accepted as f64 * rate / read.frames as f64;
-            format!(", {} a second", format_si(each_second, "", 4).trim())
+        Some(rate) if accepted > 1 => {
+            let seconds = read.frames as f64 / rate / accepted as f64;
+            format!(", one in {} on average", format_si(seconds, "s", 4))
         }
         _ => String::new(),
     };
@@ -60,16 +60,22 @@ pub fn scan_summary(read: &Read, calibration: &Calibration, events: u64, held_of
 
 /// What an acquisition found and kept.
 pub fn record_summary(outcome: &Outcome, calibration: &Calibration) -> String {
-    let Counters { events, held_off, unrecorded, records, forced, .. } = outcome.counters;
+    let Counters { events, held_off, unrecorded, records, forced, abandoned, .. } =
+        outcome.counters;
     let mut summary = scan_summary(&outcome.read, calibration, events, held_off);
     let forced = if forced > 0 { format!(", {forced} of them forced") } else { String::new() };
     let unrecorded = match unrecorded {
         0 => String::new(),
         n => format!("; {n} more events came too early, or while a record was filling"),
     };
+    let begun = outcome.counters.unrecorded.abs_diff(events - held_off) + outcome.counters.forced;
+    let filling = match begun.saturating_sub(records + abandoned) {
+        0 => String::new(),
+        n => format!("; {n} begun but not complete"),
+    };
     let _ = write!(
         summary,
-        "\nrecords    {records} {}{forced}{unrecorded}",
+        "\nrecords    {records} {}{forced}{unrecorded}{filling}",
         if records == 1 { "record" } else { "records" }
     );
     summary

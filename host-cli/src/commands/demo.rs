@@ -1,0 +1,83 @@
+//! `demo`: the whole job on a recording of an invented scene.
+
+use std::fs;
+use std::path::Path;
+use std::process::ExitCode;
+
+use clap::Parser;
+
+use crate::args::{Cli, DemoArgs};
+use crate::demo::scene;
+use crate::error::Error;
+
+pub(super) fn run(args: &DemoArgs) -> Result<ExitCode, Error> {
+    let folder = &args.folder;
+    fs::create_dir_all(folder)
+        .map_err(|source| Error::output(folder.display().to_string(), source))?;
+    let recording = folder.join("pulses.npy");
+    let picture = folder.join("pulses.png");
+    super::print(&format!(
+        "A control signal sends a pulse of 1.5 ms every 20 ms. It was seen to twitch: in ten seconds,\n\
+         something is wrong with one pulse, or with two. (An invented scene, computed.)\n\n\
+         The recording, as a 12-bit converter would take it: {}\n",
+        recording.display()
+    ))?;
+    scene::write(&recording, true)?;
+
+    say("Expected: 500 pulses, 1.5 ms wide at half height. Which are narrower?")?;
+    let narrow = ["--on", "pulse", "--shorter-than", "1.2ms"];
+    step("scan", &recording, &narrow, &[])?;
+
+    say("And is there a pause in which a pulse is missing, or too low to count?")?;
+    let pause = ["--on", "pulse", "--polarity", "negative", "--longer-than", "30ms"];
+    step("scan", &recording, &pause, &[])?;
+
+    say("All pulses on top of each other: they stand still, the narrow one apart.")?;
+    let record = ["--pre", "0.5ms", "--post", "2.5ms"];
+    let name = picture.display().to_string();
+    let drawn = [&record[..], &["--overwrite", "--png", &name]].concat();
+    step("view", &recording, &[], &drawn)?;
+    step("view", &recording, &[], &[&record[..], &["--width", "96", "--height", "20"]].concat())?;
+
+    say("And in numbers:")?;
+    step("measure", &recording, &[], &record)?;
+
+    super::print(&format!(
+        "Look at {}. Then try what the pulse too low to count looks like:\n\
+         stillwave view {} {} --level 0.8V --on pulse --within 1.2ms..1.8ms --pre 5ms --post 5ms",
+        picture.display(),
+        recording.display(),
+        SCALE.join(" "),
+    ))?;
+    Ok(ExitCode::SUCCESS)
+}
+
+/// What the converter of the scene is.
+const SCALE: [&str; 6] = ["--rate", "100kS/s", "--bits", "12", "--vref", "3.3V"];
+
+/// One sentence of the story.
+fn say(text: &str) -> Result<(), Error> {
+    super::print(&format!("\n── {text}"))
+}
+
+/// Does a command as if it had been typed, and shows how it would be.
+fn step(
+    command: &str,
+    recording: &Path,
+    trigger: &[&str],
+    more: &[&str],
+) -> Result<ExitCode, Error> {
+    let recording = recording.display().to_string();
+    let words = [
+        &["stillwave", command, &recording],
+        &SCALE[..],
+        trigger,
+        &["--level", "1.6V", "--hysteresis", "0.4V"],
+        more,
+    ]
+    .concat();
+    super::print(&format!("$ {}", words.join(" ")))?;
+    let cli = Cli::try_parse_from(&words)
+        .map_err(|error| Error::usage(format!("the demo's own command: {error}"), "report it"))?;
+    super::run(&cli)
+}

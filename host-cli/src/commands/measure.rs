@@ -1,0 +1,67 @@
+//! `measure`: what every record comes to.
+
+use std::io::{BufWriter, Write};
+use std::process::ExitCode;
+
+use stillwave::Sample;
+use stillwave::measure::{Config, Meter};
+
+use crate::acquire::{ChannelPlan, Records};
+use crate::args::{MeasureArgs, ReportFormat};
+use crate::calibration::Calibration;
+use crate::error::Error;
+use crate::input::Reader;
+use crate::report::{self, MeasurementReport, Place};
+use crate::{interrupt, note, with_reader};
+
+pub(super) fn run(args: &MeasureArgs) -> Result<ExitCode, Error> {
+    let channels = ChannelPlan::new(&args.trigger, &args.record)?.or_trigger_alone();
+    let recording = channels.open(&args.input)?;
+    with_reader!(recording, reader => measure(args, &channels, reader))
+}
+
+fn measure<T: Sample>(
+    args: &MeasureArgs,
+    channels: &ChannelPlan,
+    reader: Reader<T>,
+) -> Result<ExitCode, Error> {
+    let mut records = Records::new(reader, channels, &args.scale, &args.trigger, &args.record)?;
+    let for_people = args.report.format == ReportFormat::Table;
+    let failed = |source| Error::output("standard output", source);
+    if for_people {
+        super::print(&records.heading())?;
+    }
+    let measured: Vec<(usize, Calibration, Meter)> = records
+        .channels
+        .iter()
+        .zip(&records.calibrations)
+        .map(|(&channel, calibration)| {
+            let config = Config { end_codes: calibration.codes, ..Config::default() };
+            Ok((channel + 1, *calibration, Meter::new(config)?))
+        })
+        .collect::<Result<_, Error>>()?;
+    let out = BufWriter::new(std::io::stdout().lock());
+    let mut report = MeasurementReport::new(out, args.report.format);
+    let outcome = records.each(|record| {
+        for (index, (channel, calibration, meter)) in measured.iter().enumerate() {
+            let found = report::calibrated(meter.measure(record.channel(index)), calibration);
+            let place = Place {
+                record: record.number,
+                channel: *channel,
+                crossing: record.at.samples(),
+                triggered: record.event.is_some(),
+            };
+            report.write(&place, &found, calibration).map_err(failed)?;
+        }
+        Ok(())
+    })?;
+    report.finish().and_then(|mut out| out.flush()).map_err(failed)?;
+    if for_people {
+        super::print(&format!("\n{}", report::record_summary(&outcome, &records.calibration)))?;
+    }
+    if outcome.counters.records == 0 {
+        note::one("there is no record to measure; see what a scan finds, or add --mode auto");
+    }
+    report::quality_notes(&outcome.read);
+    Ok(interrupt::status())
+}

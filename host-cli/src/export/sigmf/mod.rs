@@ -1,0 +1,131 @@
+//! `SigMF`: all records as one recording, and what is known of them beside it.
+
+mod label;
+mod metadata;
+
+use std::path::{Path, PathBuf};
+
+use stillwave::Event;
+
+use self::metadata::{Global, Metadata};
+use super::npy::interleave;
+use super::{Context, OwnedRecord, Samples, WholeFile, check};
+use crate::error::Error;
+
+/// Writes records one after the other into `NAME.sigmf-data`, then `NAME.sigmf-meta`.
+///
+/// Each record is a capture, whose global index is its position in the stream it was taken from;
+/// each event is an annotation, over the samples from where what happened began, as far as they
+/// are in the record. Both files appear on [`finish`](Self::finish) alone.
+pub struct SigmfWriter {
+    data_path: PathBuf,
+    meta_path: PathBuf,
+    data: WholeFile,
+    meta: WholeFile,
+    context: Context,
+    /// No samples, of the type that all have; and how many channels they have.
+    layout: Option<(Samples, usize)>,
+    taken: Vec<Taken>,
+    /// How many frames are in the data file.
+    frames: u64,
+}
+
+/// A record that was written: little, as there may be millions.
+struct Taken {
+    /// Its first frame in the data file.
+    first: u64,
+    frames: u64,
+    /// The position of that frame in the stream.
+    start: u64,
+    event: Option<Event>,
+}
+
+impl SigmfWriter {
+    /// Begins a recording. Of `path` the ending is replaced if it is one of `SigMF`'s, and
+    /// completed otherwise.
+    ///
+    /// # Errors
+    ///
+    /// Where one of the files is there already or cannot be written.
+    pub fn create(path: &Path, context: &Context) -> Result<Self, Error> {
+        let (data_path, meta_path) = names(path);
+        Ok(Self {
+            data: WholeFile::create(&data_path, context.overwrite)?,
+            meta: WholeFile::create(&meta_path, context.overwrite)?,
+            data_path,
+            meta_path,
+            context: context.clone(),
+            layout: None,
+            taken: Vec::new(),
+            frames: 0,
+        })
+    }
+
+    /// Adds a record.
+    ///
+    /// # Errors
+    ///
+    /// Where its channels are not those of the first record, or the data cannot be written.
+    pub fn add(&mut self, record: &OwnedRecord) -> Result<(), Error> {
+        let name = self.data_path.display().to_string();
+        check(&name, record)?;
+        let Some(first) = record.channels.first() else { return Ok(()) };
+        let count = record.channels.len();
+        let (kind, channels) = self.layout.get_or_insert_with(|| (first.emptied(), count));
+        if !kind.is_same_type(first) || *channels != count {
+            return Err(Error::usage(
+                format!(
+                    "{name}: a record has {count} channels of {first}, \
+                     the first has {channels} of {kind}"
+                ),
+                "write them to recordings of their own",
+            ));
+        }
+        let data = &mut self.data;
+        interleave(&record.channels, record.len(), |bytes| data.put(bytes))?;
+        let frames = record.len() as u64;
+        self.taken.push(Taken {
+            first: self.frames,
+            frames,
+            start: record.start,
+            event: record.event,
+        });
+        self.frames += frames;
+        Ok(())
+    }
+
+    /// Completes both files, and returns their names: data, then metadata.
+    ///
+    /// # Errors
+    ///
+    /// Where either cannot be written; then neither appears.
+    pub fn finish(mut self) -> Result<(PathBuf, PathBuf), Error> {
+        let global = Global::new(self.layout.as_ref(), &self.context);
+        let metadata = Metadata::new(global, &self.taken, self.context.rate);
+        serde_json::to_writer_pretty(&mut self.meta, &metadata)
+            .map_err(|error| self.meta.error(error.into()))?;
+        self.meta.put(b"\n")?;
+        self.data.finish()?;
+        if let Err(error) = self.meta.finish() {
+            // Data that nothing describes are of no use; the first error is the one to tell.
+            let _ = std::fs::remove_file(&self.data_path);
+            return Err(error);
+        }
+        Ok((self.data_path, self.meta_path))
+    }
+}
+
+/// The names of the data and of the metadata.
+fn names(path: &Path) -> (PathBuf, PathBuf) {
+    let ending = path.extension().and_then(|ending| ending.to_str());
+    let base = match ending {
+        Some("sigmf" | "sigmf-data" | "sigmf-meta") => path.with_extension(""),
+        _ => path.to_owned(),
+    };
+    let with = |ending: &str| {
+        let mut name = base.clone().into_os_string();
+        name.push(ending);
+        PathBuf::from(name)
+    };
+    (with(".sigmf-data"), with(".sigmf-meta"))
+}
