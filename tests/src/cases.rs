@@ -72,7 +72,7 @@ impl<T: Kind> Case<T> {
             .filter_map(|(at, x)| detector.sample(at as u64, x.exact()))
             .filter_map(|found| match found.what {
                 What::Positive(width) | What::Negative(width) => Some(width),
-                What::Rise | What::Fall => None,
+                _ => None,
             })
             .collect()
     }

@@ -4,6 +4,7 @@ use crate::kind::Kind;
 use crate::oracle::{Found, Hold, Pace, What, Width};
 use stillwave::{
     Block, Comparison, Condition, Event, EventKind, Holdoff, Mode, Polarity, Slope, Span,
+    WindowEvent,
 };
 
 /// Any condition on samples of one type, so that one test serves all.
@@ -35,6 +36,24 @@ pub fn found(event: Event) -> Found {
         EventKind::Edge { slope: Slope::Falling } => What::Fall,
         EventKind::Pulse { polarity: Polarity::Positive, width } => What::Positive(width.parts()),
         EventKind::Pulse { polarity: Polarity::Negative, width } => What::Negative(width.parts()),
+        EventKind::Interval { slope, time } => {
+            What::Interval { rising: slope == Slope::Rising, time: time.parts() }
+        }
+        EventKind::Dropout { time } => What::Dropout { time: time.parts() },
+        EventKind::Transition { slope, time } => {
+            What::Transition { rising: slope == Slope::Rising, time: time.parts() }
+        }
+        EventKind::Runt { polarity, width } => {
+            What::Runt { positive: polarity == Polarity::Positive, width: width.parts() }
+        }
+        EventKind::Window { what } => match what {
+            WindowEvent::Entered => What::Went { inside: true },
+            WindowEvent::Left => What::Went { inside: false },
+            WindowEvent::StayedInside { time } => What::Stayed { inside: true, time: time.parts() },
+            WindowEvent::StayedOutside { time } => {
+                What::Stayed { inside: false, time: time.parts() }
+            }
+        },
         other => panic!("an event that no oracle knows: {other:?}"),
     };
     Found { position: event.at.position, lead: event.at.lead, what }

@@ -8,6 +8,7 @@ pub mod kind;
 pub mod oracle;
 pub mod plan;
 pub mod signal;
+pub mod single;
 
 /// Runs a property for every sample type: a module of seven tests, `check::<T>` over
 /// `strategy::<T>()`.

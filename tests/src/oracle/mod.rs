@@ -2,19 +2,29 @@
 //!
 //! Nothing here comes from the engine; what the two agree on was written twice.
 
+mod dropout;
 mod edge;
 mod holdoff;
+mod interval;
 mod monitor;
 mod number;
 mod pulse;
 mod recorder;
+mod runt;
+mod transition;
+mod window;
 
+pub use dropout::Dropout;
 pub use edge::{Edge, Either};
 pub use holdoff::{Hold, Holdoff};
+pub use interval::Interval;
 pub use monitor::{clipped, non_finite};
 pub use number::Number;
 pub use pulse::{Pulse, Width};
 pub use recorder::{Kept, Pace, Recorder, Tally};
+pub use runt::Runt;
+pub use transition::Transition;
+pub use window::{When, Window};
 
 /// An event: the first sample at or past the level, how far before it the crossing lies in
 /// 1/65536 of a sample, and what it was.
@@ -26,7 +36,14 @@ pub struct Found {
     pub what: What,
 }
 
-/// What the signal did; a pulse has its width in 1/65536 of a sample.
+impl Found {
+    /// The crossing in 1/65536 of a sample since the start of the stream.
+    pub fn parts(&self) -> i128 {
+        i128::from(self.position) * 65536 - i128::from(self.lead)
+    }
+}
+
+/// What the signal did; widths and times are in 1/65536 of a sample.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[allow(missing_docs)]
 pub enum What {
@@ -34,6 +51,12 @@ pub enum What {
     Fall,
     Positive(u64),
     Negative(u64),
+    Interval { rising: bool, time: u64 },
+    Dropout { time: u64 },
+    Transition { rising: bool, time: u64 },
+    Runt { positive: bool, width: u64 },
+    Went { inside: bool },
+    Stayed { inside: bool, time: u64 },
 }
 
 /// Takes a stream sample by sample and finds events.

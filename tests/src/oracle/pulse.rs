@@ -14,7 +14,7 @@ pub enum Width {
 }
 
 impl Width {
-    fn counts(self, width: u64) -> bool {
+    pub(super) fn counts(self, width: u64) -> bool {
         match self {
             Self::ShorterThan(a) => width < a,
             Self::LongerThan(a) => width > a,
