@@ -38,8 +38,11 @@ pub trait Sample:
     /// How many bits a sample has as a digital word.
     const BITS: u32;
 
-    /// One bit of the sample as a digital word, as a sample: 0 or 1; of an `f32`, a bit of its whole
-    /// part. What is not finite stays so.
+    /// The level between what [`bit`](Self::bit) gives.
+    const BETWEEN_BITS: Self::Wide;
+
+    /// One bit of the sample as a digital word, as a sample: 0 where it is 0, 2 where it is 1; of an
+    /// `f32`, a bit of its whole part. What is not finite stays so.
     #[must_use]
     fn bit(self, bit: u8) -> Self;
 
@@ -119,10 +122,11 @@ macro_rules! integer_sample {
             const MAX: Self = <$sample>::MAX;
             const ZERO: $wide = 0;
             const BITS: u32 = <$sample>::BITS;
+            const BETWEEN_BITS: $wide = 1;
 
             #[inline]
             fn bit(self, bit: u8) -> Self {
-                self.checked_shr(u32::from(bit)).unwrap_or(0) & 1
+                (self.checked_shr(u32::from(bit)).unwrap_or(0) & 1) << 1
             }
 
             #[inline]
@@ -230,6 +234,7 @@ impl Sample for f32 {
     const ZERO: f32 = 0.0;
     /// Whole numbers up to here are exact.
     const BITS: u32 = f32::MANTISSA_DIGITS;
+    const BETWEEN_BITS: f32 = 1.0;
 
     #[inline]
     fn bit(self, bit: u8) -> f32 {

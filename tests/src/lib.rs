@@ -5,6 +5,7 @@ pub mod cases;
 pub mod dice;
 pub mod engine;
 pub mod kind;
+pub mod multi;
 pub mod oracle;
 pub mod plan;
 pub mod signal;

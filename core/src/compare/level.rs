@@ -38,6 +38,12 @@ impl<T: Sample> Level<T> {
         Self { level, hysteresis, channel: 0 }.validated()
     }
 
+    /// The level between 0 and 1 of a channel that is one bit of a word
+    /// ([`Input::Bit`](crate::Input::Bit)).
+    pub fn of_bit() -> Self {
+        Self { level: T::BETWEEN_BITS, hysteresis: T::ZERO, channel: 0 }
+    }
+
     /// The same level on another channel, counted from 0.
     #[must_use]
     pub fn on_channel(self, channel: u8) -> Self {

@@ -1,8 +1,9 @@
 //! Inputs: which channels, or single bits of them, a condition sees.
 //!
 //! ```text
-//! channel 0, analogue  ──────────────► input 0 ─┐
-//! channel 1, a word    ── bit 3, 0 or 1 ► input 1 ├─► condition
+//! channel 0, a voltage ───────────► input 0 ──┐
+//!                                             ├─► condition
+//! channel 1, a word    ── bit 3 ──► input 1 ──┘
 //! ```
 
 use crate::{Block, Condition, ConfigError, Event, Sample};
@@ -15,13 +16,13 @@ use crate::{Block, Condition, ConfigError, Event, Sample};
 pub enum Input {
     /// A channel of the stream, counted from 0.
     Channel(u8),
-    /// One bit of a channel whose samples are digital words: 0 or 1, so that a level of 1 without
-    /// hysteresis tells them apart.
+    /// One bit of a channel whose samples are digital words. Its level is [`Level::of_bit`](crate::Level::of_bit): edges of
+    /// both slopes lie half way between two samples.
     Bit {
         /// The channel, counted from 0.
         channel: u8,
         /// The bit, counted from 0, the least significant; of an `f32`, of its whole part. Samples
-        /// that are not finite stay so.
+        /// that are not finite are on no side here either.
         bit: u8,
     },
 }
@@ -41,7 +42,7 @@ const CHUNK: usize = 64;
 /// use stillwave::{Block, Condition, Edge, Input, Inputs, Level, Qualified, Side, Slope};
 /// // Edges of channel 0 while bit 3 of channel 1 is set.
 /// let edge = Edge::new(Slope::Rising, Level::<u8>::new(100, 0)?)?;
-/// let gated = Qualified::new(edge, Level::new(1, 0)?.on_channel(1), Side::High)?;
+/// let gated = Qualified::new(edge, Level::of_bit().on_channel(1), Side::High)?;
 /// let inputs = [Input::Channel(0), Input::Bit { channel: 1, bit: 3 }];
 /// let mut condition = Inputs::new(gated, inputs)?;
 ///

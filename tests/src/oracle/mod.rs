@@ -6,6 +6,7 @@ mod dropout;
 mod edge;
 mod holdoff;
 mod interval;
+pub mod many;
 mod monitor;
 mod number;
 mod pulse;
