@@ -74,6 +74,7 @@ mod trigger;
 pub use acquire::{Acquisition, Counters, Mode, Record, RecordShape, Recorder};
 pub use block::Block;
 pub use compare::{Band, Comparator, Crossing, Level, Slope};
+pub use condition::{AnyComposition, Composition, CountSince, PATTERN_LINES};
 pub use condition::{AnyCondition, EdgeSlope, PulsePolarity, Setup};
 pub use condition::{Both, Dropout, Interval, Runt, Transition};
 pub use condition::{Comparison, Condition, Edge, EitherEdge, Event, EventKind, Polarity, Pulse};

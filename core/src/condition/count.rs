@@ -38,7 +38,7 @@ use crate::{Block, Condition, ConfigError, Event, EventKind};
 pub struct Count<C: Condition, R = Never<<C as Condition>::Sample>> {
     pair: Pair<C, R>,
     events: u32,
-    since: Since,
+    begin: Begin,
     /// Events since the beginning, up to `events`; `None` before any beginning.
     counted: Option<u32>,
     /// The position from which on an event begins a count after a quiet time.
@@ -47,7 +47,7 @@ pub struct Count<C: Condition, R = Never<<C as Condition>::Sample>> {
 
 /// What begins a count.
 #[derive(Clone, Copy, Debug)]
-enum Since {
+pub(super) enum Begin {
     Start,
     Quiet(u64),
     Other,
@@ -59,7 +59,7 @@ impl<C: Condition> Count<C> {
     /// # Errors
     /// `events` 0.
     pub fn since_start(condition: C, events: u32) -> Result<Self, ConfigError> {
-        Self::checked(condition, Never::new(), events, Since::Start)
+        Self::counting(Begin::Start, Never::new(), condition, events)
     }
 
     /// The event number `events` of `condition` in a burst: since `quiet` samples without one.
@@ -67,7 +67,7 @@ impl<C: Condition> Count<C> {
     /// # Errors
     /// `events` 0.
     pub fn since_quiet(condition: C, events: u32, quiet: u64) -> Result<Self, ConfigError> {
-        Self::checked(condition, Never::new(), events, Since::Quiet(quiet))
+        Self::counting(Begin::Quiet(quiet), Never::new(), condition, events)
     }
 }
 
@@ -77,27 +77,32 @@ impl<C: Condition, R: Condition<Sample = C::Sample>> Count<C, R> {
     /// # Errors
     /// `events` 0.
     pub fn since(condition: C, events: u32, other: R) -> Result<Self, ConfigError> {
-        Self::checked(condition, other, events, Since::Other)
+        Self::counting(Begin::Other, other, condition, events)
     }
 
-    fn checked(condition: C, other: R, events: u32, since: Since) -> Result<Self, ConfigError> {
+    pub(super) fn counting(
+        begin: Begin,
+        other: R,
+        condition: C,
+        events: u32,
+    ) -> Result<Self, ConfigError> {
         if events == 0 {
             return Err(ConfigError::new("events", 0.0, "1 or more"));
         }
         let pair = Pair::new(condition, other);
-        Ok(Self { pair, events, since, counted: None, quiet_until: None }.begun())
+        Ok(Self { pair, events, begin, counted: None, quiet_until: None }.restarted())
     }
 
-    fn begun(mut self) -> Self {
-        self.begin();
+    fn restarted(mut self) -> Self {
+        self.restart();
         self
     }
 
     /// As at the start of a stream.
-    fn begin(&mut self) {
-        self.counted = match self.since {
-            Since::Start => Some(0),
-            Since::Quiet(_) | Since::Other => None,
+    fn restart(&mut self) {
+        self.counted = match self.begin {
+            Begin::Start => Some(0),
+            Begin::Quiet(_) | Begin::Other => None,
         };
         self.quiet_until = None;
     }
@@ -105,7 +110,7 @@ impl<C: Condition, R: Condition<Sample = C::Sample>> Count<C, R> {
     /// Whether this event is the one.
     #[inline]
     fn counts(&mut self, position: u64) -> bool {
-        if let Since::Quiet(quiet) = self.since {
+        if let Begin::Quiet(quiet) = self.begin {
             if self.quiet_until.is_some_and(|until| position >= until) {
                 self.counted = Some(0);
             }
@@ -126,7 +131,7 @@ impl<C: Condition, R: Condition<Sample = C::Sample>> Condition for Count<C, R> {
 
     #[inline]
     fn next(&mut self, block: &Block<'_, C::Sample>) -> Option<Event> {
-        if let (Since::Quiet(quiet), None) = (self.since, self.quiet_until) {
+        if let (Begin::Quiet(quiet), None) = (self.begin, self.quiet_until) {
             self.quiet_until = Some(block.start().saturating_add(quiet));
         }
         loop {
@@ -143,11 +148,11 @@ impl<C: Condition, R: Condition<Sample = C::Sample>> Condition for Count<C, R> {
 
     fn gap(&mut self) {
         self.pair.gap();
-        self.begin();
+        self.restart();
     }
 
     fn reset(&mut self) {
         self.pair.reset();
-        self.begin();
+        self.restart();
     }
 }

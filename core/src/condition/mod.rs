@@ -6,6 +6,7 @@
 mod both;
 mod catalogue;
 mod comparison;
+mod composition;
 mod count;
 mod deadline;
 mod delay;
@@ -30,6 +31,7 @@ mod window;
 pub use both::Both;
 pub use catalogue::{AnyCondition, EdgeSlope, PulsePolarity, Setup};
 pub use comparison::Comparison;
+pub use composition::{AnyComposition, Composition, CountSince, PATTERN_LINES};
 pub use count::Count;
 use deadline::Deadline;
 pub use delay::Delay;

@@ -27,3 +27,25 @@ impl<T: Sample> Condition for Never<T> {
 
     fn reset(&mut self) {}
 }
+
+/// No condition never fires either.
+impl<C: Condition> Condition for Option<C> {
+    type Sample = C::Sample;
+
+    #[inline]
+    fn next(&mut self, block: &Block<'_, C::Sample>) -> Option<Event> {
+        self.as_mut()?.next(block)
+    }
+
+    fn gap(&mut self) {
+        if let Some(condition) = self {
+            condition.gap();
+        }
+    }
+
+    fn reset(&mut self) {
+        if let Some(condition) = self {
+            condition.reset();
+        }
+    }
+}

@@ -1,0 +1,217 @@
+//! The second half of the catalogue: conditions on several channels or made of others, chosen at
+//! run time. Apart from the first, which is much smaller in memory and code.
+
+use super::count::Begin;
+use crate::{AnyCondition, Block, Comparison, Condition, ConfigError, Count, Delay, Event, Level};
+use crate::{Pattern, PatternLine, PatternWhen, Qualified, Sample, Sequence, Setup, SetupHold};
+use crate::{Side, Span, Wait};
+
+/// The most channels of a pattern chosen at run time.
+pub const PATTERN_LINES: usize = 16;
+
+/// What begins a count.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
+#[cfg_attr(
+    feature = "serde",
+    serde(bound(
+        serialize = "T::Wide: serde::Serialize",
+        deserialize = "T::Wide: serde::Deserialize<'de>"
+    ))
+)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum CountSince<T: Sample> {
+    /// The start of the stream.
+    #[default]
+    Start,
+    /// So many samples without an event.
+    Quiet(u64),
+    /// An event of another condition.
+    Other(Setup<T>),
+}
+
+/// The configuration of any condition, those made of others included.
+///
+/// ```
+/// use stillwave::{Composition, EdgeSlope, Holdoff, Level, Setup, Trigger, Wait};
+/// let level = Level::<u16>::new(2048, 40)?;
+/// let edge = |slope| Setup::Edge { slope, level };
+/// let there_and_back = Composition::Sequence {
+///     first: edge(EdgeSlope::Rising),
+///     then: edge(EdgeSlope::Falling),
+///     wait: Wait { delay: 2, ..Wait::default() },
+///     reset: None,
+/// };
+/// let mut trigger = Trigger::new(there_and_back.build()?, Holdoff::None)?;
+/// trigger.push(&[0, 4095, 0, 0, 4095, 4095, 4095, 0], |_| {});
+/// assert_eq!(trigger.events(), 1);
+/// # Ok::<(), stillwave::ConfigError>(())
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
+#[cfg_attr(
+    feature = "serde",
+    serde(bound(
+        serialize = "T::Wide: serde::Serialize",
+        deserialize = "T::Wide: serde::Deserialize<'de>"
+    ))
+)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
+pub enum Composition<T: Sample> {
+    /// One condition on one channel.
+    Single(Setup<T>),
+    /// One event comes some time after another: [`Delay`].
+    Delay {
+        /// From the latest event of this.
+        from: Setup<T>,
+        /// To the next event of this.
+        to: Setup<T>,
+        /// The times that count.
+        time: Comparison,
+    },
+    /// An event is the n-th: [`Count`].
+    Count {
+        /// Of this condition.
+        of: Setup<T>,
+        /// n, from 1.
+        events: u32,
+        /// What begins the count.
+        since: CountSince<T>,
+    },
+    /// One event comes after another: [`Sequence`].
+    Sequence {
+        /// The first.
+        first: Setup<T>,
+        /// The second, which fires.
+        then: Setup<T>,
+        /// What lies between.
+        wait: Wait,
+        /// What must not come between.
+        reset: Option<Setup<T>>,
+    },
+    /// Several channels are as asked for: [`Pattern`].
+    Pattern {
+        /// The channels; those not needed are ignored.
+        lines: [PatternLine<T>; PATTERN_LINES],
+        /// What to wait for.
+        when: PatternWhen,
+    },
+    /// Data changes too near a clock edge: [`SetupHold`].
+    SetupHold {
+        /// The clock's edges.
+        clock: Setup<T>,
+        /// The data's changes.
+        data: Setup<T>,
+        /// The time before a clock edge.
+        setup: Span,
+        /// The time after it.
+        hold: Span,
+    },
+    /// An event comes while another channel is high or low: [`Qualified`].
+    Qualified {
+        /// An event of this.
+        of: Setup<T>,
+        /// The other channel, and its level.
+        gate: Level<T>,
+        /// What that channel must be.
+        side: Side,
+    },
+}
+
+impl<T: Sample> Composition<T> {
+    /// The condition so configured.
+    ///
+    /// # Errors
+    /// As the conditions' own constructors.
+    pub fn build(self) -> Result<AnyComposition<T>, ConfigError> {
+        Ok(match self {
+            Self::Single(setup) => AnyComposition::Single(setup.build()?),
+            Self::Delay { from, to, time } => {
+                AnyComposition::Delay(Delay::new(from.build()?, to.build()?, time)?)
+            }
+            Self::Count { of, events, since } => {
+                let (begin, other) = match since {
+                    CountSince::Start => (Begin::Start, None),
+                    CountSince::Quiet(quiet) => (Begin::Quiet(quiet), None),
+                    CountSince::Other(other) => (Begin::Other, Some(other.build()?)),
+                };
+                AnyComposition::Count(Count::counting(begin, other, of.build()?, events)?)
+            }
+            Self::Sequence { first, then, wait, reset } => {
+                let (first, then) = (first.build()?, then.build()?);
+                let reset = reset.map(Setup::build).transpose()?;
+                AnyComposition::Sequence(Sequence::with_reset(first, then, reset, wait)?)
+            }
+            Self::Pattern { lines, when } => AnyComposition::Pattern(Pattern::new(lines, when)?),
+            Self::SetupHold { clock, data, setup, hold } => {
+                let (clock, data) = (clock.build()?, data.build()?);
+                AnyComposition::SetupHold(SetupHold::new(clock, data, setup, hold))
+            }
+            Self::Qualified { of, gate, side } => {
+                AnyComposition::Qualified(Qualified::new(of.build()?, gate, side)?)
+            }
+        })
+    }
+}
+
+impl<T: Sample> From<Setup<T>> for Composition<T> {
+    fn from(setup: Setup<T>) -> Self {
+        Self::Single(setup)
+    }
+}
+
+/// Any condition, those made of others included; made by [`Composition::build`].
+#[derive(Clone, Debug)]
+#[non_exhaustive]
+// Without a heap there is nothing to box the large ones in.
+#[allow(clippy::large_enum_variant)]
+pub enum AnyComposition<T: Sample> {
+    /// One condition on one channel.
+    Single(AnyCondition<T>),
+    /// One event comes some time after another.
+    Delay(Delay<AnyCondition<T>, AnyCondition<T>>),
+    /// An event is the n-th.
+    Count(Count<AnyCondition<T>, Option<AnyCondition<T>>>),
+    /// One event comes after another.
+    Sequence(Sequence<AnyCondition<T>, AnyCondition<T>, Option<AnyCondition<T>>>),
+    /// Several channels are as asked for.
+    Pattern(Pattern<T, PATTERN_LINES>),
+    /// Data changes too near a clock edge.
+    SetupHold(SetupHold<AnyCondition<T>, AnyCondition<T>>),
+    /// An event comes while another channel is high or low.
+    Qualified(Qualified<AnyCondition<T>>),
+}
+
+macro_rules! each {
+    ($any:expr, $condition:ident => $body:expr) => {
+        match $any {
+            AnyComposition::Single($condition) => $body,
+            AnyComposition::Delay($condition) => $body,
+            AnyComposition::Count($condition) => $body,
+            AnyComposition::Sequence($condition) => $body,
+            AnyComposition::Pattern($condition) => $body,
+            AnyComposition::SetupHold($condition) => $body,
+            AnyComposition::Qualified($condition) => $body,
+        }
+    };
+}
+
+impl<T: Sample> Condition for AnyComposition<T> {
+    type Sample = T;
+
+    #[inline]
+    fn next(&mut self, block: &Block<'_, T>) -> Option<Event> {
+        each!(self, condition => condition.next(block))
+    }
+
+    fn gap(&mut self) {
+        each!(self, condition => condition.gap());
+    }
+
+    fn reset(&mut self) {
+        each!(self, condition => condition.reset());
+    }
+}
