@@ -1,6 +1,6 @@
 //! What a measurement refers to.
 
-use super::StateLevels;
+use super::{LevelMethod, StateLevels};
 use crate::ConfigError;
 
 /// Three reference levels, as fractions of the amplitude above the low state.
@@ -45,17 +45,29 @@ pub struct Config {
     /// a fraction of the amplitude, from 0 to less than the way to the other references. Noise of
     /// less than twice this from peak to peak makes no false transitions.
     pub hysteresis: f64,
+    /// How the state levels are found.
+    pub method: LevelMethod,
     /// The state levels, where they are known; in counts, low < high.
     pub levels: Option<StateLevels>,
+    /// How near the final level a transition has settled, to either side: a fraction of the
+    /// amplitude, over 0 and under 1.
+    pub settling: f64,
     /// The converter's lowest and highest code: samples there or beyond are clipped.
     pub end_codes: Option<(f64, f64)>,
 }
 
 impl Default for Config {
-    /// References 10, 50 and 90 %, hysteresis 10 % to either side, levels as measured, no end
-    /// codes.
+    /// References 10, 50 and 90 %, hysteresis 10 % to either side, levels by the histogram's mode,
+    /// settled within 2 %, no end codes.
     fn default() -> Self {
-        Self { references: References::default(), hysteresis: 0.1, levels: None, end_codes: None }
+        Self {
+            references: References::default(),
+            hysteresis: 0.1,
+            method: LevelMethod::Mode,
+            levels: None,
+            settling: 0.02,
+            end_codes: None,
+        }
     }
 }
 
@@ -84,6 +96,9 @@ impl Config {
             && !(low < high && low.is_finite() && high.is_finite())
         {
             return Err(ConfigError::new("high level", high, "over the low level"));
+        }
+        if !(self.settling > 0.0 && self.settling < 1.0) {
+            return Err(ConfigError::new("settling", self.settling, "over 0 and under 1"));
         }
         if let Some((lowest, highest)) = self.end_codes
             && !(lowest < highest && lowest.is_finite() && highest.is_finite())

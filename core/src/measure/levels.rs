@@ -1,22 +1,54 @@
 //! State levels: the two voltages that a signal goes between.
 
-use super::histogram::{BINS, Binning, Stretch};
+use super::histogram::{Binning, Stretch};
 use super::number::real;
+use super::states::states;
 use super::statistics::Sums;
 use super::{Reason, References};
 use crate::Sample;
 
+/// How the two levels of a signal are found.
+///
+/// All but the extremes go by a histogram (IEEE Std 181-2011, state levels by histogram; from
+/// memory): the range of the samples is cut into equal bins and split in the middle, and each half
+/// has a level. There are a bin for 4 samples, but at least 16 and at most 256; for integers,
+/// perhaps half as many, since each is a power of two counts wide.
+///
+/// ```
+/// use stillwave::measure::{LevelMethod, StateLevels};
+/// // A tenth of the time at 10, a tenth at 90, the rest on the way.
+/// let samples: Vec<u8> = (0..400).map(|i| (i % 200_i32 - 100).abs().clamp(10, 90) as u8).collect();
+/// let found = |method| StateLevels::by(method, &samples).map(|levels| levels.high.round());
+/// assert_eq!(found(LevelMethod::Mode), Ok(90.0));
+/// assert_eq!(found(LevelMethod::Shorth), Ok(85.0));
+/// assert_eq!(found(LevelMethod::Mean), Ok(74.0));
+/// # Ok::<(), stillwave::measure::Reason>(())
+/// ```
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
+pub enum LevelMethod {
+    /// The mean of the samples in the fullest bin of each half; not the bin's centre, so that a
+    /// clean signal's levels are exact. A half whose fullest bin holds no more than twice the
+    /// average and 4 (a ramp, a triangle) has no mode: its level is the extreme.
+    #[default]
+    Mode,
+    /// The mean of all samples of each half: steady where noise is wide, but drawn inwards by slow
+    /// transitions.
+    Mean,
+    /// The mean of the shortest half of each half's samples, to whole bins: between the two in
+    /// what noise and transitions do to it (the shorth, which NIST TN 2036 compares with the mode).
+    Shorth,
+    /// The smallest and the largest sample: for signals that do not rest anywhere.
+    Extremes,
+}
+
 /// The two levels that a signal goes between, in counts.
 ///
-/// By the histogram's mode (IEEE Std 181-2011, state levels by histogram; from memory): the range
-/// of the samples is cut into equal bins and split in the middle; the fullest bin of either half
-/// is that half's state. The level is the mean of the samples in that bin, not its centre, so that
-/// a clean signal's levels are exact.
-///
-/// There are a bin for 4 samples, but at least 16 and at most 256; for integers, perhaps half as
-/// many, since each is a power of two counts wide. A half whose fullest bin holds no more than twice the average and 4 (a ramp, a
-/// triangle) has no mode: its level is the extreme. Levels nearer to each other than a quarter of
-/// the peak-to-peak range are one level.
+/// Levels nearer to each other than a quarter of the peak-to-peak range are one level: noise has
+/// no more.
 ///
 /// ```
 /// use stillwave::measure::StateLevels;
@@ -37,17 +69,26 @@ pub struct StateLevels {
 }
 
 impl StateLevels {
-    /// The levels of a record.
+    /// The levels of a record by the histogram's mode.
     ///
     /// # Errors
     /// [`Reason::Empty`], [`Reason::NotFinite`], [`Reason::OneLevel`].
     pub fn of<T: Sample>(samples: &[T]) -> Result<Self, Reason> {
+        Self::by(LevelMethod::Mode, samples)
+    }
+
+    /// The levels of a record by any method.
+    ///
+    /// # Errors
+    /// As [`of`](Self::of).
+    pub fn by<T: Sample>(method: LevelMethod, samples: &[T]) -> Result<Self, Reason> {
         let sums = Sums::of(samples)?;
-        Self::between(samples, sums.minimum, sums.maximum)
+        Self::between(method, samples, sums.minimum, sums.maximum)
     }
 
     /// The levels of a record whose extremes are known.
     pub(super) fn between<T: Sample>(
+        method: LevelMethod,
         samples: &[T],
         minimum: T,
         maximum: T,
@@ -55,26 +96,29 @@ impl StateLevels {
         if minimum >= maximum {
             return Err(Reason::OneLevel);
         }
+        let (bottom, top) = (real(minimum), real(maximum));
+        if method == LevelMethod::Extremes {
+            return Ok(Self { low: bottom, high: top });
+        }
         let binning = Binning::new(minimum, maximum, samples.len());
         // Short counts for short records: half the stack.
         let (low, high) = if u16::try_from(samples.len()).is_ok() {
-            modes::<u16, T>(&binning, samples)
+            states::<u16, T>(method, &binning, samples)
         } else {
-            modes::<usize, T>(&binning, samples)
+            states::<usize, T>(method, &binning, samples)
         };
-        let extremes = (real(minimum), real(maximum));
-        let (low, high) = if low.is_none() && high.is_none() {
-            extremes
+        let levels = if low.is_none() && high.is_none() {
+            Self { low: bottom, high: top }
         } else {
             let end = |bin| Stretch { first: bin, last: bin };
             let (a, b) = (low.unwrap_or(end(0)), high.unwrap_or(end(binning.last())));
-            let means = binning.means(samples, a, b);
-            (low.map_or(extremes.0, |_| means.0), high.map_or(extremes.1, |_| means.1))
+            let (a, b) = binning.means(samples, a, b);
+            Self { low: low.map_or(bottom, |_| a), high: high.map_or(top, |_| b) }
         };
-        if 4.0 * (high - low) < real(maximum) - real(minimum) {
+        if 4.0 * levels.amplitude() < top - bottom {
             return Err(Reason::OneLevel);
         }
-        Ok(Self { low, high })
+        Ok(levels)
     }
 
     /// The difference of the two levels.
@@ -95,45 +139,4 @@ impl StateLevels {
             high: self.at(fractions.high),
         }
     }
-}
-
-/// The fullest bin of either half, where it stands out. Its own frame, so that the counts leave
-/// the stack before timing begins.
-#[inline(never)]
-fn modes<C, T: Sample>(binning: &Binning<T>, samples: &[T]) -> (Option<Stretch>, Option<Stretch>)
-where
-    C: Copy + From<u8> + core::ops::AddAssign + Into<usize>,
-{
-    let mut counts = [C::from(0); BINS];
-    binning.count(samples, &mut counts);
-    // An odd number of bins leaves the middle one to neither half.
-    let last = binning.last();
-    let half = last.div_ceil(2);
-    let low = counts.get(..half).unwrap_or(&[]);
-    let high = counts.get(last + 1 - half..=last).unwrap_or(&[]);
-    let stretch = |bin| Stretch { first: bin, last: bin };
-    (
-        mode(low.iter()).map(stretch),
-        mode(high.iter().rev()).map(|bin| stretch(last.saturating_sub(bin))),
-    )
-}
-
-/// The fullest of some bins, where it stands out; the first of equals, which is the outermost.
-fn mode<'a, C>(counts: impl ExactSizeIterator<Item = &'a C>) -> Option<usize>
-where
-    C: Copy + Into<usize> + 'a,
-{
-    let bins = counts.len();
-    let (mut fullest, mut mode, mut total) = (0, 0, 0);
-    for (bin, &count) in counts.enumerate() {
-        let count = count.into();
-        // Together no more than the samples of a record.
-        total += count;
-        if count > fullest {
-            (fullest, mode) = (count, bin);
-        }
-    }
-    let average = total.checked_div(bins)?;
-    let stands_out = fullest > average.saturating_mul(2).saturating_add(4);
-    (stands_out || fullest >= total - fullest).then_some(mode)
 }

@@ -1,5 +1,6 @@
 //! All basic measurements of a record at once.
 
+use super::number::real;
 use super::statistics::Sums;
 use super::transition::Transitions;
 use super::{Config, Reason, StateLevels, Statistics, Timing, Value};
@@ -119,19 +120,7 @@ impl Measurements {
         if !(rate > 0.0 && rate.is_finite()) {
             return Err(ConfigError::new("rate", rate, "over 0"));
         }
-        let seconds = |samples: Value| samples.map(|samples| samples / rate);
-        let Timing { cycles, period, frequency, duty, .. } = self.timing;
-        let timing = Timing {
-            cycles,
-            period: seconds(period),
-            frequency: frequency.map(|frequency| frequency * rate),
-            duty,
-            positive_width: seconds(self.timing.positive_width),
-            negative_width: seconds(self.timing.negative_width),
-            rise_time: seconds(self.timing.rise_time),
-            fall_time: seconds(self.timing.fall_time),
-        };
-        Ok(Self { timing, ..self })
+        Ok(Self { timing: self.timing.timed(rate), ..self })
     }
 
     /// No values, for one reason.
@@ -198,15 +187,9 @@ impl Meter {
             Err(reason) => return Measurements::none(len, reason),
         };
         let Statistics { minimum, maximum, mean, rms, ac_rms } = sums.statistics();
-        let clipped = self.config.end_codes.map_or((Ok(()), Ok(())), |(lowest, highest)| {
-            let clipped = |clipped| if clipped { Err(Reason::Clipped) } else { Ok(()) };
-            (clipped(minimum <= lowest), clipped(maximum >= highest))
-        });
+        let clipped = self.clipped(&sums);
         let both = clipped.0.and(clipped.1);
-        let levels = match self.config.levels {
-            Some(levels) => Ok(levels),
-            None => StateLevels::between(samples, sums.minimum, sums.maximum),
-        };
+        let levels = self.levels(samples, &sums);
         let given = self.config.levels.is_some();
         let (low_end, high_end, both_ends) =
             if given { (Ok(()), Ok(()), Ok(())) } else { (clipped.0, clipped.1, both) };
@@ -256,14 +239,41 @@ impl Meter {
         &self,
         samples: &'a [T],
     ) -> Result<Transitions<'a, T>, Reason> {
-        let levels = match self.config.levels {
-            Some(levels) => levels,
-            None => StateLevels::of(samples)?,
-        };
+        let levels = self.levels(samples, &Sums::of(samples)?)?;
         self.transitions_between(samples, levels)
     }
 
-    fn transitions_between<'a, T: Sample>(
+    /// The configuration.
+    pub fn config(&self) -> &Config {
+        &self.config
+    }
+
+    /// The state levels of a record, where it reaches no end code.
+    pub(super) fn unclipped_levels<T: Sample>(&self, samples: &[T]) -> Result<StateLevels, Reason> {
+        let sums = Sums::of(samples)?;
+        let (below, above) = self.clipped(&sums);
+        below.and(above)?;
+        self.levels(samples, &sums)
+    }
+
+    /// The state levels of a record whose extremes are known.
+    fn levels<T: Sample>(&self, samples: &[T], sums: &Sums<T>) -> Result<StateLevels, Reason> {
+        match self.config.levels {
+            Some(levels) => Ok(levels),
+            None => StateLevels::between(self.config.method, samples, sums.minimum, sums.maximum),
+        }
+    }
+
+    /// Whether a record is free of the lowest and of the highest code.
+    fn clipped<T: Sample>(&self, sums: &Sums<T>) -> (Result<(), Reason>, Result<(), Reason>) {
+        let Some((lowest, highest)) = self.config.end_codes else {
+            return (Ok(()), Ok(()));
+        };
+        let clipped = |clipped| if clipped { Err(Reason::Clipped) } else { Ok(()) };
+        (clipped(real(sums.minimum) <= lowest), clipped(real(sums.maximum) >= highest))
+    }
+
+    pub(super) fn transitions_between<'a, T: Sample>(
         &self,
         samples: &'a [T],
         levels: StateLevels,

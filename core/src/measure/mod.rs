@@ -12,20 +12,35 @@
 //! gives. No measurement takes more than 1 KiB of stack.
 
 mod config;
+mod cycles;
+mod delay;
+mod factors;
+mod gate;
 mod histogram;
 mod levels;
+mod linear;
 mod meter;
 mod number;
 mod reason;
+mod running;
+mod shape;
+mod sine;
+mod states;
 mod statistics;
 mod threshold;
 mod timing;
 mod transition;
 
 pub use config::{Config, References};
-pub use levels::StateLevels;
+pub use delay::Delay;
+pub use factors::{Factors, area};
+pub use gate::gate;
+pub use levels::{LevelMethod, StateLevels};
 pub use meter::{Measurements, Meter, measure};
 pub use reason::{Reason, Value};
+pub use running::Running;
+pub use shape::EdgeShape;
+pub use sine::SineFit;
 pub use statistics::{Statistics, ac_rms, mean, rms};
 pub use timing::Timing;
 pub use transition::{Transition, Transitions};

@@ -31,6 +31,16 @@ pub enum Reason {
     NoTransition,
     /// Transitions, but no complete cycle or pulse.
     NotEnoughCycles,
+    /// No sample lies within a transition: it is faster than the samples can show.
+    TooFast,
+    /// The signal is not near its final level when the time to settle is over.
+    NotSettled,
+    /// Too few samples for what is asked.
+    TooShort,
+    /// A search for the best value found none.
+    NotConverged,
+    /// A ratio to something that is 0.
+    NoReference,
 }
 
 impl fmt::Display for Reason {
@@ -42,6 +52,11 @@ impl fmt::Display for Reason {
             Self::OneLevel => "one level only",
             Self::NoTransition => "no complete transition",
             Self::NotEnoughCycles => "no complete cycle",
+            Self::TooFast => "faster than the samples",
+            Self::NotSettled => "not settled",
+            Self::TooShort => "too few samples",
+            Self::NotConverged => "no solution found",
+            Self::NoReference => "a ratio to 0",
         })
     }
 }

@@ -76,6 +76,7 @@ pub fn ac_rms<T: Sample>(samples: &[T]) -> Value {
 pub(super) struct Sums<T> {
     pub(super) minimum: T,
     pub(super) maximum: T,
+    sum: f64,
     mean: f64,
     mean_square: f64,
     variance: f64,
@@ -116,14 +117,15 @@ impl<T: Sample> Sums<T> {
         }
         let n = samples.len() as u128;
         let count = n as f64;
-        let (mean, mean_square) = (sum as f64 / count, squares as f64 / count);
+        let total = sum as f64;
+        let (mean, mean_square) = (total / count, squares as f64 / count);
         // N·Σx² − (Σx)² keeps every digit; only beyond 2^32 samples of 32 bits may it not fit.
         let spread = n
             .checked_mul(squares)
             .zip(sum.unsigned_abs().checked_pow(2))
             .map(|(a, b)| a.saturating_sub(b) as f64 / count / count);
         let variance = spread.unwrap_or(mean_square - mean * mean);
-        Self { minimum, maximum, mean, mean_square, variance }
+        Self { minimum, maximum, sum: total, mean, mean_square, variance }
     }
 
     fn of_reals(samples: &[T], first: T) -> Result<Self, Reason> {
@@ -142,7 +144,12 @@ impl<T: Sample> Sums<T> {
         let mean = sum / count;
         let (rest, spread) = moments(samples, mean);
         let variance = spread / count - (rest / count) * (rest / count);
-        Ok(Self { minimum, maximum, mean, mean_square: squares / count, variance })
+        Ok(Self { minimum, maximum, sum, mean, mean_square: squares / count, variance })
+    }
+
+    /// Σx
+    pub(super) fn sum(&self) -> f64 {
+        self.sum
     }
 
     pub(super) fn statistics(&self) -> Statistics {

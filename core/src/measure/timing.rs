@@ -13,6 +13,8 @@ use crate::{Instant, Sample, Slope, Span};
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Timing {
+    /// The time from one sample to the next: 1, or in seconds once timed.
+    pub interval: f64,
     /// Complete cycles, each beginning as the first transition of the record.
     pub cycles: u64,
     /// The mean period: from the first to the last beginning of a cycle, over their number.
@@ -36,6 +38,7 @@ impl Timing {
     pub(super) fn none(reason: Reason) -> Self {
         let none = Err(reason);
         Self {
+            interval: 1.0,
             cycles: 0,
             period: none,
             frequency: none,
@@ -53,6 +56,61 @@ impl Timing {
         transitions.for_each(|transition| sums.add(transition));
         sums.timing()
     }
+
+    /// How far off each value can be for all that the samples show, where the signal is free to
+    /// jump between two of them. Interpolation does better where transitions take several samples.
+    ///
+    /// Every instant is known to a sample, from one to the next. So a width or a duration is known
+    /// to a sample, and the mean period to a sample over the number of cycles.
+    ///
+    /// ```
+    /// use stillwave::measure::measure;
+    /// let square: Vec<u8> = (0..100).map(|i| if i % 20 < 5 { 200 } else { 50 }).collect();
+    /// let timing = measure(&square).timed(1e6)?.timing;
+    /// let resolution = timing.resolution();
+    /// assert_eq!((timing.cycles, resolution.period), (4, Ok(0.25e-6)));
+    /// assert_eq!(resolution.positive_width, Ok(1e-6));
+    /// // 1 part in 80 of 50 kHz
+    /// assert!((resolution.frequency.unwrap() - 625.0).abs() < 1e-6);
+    /// # Ok::<(), stillwave::ConfigError>(())
+    /// ```
+    #[must_use]
+    pub fn resolution(&self) -> Self {
+        let interval = self.interval;
+        let a_sample = |value: Value| value.map(|_| interval);
+        let period = self.period.map(|_| interval / self.cycles as f64);
+        let relative = |value: Value| {
+            let period = self.period?;
+            Ok(value? / period)
+        };
+        Self {
+            interval,
+            cycles: self.cycles,
+            period,
+            frequency: self.frequency.and_then(|frequency| Ok(frequency * relative(period)?)),
+            duty: relative(a_sample(self.duty)),
+            positive_width: a_sample(self.positive_width),
+            negative_width: a_sample(self.negative_width),
+            rise_time: a_sample(self.rise_time),
+            fall_time: a_sample(self.fall_time),
+        }
+    }
+
+    /// The same in seconds, for a rate in samples a second.
+    pub(super) fn timed(&self, rate: f64) -> Self {
+        let seconds = |samples: Value| samples.map(|samples| samples / rate);
+        Self {
+            interval: self.interval / rate,
+            cycles: self.cycles,
+            period: seconds(self.period),
+            frequency: self.frequency.map(|frequency| frequency * rate),
+            duty: self.duty,
+            positive_width: seconds(self.positive_width),
+            negative_width: seconds(self.negative_width),
+            rise_time: seconds(self.rise_time),
+            fall_time: seconds(self.fall_time),
+        }
+    }
 }
 
 /// A sum of times, in 1/65536 of a sample.
@@ -60,15 +118,20 @@ impl Timing {
 struct Times {
     count: u32,
     parts: u64,
+    /// One of them is not known.
+    unknown: bool,
 }
 
 impl Times {
     fn add(&mut self, time: Span) {
-        self.count += 1;
+        self.count = self.count.saturating_add(1);
         self.parts = self.parts.saturating_add(time.parts());
     }
 
     fn mean(self, otherwise: Reason) -> Value {
+        if self.unknown {
+            return Err(Reason::TooFast);
+        }
         if self.count == 0 {
             return Err(otherwise);
         }
@@ -93,13 +156,15 @@ struct Sums {
 }
 
 impl Sums {
-    fn add(&mut self, Transition { slope, begin, mid, end }: Transition) {
+    fn add(&mut self, transition: Transition) {
+        let Transition { slope, mid, .. } = transition;
         let (width, duration) = match slope {
             Slope::Rising => (&mut self.negative, &mut self.rise),
             Slope::Falling => (&mut self.positive, &mut self.fall),
         };
-        if let Some((begin, end)) = begin.zip(end) {
-            duration.add(end.since(begin));
+        match transition.duration() {
+            Ok(time) => duration.add(time),
+            Err(reason) => duration.unknown |= reason == Reason::TooFast,
         }
         if let Some(last) = self.last.replace(mid) {
             let time = mid.since(last);
@@ -111,7 +176,7 @@ impl Sums {
         match self.first {
             None => self.first = Some((slope, mid)),
             Some((begin, at)) if begin == slope => {
-                self.cycles.count += 1;
+                self.cycles.count = self.cycles.count.saturating_add(1);
                 self.cycles.parts = mid.since(at).parts();
                 self.high_in_cycles = self.high;
             }
@@ -125,6 +190,7 @@ impl Sums {
         };
         let period = self.cycles.mean(Reason::NotEnoughCycles);
         Timing {
+            interval: 1.0,
             cycles: self.cycles.count.into(),
             period,
             frequency: period.map(|period| 1.0 / period),

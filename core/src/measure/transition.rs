@@ -8,9 +8,9 @@
 //! low ───────────╯
 //! ```
 
-use super::References;
 use super::threshold::Threshold;
-use crate::{Block, Comparator, Crossing, Instant, Level, Sample, Slope};
+use super::{Reason, References};
+use crate::{Block, Comparator, Crossing, Instant, Level, Sample, Slope, Span};
 
 /// The signal passed from one state to the other.
 ///
@@ -29,6 +29,22 @@ pub struct Transition {
     pub mid: Instant,
     /// When it passed the last reference: the high one on the way up.
     pub end: Option<Instant>,
+}
+
+impl Transition {
+    /// How long it took from the first to the last reference (IEEE Std 181-2011, transition
+    /// duration; from memory).
+    ///
+    /// # Errors
+    /// [`Reason::NoTransition`] where the record does not hold all of it; [`Reason::TooFast`]
+    /// where it holds no sample between the two references.
+    pub fn duration(&self) -> Result<Span, Reason> {
+        let (begin, end) = self.begin.zip(self.end).ok_or(Reason::NoTransition)?;
+        if begin.position == end.position {
+            return Err(Reason::TooFast);
+        }
+        Ok(end.since(begin))
+    }
 }
 
 /// The transitions of a record, in order; slopes alternate. Made by
