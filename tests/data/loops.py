@@ -15,6 +15,7 @@ def answers(samples, level, hysteresis, hold):
         "min": min(samples),
         "max": max(samples),
         "sum": sum(samples),
+        "squares": sum(x * x for x in samples),
         "rising": rising,
         "rising held": held(rising, hold),
         "falling": edges(mirrored, -level, hysteresis),

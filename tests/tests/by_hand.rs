@@ -1,7 +1,10 @@
 //! The rules on signals short enough to be worked out on paper. The engine and the oracle must
 //! both give what the paper says.
 
-use stillwave::{Acquisition, Block, Counters, Mode, RecordShape, Trigger};
+use stillwave::{
+    Acquisition, Block, Comparator, Comparison, ConfigError, Counters, Event, EventKind, Instant,
+    Level, Mode, Record, RecordShape, Recorder, Slope, Span, Trigger,
+};
 use stillwave_tests::cases::{Asked, Case};
 use stillwave_tests::engine::{found, holdoff};
 use stillwave_tests::kind::Kind;
@@ -257,4 +260,95 @@ fn a_rise_at_the_first_sample_of_a_block_knows_the_sample_before() {
         trigger.push(&block, |event| leads.push((event.at.position, event.at.lead)));
     }
     assert_eq!(leads, [(2, 32768), (4, 49152)]);
+}
+
+#[test]
+fn another_condition_or_holdoff_counts_from_the_next_sample() {
+    let edge = |rising| case::<u8>(Asked::Edge { rising }, 2, 0, &[]).condition(0);
+    let mut trigger = Trigger::new(edge(true), stillwave::Holdoff::Samples(100)).unwrap();
+    let mut accepted = Vec::new();
+    trigger.push(&[0, 9, 0, 9], |event| accepted.push(event.at.position));
+    trigger.set_condition(edge(false));
+    // Not armed by the 9 before it: the fall at 4 may be no fall at all.
+    trigger.push(&[0, 9, 0, 9, 0], |event| accepted.push(event.at.position));
+    assert_eq!((accepted.as_slice(), trigger.events(), trigger.held_off()), (&[1][..], 4, 3));
+    trigger.set_holdoff(stillwave::Holdoff::Samples(3)).unwrap();
+    trigger.push(&[9, 0, 9, 0, 9, 0], |event| accepted.push(event.at.position));
+    assert_eq!(accepted, [1, 10, 14]);
+}
+
+#[test]
+fn a_recorder_is_driven_by_events_from_elsewhere() {
+    let shape = RecordShape::new(1, 2).unwrap();
+    let mut recorder = Recorder::<u8, _>::new(shape, Mode::Normal, 2, [0; 6]).unwrap();
+    let event = |position| Event {
+        at: Instant { position, lead: 9 },
+        kind: EventKind::Edge { slope: Slope::Rising },
+    };
+    let mut records = Vec::new();
+    let mut keep = |r: Record<'_, u8>| {
+        records.push((r.start, r.at.lead, r.channel(0).to_vec(), r.channel(1).to_vec()));
+    };
+    let channels: [&[u8]; 2] = [&[0, 1, 2, 3], &[10, 11, 12, 13]];
+    let first = Block::new(0, &channels);
+    recorder.event(&first, event(1), &mut keep);
+    recorder.finish(&first, &mut keep);
+    // The next block begins 6 samples later: a gap, so the event at 11 is the first that may.
+    let second = Block::new(10, &channels);
+    recorder.event(&second, event(10), &mut keep);
+    recorder.event(&second, event(11), &mut keep);
+    recorder.finish(&second, &mut keep);
+    let samples = (vec![0, 1, 2], vec![10, 11, 12]);
+    assert_eq!(
+        records,
+        [(0, 9, samples.0.clone(), samples.1.clone()), (10, 9, samples.0, samples.1)]
+    );
+    assert_eq!((recorder.records(), recorder.unrecorded(), recorder.abandoned()), (2, 1, 0));
+}
+
+#[test]
+fn crossings_alternate_between_level_and_hysteresis() {
+    let level = Level::<i16>::new(0, 4).unwrap();
+    let samples: [i16; 9] = [1, -5, -3, 1, -3, -4, -6, 2, -6];
+    let channels = [&samples[..]];
+    let block = Block::new(0, &channels);
+    let mut comparator = Comparator::new(Slope::Rising, level).unwrap();
+    let found: Vec<_> = std::iter::from_fn(|| comparator.next(&block))
+        .map(|crossing| (crossing.slope, crossing.at.position, crossing.at.lead))
+        .collect();
+    // The fall at 1 through −4 is the first: which side a stream begins on is no crossing.
+    assert_eq!(
+        found,
+        [
+            (Slope::Falling, 1, 65536 / 6),
+            (Slope::Rising, 3, 65536 / 4),
+            (Slope::Falling, 6, 65536),
+            (Slope::Rising, 7, 65536 / 4),
+            (Slope::Falling, 8, 65536 / 4),
+        ]
+    );
+}
+
+#[test]
+fn what_makes_no_sense_is_refused_by_name() {
+    let refused = |error: ConfigError| error.parameter;
+    assert_eq!(Level::<u8>::new(0, -1).map_err(refused), Err("hysteresis"));
+    assert_eq!(Level::<f32>::new(f32::NAN, 0.0).map_err(refused), Err("level"));
+    assert_eq!(Level::<f32>::new(0.0, f32::INFINITY).map_err(refused), Err("hysteresis"));
+    let (short, long) = (Span::samples(1), Span::samples(2));
+    assert_eq!(Comparison::within(long, short).map_err(refused), Err("upper bound"));
+    assert_eq!(Comparison::outside(long, short).map_err(refused), Err("upper bound"));
+    assert_eq!(stillwave::Holdoff::Every(0).validated().map_err(refused), Err("every"));
+    assert_eq!(RecordShape::new(0, 0).map_err(refused), Err("record length"));
+    assert_eq!(RecordShape::new(usize::MAX, 1).map_err(refused), Err("record length"));
+    assert_eq!(Mode::Auto { after: 0 }.validated().map_err(refused), Err("auto time"));
+    let shape = RecordShape::new(2, 2).unwrap();
+    let recorder = |channels| Recorder::<u8, _>::new(shape, Mode::Normal, channels, [0; 7]);
+    assert_eq!(recorder(0).err().map(refused), Some("channels"));
+    assert_eq!(recorder(2).err().map(refused), Some("buffer"));
+    let mut fits = recorder(1).unwrap();
+    assert_eq!(
+        fits.set_shape(RecordShape::new(4, 4).unwrap()).map_err(refused),
+        Err("record length")
+    );
 }

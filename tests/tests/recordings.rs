@@ -3,6 +3,7 @@
 
 use serde_json::Value;
 use std::path::PathBuf;
+use stillwave::measure::Statistics;
 use stillwave::{
     Comparison, Condition, Edge, Event, Holdoff, Level, Polarity, Pulse, Sample, Slope, Span,
     Trigger,
@@ -62,7 +63,7 @@ fn events<C: Condition>(condition: C, holdoff: Holdoff, samples: &[C::Sample]) -
     events
 }
 
-/// Every condition of the answers on a recording; gives the positions of rising edges.
+/// Statistics and every condition of the answers on a recording; gives the positions of rising edges.
 fn check<T: Sample>(name: &str, samples: &[T]) -> Vec<u64>
 where
     T::Wide: TryFrom<i64, Error: std::fmt::Debug>,
@@ -72,7 +73,13 @@ where
     let list =
         |what: &str| -> Vec<Vec<u64>> { serde_json::from_value(answers[what].clone()).unwrap() };
     let wide = |what: &str| T::Wide::try_from(number(what)).unwrap();
+    let count = samples.len() as f64;
     assert_eq!(samples.len() as i64, number("samples"));
+    let statistics = Statistics::of(samples).unwrap();
+    assert_eq!(statistics.minimum, number("min") as f64);
+    assert_eq!(statistics.maximum, number("max") as f64);
+    assert_eq!(statistics.mean, number("sum") as f64 / count);
+    assert_eq!(statistics.rms, (number("squares") as f64 / count).sqrt());
 
     let level = Level::<T>::new(wide("level"), wide("hysteresis")).unwrap();
     let edge = |slope| Edge::new(slope, level).unwrap();
@@ -99,9 +106,9 @@ fn an_electrocardiogram() {
     assert_eq!(beats[429], 107_867);
     // Events fewer than 72 samples (0.2 s) after the last are dropped.
     assert_eq!(answers("ecg")["rising held"].as_array().unwrap().len(), 426);
-    let sum: u64 = samples.iter().map(|&x| u64::from(x)).sum();
-    assert_eq!((samples.iter().min(), samples.iter().max()), (Some(&327), Some(&1754)));
-    assert_eq!(sum, 107_025_651);
+    let statistics = Statistics::of(&samples).unwrap();
+    assert_eq!((statistics.minimum, statistics.maximum), (327.0, 1754.0));
+    assert_eq!(statistics.mean, 107_025_651.0 / 108_000.0);
 }
 
 #[test]
