@@ -49,6 +49,13 @@ impl Instant {
         }
     }
 
+    /// The first sample at or after the instant that lies `time` later.
+    #[inline]
+    pub(crate) fn after(self, time: Span) -> u64 {
+        let parts = time.0.saturating_sub(u64::from(self.lead));
+        self.position.saturating_add(parts.div_ceil(PARTS_PER_SAMPLE))
+    }
+
     /// The time from `earlier` to this instant; nothing where `earlier` is the later one.
     #[inline]
     pub fn since(self, earlier: Instant) -> Span {

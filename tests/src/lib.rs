@@ -8,6 +8,8 @@ pub mod kind;
 pub mod multi;
 pub mod oracle;
 pub mod plan;
+pub mod scene;
+pub mod serial;
 pub mod signal;
 pub mod single;
 

@@ -8,13 +8,16 @@ use crate::oracle::many::{
     Count, Delay, Must, On, Pattern, Qualified, Seen, Sequence, SetupHold, Side, Sight, Since,
     Until, Watcher,
 };
+use crate::oracle::serial::Said;
 use crate::oracle::{Hold, Width};
 use crate::plan::lengths;
+use crate::scene::Scene;
 use crate::signal::{Recipe, recipe};
 use proptest::collection::vec;
 use proptest::prelude::*;
 use stillwave::{
-    Event, EventKind, Level, LineState, PatternEvent, PatternLine, PatternWhen, Span, Stay, Wait,
+    Event, EventKind, I2cEvent, Level, LineState, PatternEvent, PatternLine, PatternWhen, Span,
+    Stay, UartEvent, Wait,
 };
 
 /// A condition on one channel.
@@ -93,12 +96,8 @@ impl<T: Kind> Part<T> {
     }
 }
 
-impl<T: Kind> ManyCase<T> {
-    /// What the engine looks for.
-    ///
-    /// # Panics
-    /// Where the engine refuses what every case may ask.
-    pub fn condition(&self) -> AnyCondition<T> {
+impl<T: Kind> Scene<T> for ManyCase<T> {
+    fn condition(&self) -> AnyCondition<T> {
         let part = |i: usize| self.parts[i].condition();
         let span = Span::from_parts;
         AnyCondition(match self.many {
@@ -148,8 +147,7 @@ impl<T: Kind> ManyCase<T> {
         })
     }
 
-    /// What the oracle looks for.
-    pub fn watcher(&self) -> Box<dyn Watcher<T::Exact>> {
+    fn watcher(&self) -> Box<dyn Watcher<T::Exact>> {
         let part = |i: usize| self.parts[i].on();
         let count =
             |n, since| Count { of: part(0), n, since, counted: 0, begun: false, last: None };
@@ -189,6 +187,16 @@ impl<T: Kind> ManyCase<T> {
         }
     }
 
+    fn channels(&self) -> &[Vec<T>] {
+        &self.channels
+    }
+
+    fn lengths(&self) -> &[usize] {
+        &self.lengths
+    }
+}
+
+impl<T: Kind> ManyCase<T> {
     /// Every time that the oracle measures in the signals.
     fn times(&self) -> Vec<u64> {
         let mut watcher = self.watcher();
@@ -239,6 +247,22 @@ pub fn seen(event: Event) -> Sight {
         EventKind::Pattern { what: PatternEvent::Stayed { time } } => Seen::Stayed(time.parts()),
         EventKind::Setup { time } => Seen::Setup(time.parts()),
         EventKind::Hold { time } => Seen::Hold(time.parts()),
+        EventKind::Uart { what } => Seen::Said(match what {
+            UartEvent::Start => Said::Start,
+            UartEvent::Character { value } => Said::Character(value),
+            UartEvent::FramingError { value } => Said::BadFrame(value),
+            UartEvent::ParityError { value } => Said::BadParity(value),
+            UartEvent::Break { time } => Said::Break(time.parts()),
+        }),
+        EventKind::I2c { what } => Seen::Said(match what {
+            I2cEvent::Start => Said::Start,
+            I2cEvent::Stop => Said::Stop,
+            I2cEvent::Address { address, read, acknowledged } => {
+                Said::Address { address, read, acknowledged }
+            }
+            I2cEvent::Data { value, acknowledged } => Said::Data { value, acknowledged },
+        }),
+        EventKind::Spi { word } => Seen::Said(Said::Word(word)),
         _ => Seen::Single(found(event).what),
     };
     Sight { position: event.at.position, lead: event.at.lead, what }

@@ -3,8 +3,8 @@
 
 use super::count::Begin;
 use crate::{AnyCondition, Block, Comparison, Condition, ConfigError, Count, Delay, Event, Level};
+use crate::{I2c, I2cWhen, Side, Span, Spi, SpiFormat, Uart, UartFormat, UartWhen, Wait};
 use crate::{Pattern, PatternLine, PatternWhen, Qualified, Sample, Sequence, Setup, SetupHold};
-use crate::{Side, Span, Wait};
 
 /// The most channels of a pattern chosen at run time.
 pub const PATTERN_LINES: usize = 16;
@@ -119,6 +119,35 @@ pub enum Composition<T: Sample> {
         /// What that channel must be.
         side: Side,
     },
+    /// Something is said on an asynchronous line: [`Uart`].
+    Uart {
+        /// The line.
+        level: Level<T>,
+        /// How characters are sent.
+        format: UartFormat,
+        /// What to wait for.
+        when: UartWhen,
+    },
+    /// Something is said on an I²C bus: [`I2c`].
+    I2c {
+        /// The clock line.
+        clock: Level<T>,
+        /// The data line.
+        data: Level<T>,
+        /// What to wait for.
+        when: I2cWhen,
+    },
+    /// A word is sent on an SPI line: [`Spi`].
+    Spi {
+        /// The clock line.
+        clock: Level<T>,
+        /// The data line.
+        data: Level<T>,
+        /// The line that selects the device.
+        select: Level<T>,
+        /// How words are sent, and which count.
+        format: SpiFormat,
+    },
 }
 
 impl<T: Sample> Composition<T> {
@@ -153,6 +182,13 @@ impl<T: Sample> Composition<T> {
             Self::Qualified { of, gate, side } => {
                 AnyComposition::Qualified(Qualified::new(of.build()?, gate, side)?)
             }
+            Self::Uart { level, format, when } => {
+                AnyComposition::Uart(Uart::new(level, format, when)?)
+            }
+            Self::I2c { clock, data, when } => AnyComposition::I2c(I2c::new(clock, data, when)?),
+            Self::Spi { clock, data, select, format } => {
+                AnyComposition::Spi(Spi::new(clock, data, select, format)?)
+            }
         })
     }
 }
@@ -183,6 +219,12 @@ pub enum AnyComposition<T: Sample> {
     SetupHold(SetupHold<AnyCondition<T>, AnyCondition<T>>),
     /// An event comes while another channel is high or low.
     Qualified(Qualified<AnyCondition<T>>),
+    /// Something is said on an asynchronous line.
+    Uart(Uart<T>),
+    /// Something is said on an I²C bus.
+    I2c(I2c<T>),
+    /// A word is sent on an SPI line.
+    Spi(Spi<T>),
 }
 
 macro_rules! each {
@@ -195,6 +237,9 @@ macro_rules! each {
             AnyComposition::Pattern($condition) => $body,
             AnyComposition::SetupHold($condition) => $body,
             AnyComposition::Qualified($condition) => $body,
+            AnyComposition::Uart($condition) => $body,
+            AnyComposition::I2c($condition) => $body,
+            AnyComposition::Spi($condition) => $body,
         }
     };
 }

@@ -22,6 +22,7 @@ mod pulse;
 mod qualified;
 mod runt;
 mod sequence;
+mod serial;
 mod setup_hold;
 mod sides;
 mod thresholds;
@@ -47,6 +48,8 @@ pub use pulse::{Polarity, Pulse};
 pub use qualified::Qualified;
 pub use runt::Runt;
 pub use sequence::{Sequence, Wait};
+pub use serial::{BitOrder, I2c, I2cEvent, I2cWhen, Spi, SpiFormat};
+pub use serial::{Parity, Uart, UartEvent, UartFormat, UartWhen};
 pub use setup_hold::SetupHold;
 pub use sides::Side;
 use thresholds::{Step, Thresholds};
@@ -145,6 +148,21 @@ pub enum EventKind {
     Hold {
         /// How long after it.
         time: Span,
+    },
+    /// Something was said on an asynchronous line.
+    Uart {
+        /// What.
+        what: UartEvent,
+    },
+    /// Something was said on an I²C bus.
+    I2c {
+        /// What.
+        what: I2cEvent,
+    },
+    /// A word was sent on an SPI line.
+    Spi {
+        /// The word.
+        word: u32,
     },
 }
 

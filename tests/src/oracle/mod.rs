@@ -12,6 +12,7 @@ mod number;
 mod pulse;
 mod recorder;
 mod runt;
+pub mod serial;
 mod transition;
 mod window;
 

@@ -1,5 +1,6 @@
 //! What is seen on several channels at once.
 
+use crate::oracle::serial::Said;
 use crate::oracle::{Detector, Found, What};
 
 /// An event on several channels.
@@ -24,6 +25,7 @@ pub enum Seen {
     Stayed(u64),
     Setup(u64),
     Hold(u64),
+    Said(Said),
 }
 
 impl Sight {
