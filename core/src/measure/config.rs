@@ -93,7 +93,7 @@ impl Config {
             return Err(ConfigError::new("hysteresis", self.hysteresis, range));
         }
         if let Some(StateLevels { low, high }) = self.levels
-            && !(low < high && low.is_finite() && high.is_finite())
+            && !(low < high && (high - low).is_finite())
         {
             return Err(ConfigError::new("high level", high, "over the low level"));
         }

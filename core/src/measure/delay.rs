@@ -47,14 +47,14 @@ impl Meter {
         };
         let time = |transition: Transition| transition.mid.samples();
         let mut pairs = Pairs::default();
-        let mut later = b.filter(|b| b.slope == slope_b).map(time).peekable();
-        let mut earlier = None;
+        let mut b = b.filter(|b| b.slope == slope_b).map(time);
+        let (mut earlier, mut later) = (None, b.next());
         for a in a.filter(|a| a.slope == slope_a).map(time) {
             let expected = a + pairs.mean().unwrap_or(0.0);
-            while let Some(b) = later.next_if(|&b| b <= expected) {
-                earlier = Some(b);
+            while later.is_some_and(|later| later <= expected) {
+                (earlier, later) = (later, b.next());
             }
-            pairs.add(a, expected, earlier, later.peek().copied());
+            pairs.add(a, expected, earlier, later);
         }
         let delay = pairs.mean().ok_or(Reason::NoTransition);
         Delay { pairs: pairs.count, delay, phase: pairs.phase(delay) }

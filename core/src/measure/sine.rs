@@ -85,7 +85,7 @@ impl SineFit {
         for _ in 0..STEPS {
             let (next, change) = record.fit_four(frequency, terms)?;
             // Further than half a cycle over the record is another peak of the spectrum.
-            frequency += change.clamp(-0.5 / span, 0.5 / span);
+            frequency += change.max(-0.5 / span).min(0.5 / span);
             if libm::fabs(frequency - first) * span > 1.0 {
                 return Err(Reason::NotConverged);
             }

@@ -40,10 +40,11 @@ impl Transition {
     /// where it holds no sample between the two references.
     pub fn duration(&self) -> Result<Span, Reason> {
         let (begin, end) = self.begin.zip(self.end).ok_or(Reason::NoTransition)?;
-        if begin.position == end.position {
+        let time = end.since(begin);
+        if begin.position == end.position || time == Span::ZERO {
             return Err(Reason::TooFast);
         }
-        Ok(end.since(begin))
+        Ok(time)
     }
 }
 
