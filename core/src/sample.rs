@@ -2,6 +2,8 @@
 
 use core::fmt::{Debug, Display};
 
+use crate::compare::scan::Scannable;
+
 /// `defmt::Format` where that feature is on, nothing otherwise.
 #[cfg(feature = "defmt")]
 pub trait MaybeFormat: defmt::Format {}
@@ -22,7 +24,17 @@ mod sealed {
 ///
 /// The trait is sealed: the rules of the engine are proved for these types.
 pub trait Sample:
-    Copy + PartialOrd + Debug + Display + Default + Send + Sync + MaybeFormat + sealed::Sealed + 'static
+    Copy
+    + PartialOrd
+    + Debug
+    + Display
+    + Default
+    + Send
+    + Sync
+    + MaybeFormat
+    + Scannable
+    + sealed::Sealed
+    + 'static
 {
     /// The type of levels and hysteresis, wide enough for every difference of two samples:
     /// `i32` for 8- and 16-bit samples, `i64` for 32-bit ones, `f32` for `f32`.

@@ -86,11 +86,50 @@ impl<C: Condition> Trigger<C> {
 
     /// As [`push`](Self::push), for several channels: one slice each, of the same length.
     #[inline]
-    pub fn push_channels(&mut self, channels: &[&[C::Sample]], mut on_event: impl FnMut(Event)) {
+    pub fn push_channels(&mut self, channels: &[&[C::Sample]], on_event: impl FnMut(Event)) {
         let block = Block::new(self.position, channels);
-        while let Some(event) = self.next(&block) {
-            on_event(event);
+        // Counted in locals, which a loop can keep in registers; and apart from the rest where
+        // nothing is held off, so that such a loop holds nothing else.
+        let (holdoff, mut state) = (self.holdoff, self.state);
+        let (mut events, mut held_off) = (0, 0);
+        if holdoff == Holdoff::None {
+            let count = |_| {
+                events += 1;
+                true
+            };
+            self.condition.for_each(&block, count, on_event);
+        } else {
+            let accept = |position| {
+                events += 1;
+                let accepted = state.accepts(holdoff, position);
+                held_off += u64::from(!accepted);
+                accepted
+            };
+            self.condition.for_each(&block, accept, on_event);
         }
+        self.state = state;
+        self.events += events;
+        self.held_off += held_off;
+        self.position = self.position.max(block.end());
+    }
+
+    /// Takes the next samples of channel 0 and gives the number of accepted events.
+    #[inline]
+    pub fn count(&mut self, samples: &[C::Sample]) -> u64 {
+        let before = self.accepted();
+        if self.holdoff == Holdoff::None {
+            let block = [samples];
+            let block = Block::new(self.position, &block);
+            self.events += self.condition.count(&block);
+            self.position = self.position.max(block.end());
+        } else {
+            self.push(samples, |_| ());
+        }
+        self.accepted() - before
+    }
+
+    fn accepted(&self) -> u64 {
+        self.events - self.held_off
     }
 
     /// The next accepted event in `block`, or `None` when it holds no more: for callers that

@@ -1,41 +1,8 @@
 //! The latch: which side of a level the signal is on.
 
-use super::{Level, scan};
-use crate::{Block, ConfigError, Instant, Sample};
-
-/// A direction through a level.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
-#[cfg_attr(feature = "serde", serde(rename_all = "lowercase"))]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub enum Slope {
-    /// From below to at or over the level.
-    Rising,
-    /// From above to at or under the level.
-    Falling,
-}
-
-impl Slope {
-    /// The other direction.
-    #[inline]
-    #[must_use]
-    pub const fn opposite(self) -> Self {
-        match self {
-            Self::Rising => Self::Falling,
-            Self::Falling => Self::Rising,
-        }
-    }
-}
-
-/// The signal has changed sides.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub struct Crossing {
-    /// Into which side.
-    pub slope: Slope,
-    /// When.
-    pub at: Instant,
-}
+use super::scan::{Bounds, Scan};
+use super::{Crossing, Flip, Level, Slope};
+use crate::{Block, ConfigError, Sample};
 
 /// Finds where a signal passes a level in one direction, and where it has gone back far enough to
 /// pass it again.
@@ -52,20 +19,15 @@ pub struct Crossing {
 /// stream into blocks.
 #[derive(Clone, Debug)]
 pub struct Comparator<T: Sample> {
-    /// High from `x >= high` on, low from `x <= low` on; low < high.
-    high: T,
-    low: T,
+    bounds: Bounds<T>,
     /// The slope that passes the level itself.
     slope: Slope,
     reach: Reach,
     channel: u8,
-    /// The side the signal is on, named by the slope that leads into it.
-    side: Option<Slope>,
-    /// Where the side was first known; of no meaning while it is not.
-    settled: u64,
-    /// The position of the next sample to look at, and the sample before it.
-    next: u64,
+    scan: Scan,
+    /// The last sample of the last block, and the position after it.
     previous: Option<T>,
+    end: u64,
 }
 
 /// The sides that samples can be on: a level may lie beyond all of them.
@@ -91,8 +53,11 @@ impl<T: Sample> Comparator<T> {
             }
         };
         Ok(Self {
-            high: high.unwrap_or(T::MAX),
-            low: low.unwrap_or(T::MIN),
+            bounds: Bounds {
+                high: high.unwrap_or(T::MAX),
+                low: low.unwrap_or(T::MIN),
+                wanted: None,
+            },
             slope,
             reach: match (high, low) {
                 (Some(_), Some(_)) => Reach::Both,
@@ -101,23 +66,29 @@ impl<T: Sample> Comparator<T> {
                 (None, None) => Reach::Neither,
             },
             channel,
-            side: None,
-            settled: 0,
-            next: 0,
+            scan: Scan::new(),
             previous: None,
+            end: 0,
         })
+    }
+
+    /// The same, but gives only the crossings that pass the level itself.
+    #[must_use]
+    pub fn only_passages(mut self) -> Self {
+        self.bounds.wanted = Some(self.slope);
+        self
     }
 
     /// Forgets the stream: as new.
     pub fn reset(&mut self) {
-        self.gap();
-        self.next = 0;
+        self.scan.reset();
+        self.previous = None;
+        self.end = 0;
     }
 
     /// Samples were lost: which side the signal is on is no longer known.
-    #[inline]
     pub fn gap(&mut self) {
-        self.side = None;
+        self.scan.gap();
         self.previous = None;
     }
 
@@ -125,69 +96,51 @@ impl<T: Sample> Comparator<T> {
     /// samples of `block` that were seen before are passed over.
     #[inline]
     pub fn next(&mut self, block: &Block<'_, T>) -> Option<Crossing> {
-        let samples = block.channel(usize::from(self.channel));
-        let mut index = if let Some(index) = self.next.checked_sub(block.start()) {
-            index as usize
-        } else {
-            // The stream was joined here: the sample before is not known.
-            self.previous = None;
-            0
-        };
-        if self.reach != Reach::Both {
-            self.settle_for_good(samples, index, block.start());
-            index = samples.len();
-        }
-        while index < samples.len() {
-            let found = match self.side {
-                Some(Slope::Rising) => scan::first_under(samples, index, self.low),
-                Some(Slope::Falling) => scan::first_over(samples, index, self.high),
-                None => scan::first_beyond(samples, index, self.low, self.high),
-            };
-            let Some((found, this)) = found.and_then(|i| Some((i, *samples.get(i)?))) else {
-                break;
-            };
-            let slope = if this >= self.high { Slope::Rising } else { Slope::Falling };
-            let known = self.side.replace(slope).is_some();
-            index = found + 1;
-            if known {
-                self.next = block.start() + index as u64;
-                let previous = match found.checked_sub(1) {
-                    Some(before) => samples.get(before).copied(),
-                    None => self.previous,
-                };
-                let lead = previous.map_or(0, |p| T::lead(p, this, self.threshold(slope)));
-                let at = Instant { position: self.next - 1, lead };
-                return Some(Crossing { slope, at });
-            }
-            self.settled = block.start() + found as u64;
-        }
-        // Also where the last sample was itself a crossing: the next block begins after it.
-        if block.end() >= self.next {
-            self.next = block.end();
-            self.previous = samples.last().copied().or(self.previous);
-        }
-        None
+        self.next_flip(block).map(Flip::crossing)
     }
 
-    /// Where a side is out of reach there is no crossing; once on the other, the signal stays.
-    #[cold]
-    fn settle_for_good(&mut self, samples: &[T], index: usize, start: u64) {
-        let found = match (self.side, self.reach) {
-            (None, Reach::Only(Slope::Rising)) => scan::first_over(samples, index, self.high),
-            (None, Reach::Only(Slope::Falling)) => scan::first_under(samples, index, self.low),
-            _ => None,
-        };
-        if let (Some(found), Reach::Only(slope)) = (found, self.reach) {
-            self.side = Some(slope);
-            self.settled = start + found as u64;
+    /// Gives every crossing left in `block`: [`next`](Self::next) to the end of it, faster where
+    /// crossings are many.
+    #[inline]
+    pub fn for_each(&mut self, block: &Block<'_, T>, mut f: impl FnMut(Crossing)) {
+        self.for_each_flip(block, |flip| f(flip.crossing()));
+    }
+
+    /// As [`next`](Self::next), without the instant.
+    #[inline]
+    pub(crate) fn next_flip(&mut self, block: &Block<'_, T>) -> Option<Flip<T>> {
+        let view = self.view(block);
+        let index = self.scan.next(self.bounds, view.start, view.samples);
+        if index.is_none() {
+            self.leave(block.end(), view.samples);
         }
+        index.map(|index| view.flip(index))
+    }
+
+    /// As [`for_each`](Self::for_each), without the instants.
+    #[inline]
+    pub(crate) fn for_each_flip(&mut self, block: &Block<'_, T>, mut f: impl FnMut(Flip<T>)) {
+        let view = self.view(block);
+        self.scan.for_each(self.bounds, view.start, view.samples, |i| f(view.flip(i)));
+        self.leave(block.end(), view.samples);
+    }
+
+    /// The number of crossings left in `block`: [`next`](Self::next) to the end of it, at a speed
+    /// that hardly depends on how many there are.
+    #[inline]
+    pub fn count(&mut self, block: &Block<'_, T>) -> u64 {
+        let view = self.view(block);
+        let count = self.scan.count(self.bounds, view.start, view.samples);
+        self.leave(block.end(), view.samples);
+        count
     }
 
     /// The side the signal is on after what has been looked at, named by the slope that leads into
     /// it, and the position from which on a side has been known: since the start or the last gap.
+    /// Of a comparator that has just given a crossing, the position only.
     #[inline]
     pub(crate) fn settled(&self) -> Option<(u64, Slope)> {
-        self.side.map(|side| (self.settled, side))
+        self.scan.settled()
     }
 
     /// The slope that passes the level itself.
@@ -196,14 +149,87 @@ impl<T: Sample> Comparator<T> {
         self.slope
     }
 
+    #[inline]
+    fn view<'a>(&mut self, block: &Block<'a, T>) -> View<'a, T> {
+        let mut samples = block.channel(usize::from(self.channel));
+        if self.reach != Reach::Both {
+            self.settle_for_good(block.start(), samples);
+            samples = &[];
+        }
+        View {
+            start: block.start(),
+            samples,
+            // Where the stream was joined anew, the sample before is not known.
+            before: if block.start() == self.end { self.previous } else { None },
+            bounds: self.bounds,
+            slope: self.slope,
+        }
+    }
+
+    /// Where a side is out of reach there is no crossing; once on the other, the signal stays.
+    #[cold]
+    fn settle_for_good(&mut self, start: u64, samples: &[T]) {
+        let Bounds { high, low, .. } = self.bounds;
+        match self.reach {
+            Reach::Only(Slope::Rising) => {
+                self.scan.settle(start, samples, true, |x| (x >= high) & (x <= T::MAX));
+            }
+            Reach::Only(Slope::Falling) => {
+                self.scan.settle(start, samples, false, |x| (x <= low) & (x >= T::MIN));
+            }
+            Reach::Both | Reach::Neither => {}
+        }
+    }
+
+    #[inline]
+    fn leave(&mut self, end: u64, samples: &[T]) {
+        if let Some(&last) = samples.last()
+            && end > self.end
+        {
+            self.end = end;
+            self.previous = Some(last);
+        }
+    }
+}
+
+/// One channel of a block, and what it takes to say when it is crossed.
+#[derive(Clone, Copy)]
+struct View<'a, T> {
+    start: u64,
+    samples: &'a [T],
+    /// The sample before the first.
+    before: Option<T>,
+    bounds: Bounds<T>,
+    /// The slope that passes the level itself.
+    slope: Slope,
+}
+
+impl<T: Sample> View<'_, T> {
+    /// What happens at a sample. Without effect, so that a caller who needs only the position does
+    /// not pay for the rest.
+    #[inline]
+    fn flip(&self, index: usize) -> Flip<T> {
+        let Bounds { high, wanted, .. } = self.bounds;
+        let this = self.samples.get(index).copied().unwrap_or(high);
+        let seen = if this >= high { Slope::Rising } else { Slope::Falling };
+        let slope = wanted.unwrap_or(seen);
+        let previous = match index.checked_sub(1) {
+            Some(before) => self.samples.get(before).copied(),
+            None => self.before,
+        };
+        let position = self.start.wrapping_add(index as u64);
+        Flip { slope, position, this, previous, level: self.level(slope) }
+    }
+
     /// The level that a slope passes.
     #[inline]
-    fn threshold(&self, slope: Slope) -> T {
+    fn level(&self, slope: Slope) -> T {
+        let Bounds { high, low, .. } = self.bounds;
         match (self.slope, slope) {
-            (Slope::Rising, Slope::Rising) => self.high,
-            (Slope::Rising, Slope::Falling) => self.low.successor(),
-            (Slope::Falling, Slope::Rising) => self.high.predecessor(),
-            (Slope::Falling, Slope::Falling) => self.low,
+            (Slope::Rising, Slope::Rising) => high,
+            (Slope::Rising, Slope::Falling) => low.successor(),
+            (Slope::Falling, Slope::Rising) => high.predecessor(),
+            (Slope::Falling, Slope::Falling) => low,
         }
     }
 }

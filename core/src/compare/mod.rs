@@ -6,10 +6,13 @@
 mod band;
 mod band_comparator;
 mod comparator;
+mod crossing;
 mod level;
-mod scan;
+pub(crate) mod scan;
 
 pub use band::Band;
 pub(crate) use band_comparator::{BandComparator, Passage, Side};
-pub use comparator::{Comparator, Crossing, Slope};
+pub use comparator::Comparator;
+pub(crate) use crossing::Flip;
+pub use crossing::{Crossing, Slope};
 pub use level::Level;

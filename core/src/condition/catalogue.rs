@@ -245,6 +245,21 @@ impl<T: Sample> Condition for AnyCondition<T> {
         each!(self, condition => condition.next(block))
     }
 
+    #[inline]
+    fn for_each(
+        &mut self,
+        block: &Block<'_, T>,
+        accept: impl FnMut(u64) -> bool,
+        f: impl FnMut(Event),
+    ) {
+        each!(self, condition => condition.for_each(block, accept, f));
+    }
+
+    #[inline]
+    fn count(&mut self, block: &Block<'_, T>) -> u64 {
+        each!(self, condition => condition.count(block))
+    }
+
     fn gap(&mut self) {
         each!(self, condition => condition.gap());
     }

@@ -69,4 +69,15 @@ impl Comparison {
             Self::Outside(shortest, longest) => time < shortest || longest < time,
         }
     }
+
+    /// Whether any time from `shortest` to `longest` is one of those asked for.
+    #[inline]
+    pub(crate) fn may_hold(self, shortest: Span, longest: Span) -> bool {
+        match self {
+            Self::ShorterThan(bound) => shortest < bound,
+            Self::LongerThan(bound) => longest > bound,
+            Self::Within(from, to) => from <= longest && shortest <= to,
+            Self::Outside(from, to) => shortest < from || to < longest,
+        }
+    }
 }

@@ -39,7 +39,7 @@ impl<T: Sample> Edge<T> {
     /// # Errors
     /// As [`Level::new`].
     pub fn new(slope: Slope, level: Level<T>) -> Result<Self, ConfigError> {
-        Ok(Self { comparator: Comparator::new(slope, level)? })
+        Ok(Self { comparator: Comparator::new(slope, level)?.only_passages() })
     }
 }
 
@@ -48,7 +48,26 @@ impl<T: Sample> Condition for Edge<T> {
 
     #[inline]
     fn next(&mut self, block: &Block<'_, T>) -> Option<Event> {
-        next_passage(&mut self.comparator, block).map(event)
+        self.comparator.next(block).map(event)
+    }
+
+    #[inline]
+    fn for_each(
+        &mut self,
+        block: &Block<'_, T>,
+        mut accept: impl FnMut(u64) -> bool,
+        mut f: impl FnMut(Event),
+    ) {
+        self.comparator.for_each_flip(block, |flip| {
+            if accept(flip.position) {
+                f(event(flip.crossing()));
+            }
+        });
+    }
+
+    #[inline]
+    fn count(&mut self, block: &Block<'_, T>) -> u64 {
+        self.comparator.count(block)
     }
 
     fn gap(&mut self) {
@@ -88,8 +107,8 @@ impl<T: Sample> EitherEdge<T> {
     /// As [`Level::new`].
     pub fn new(level: Level<T>) -> Result<Self, ConfigError> {
         Ok(Self {
-            rising: Comparator::new(Slope::Rising, level)?,
-            falling: Comparator::new(Slope::Falling, level)?,
+            rising: Comparator::new(Slope::Rising, level)?.only_passages(),
+            falling: Comparator::new(Slope::Falling, level)?.only_passages(),
             next_rising: Lookahead::default(),
             next_falling: Lookahead::default(),
         })
@@ -108,8 +127,8 @@ impl<T: Sample> Condition for EitherEdge<T> {
     #[inline]
     fn next(&mut self, block: &Block<'_, T>) -> Option<Event> {
         let Self { rising, falling, next_rising, next_falling } = self;
-        let up = next_rising.peek(|| next_passage(rising, block));
-        let down = next_falling.peek(|| next_passage(falling, block));
+        let up = next_rising.peek(|| rising.next(block));
+        let down = next_falling.peek(|| falling.next(block));
         let rising_first = match (up, down) {
             (Some(up), Some(down)) => up.at.position <= down.at.position,
             (up, _) => up.is_some(),
@@ -130,20 +149,7 @@ impl<T: Sample> Condition for EitherEdge<T> {
     }
 }
 
-/// The next crossing that passes the level itself.
 #[inline]
-fn next_passage<T: Sample>(
-    comparator: &mut Comparator<T>,
-    block: &Block<'_, T>,
-) -> Option<Crossing> {
-    loop {
-        let crossing = comparator.next(block)?;
-        if crossing.slope == comparator.slope() {
-            return Some(crossing);
-        }
-    }
-}
-
 fn event(crossing: Crossing) -> Event {
     Event { at: crossing.at, kind: EventKind::Edge { slope: crossing.slope } }
 }

@@ -6,8 +6,9 @@
 //! − hyst. ──╱───•── ◄────►        fires at the end
 //! ```
 
+use crate::compare::Flip;
 use crate::{Block, Comparator, Comparison, Condition, ConfigError, Event, EventKind};
-use crate::{Instant, Level, Sample, Slope};
+use crate::{Level, Sample, Slope, Span};
 
 /// Which way a pulse stands out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -44,7 +45,7 @@ pub enum Polarity {
 pub struct Pulse<T: Sample> {
     comparator: Comparator<T>,
     width: Comparison,
-    begin: Option<Instant>,
+    begin: Option<Flip<T>>,
 }
 
 impl<T: Sample> Pulse<T> {
@@ -76,23 +77,67 @@ impl<T: Sample> Pulse<T> {
     }
 }
 
+/// The event where a `flip` ends the pulse that one before has begun.
+#[inline]
+fn event<T: Sample>(
+    polarity: Polarity,
+    asked: Comparison,
+    begin: &mut Option<Flip<T>>,
+    flip: Flip<T>,
+) -> Option<Event> {
+    let begins = match polarity {
+        Polarity::Positive => Slope::Rising,
+        Polarity::Negative => Slope::Falling,
+    };
+    if flip.slope == begins {
+        *begin = Some(flip);
+        return None;
+    }
+    let begin = begin.take()?;
+    // Both crossings lie up to a sample before their positions. Most pulses are told by that, and
+    // need no closer look.
+    let samples = flip.position.saturating_sub(begin.position);
+    let (shortest, longest) = (samples.saturating_sub(1), samples.saturating_add(1));
+    if !asked.may_hold(Span::samples(shortest), Span::samples(longest)) {
+        return None;
+    }
+    let at = flip.instant();
+    let width = at.since(begin.instant());
+    asked.holds(width).then_some(Event { at, kind: EventKind::Pulse { polarity, width } })
+}
+
 impl<T: Sample> Condition for Pulse<T> {
     type Sample = T;
 
     #[inline]
     fn next(&mut self, block: &Block<'_, T>) -> Option<Event> {
+        let polarity = self.polarity();
         loop {
-            let crossing = self.comparator.next(block)?;
-            if crossing.slope == self.comparator.slope() {
-                self.begin = Some(crossing.at);
-            } else if let Some(begin) = self.begin.take() {
-                let width = crossing.at.since(begin);
-                if self.width.holds(width) {
-                    let kind = EventKind::Pulse { polarity: self.polarity(), width };
-                    return Some(Event { at: crossing.at, kind });
-                }
+            let flip = self.comparator.next_flip(block)?;
+            let found = event(polarity, self.width, &mut self.begin, flip);
+            if found.is_some() {
+                return found;
             }
         }
+    }
+
+    #[inline]
+    fn for_each(
+        &mut self,
+        block: &Block<'_, T>,
+        mut accept: impl FnMut(u64) -> bool,
+        mut f: impl FnMut(Event),
+    ) {
+        // In a local, which the loop can keep in registers.
+        let (polarity, mut begin) = (self.polarity(), self.begin.take());
+        self.comparator.for_each_flip(block, |flip| {
+            if let Some(event) = event(polarity, self.width, &mut begin, flip)
+                && accept(event.at.position)
+            {
+                f(event);
+            }
+        });
+        self.begin = begin;
     }
 
     fn gap(&mut self) {

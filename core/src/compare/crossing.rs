@@ -1,0 +1,63 @@
+//! What a comparator tells of.
+
+use crate::{Instant, Sample};
+
+/// A direction through a level.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "lowercase"))]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Slope {
+    /// From below to at or over the level.
+    Rising,
+    /// From above to at or under the level.
+    Falling,
+}
+
+impl Slope {
+    /// The other direction.
+    #[inline]
+    #[must_use]
+    pub const fn opposite(self) -> Self {
+        match self {
+            Self::Rising => Self::Falling,
+            Self::Falling => Self::Rising,
+        }
+    }
+}
+
+/// The signal has changed sides.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Crossing {
+    /// Into which side.
+    pub slope: Slope,
+    /// When.
+    pub at: Instant,
+}
+
+/// A crossing whose instant is worked out only when it is asked for: that takes a division, and
+/// many a condition needs no more than the position.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Flip<T> {
+    pub(crate) slope: Slope,
+    pub(crate) position: u64,
+    /// The sample there, and the one before where it is known.
+    pub(super) this: T,
+    pub(super) previous: Option<T>,
+    /// The level that the signal passes on its way.
+    pub(super) level: T,
+}
+
+impl<T: Sample> Flip<T> {
+    #[inline]
+    pub(crate) fn instant(self) -> Instant {
+        let lead = self.previous.map_or(0, |previous| T::lead(previous, self.this, self.level));
+        Instant { position: self.position, lead }
+    }
+
+    #[inline]
+    pub(crate) fn crossing(self) -> Crossing {
+        Crossing { slope: self.slope, at: self.instant() }
+    }
+}

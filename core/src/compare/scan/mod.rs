@@ -1,0 +1,86 @@
+//! The search for crossings in a run of samples, as fast as the machine allows.
+//!
+//! One face, [`Scan`], with two makes of it: on 64-bit processors samples are compared 64 at a
+//! time and the latch is resolved for all of them by one addition ([`wide`]); on small ones
+//! without vectors they are looked at in turn ([`narrow`]). Both hold which side the signal is on
+//! and how far the stream was looked at, and give the same crossings.
+
+// The kernels must become one function for each set of processor features, whatever they weigh.
+#![cfg_attr(target_pointer_width = "64", allow(clippy::inline_always))]
+
+mod first;
+#[cfg(target_pointer_width = "64")]
+mod kernels;
+#[cfg(target_pointer_width = "64")]
+mod lanes;
+#[cfg(target_pointer_width = "64")]
+mod latch;
+#[cfg(any(test, not(target_pointer_width = "64")))]
+mod narrow;
+#[cfg(target_pointer_width = "64")]
+mod offsets;
+#[cfg(target_pointer_width = "64")]
+mod wide;
+#[cfg(any(test, not(target_pointer_width = "64")))]
+mod words;
+
+#[cfg(all(test, target_pointer_width = "64"))]
+mod tests;
+
+#[cfg(target_pointer_width = "64")]
+pub(crate) use kernels::Scannable;
+#[cfg(not(target_pointer_width = "64"))]
+pub(crate) use words::Words as Scannable;
+
+#[cfg(not(target_pointer_width = "64"))]
+pub(super) use narrow::Scan;
+#[cfg(target_pointer_width = "64")]
+pub(super) use wide::Scan;
+
+pub(super) use first::first;
+
+use super::Slope;
+
+/// What a scan looks for.
+#[derive(Clone, Copy, Debug)]
+pub struct Bounds<T> {
+    /// The signal is high from `x >= high` on, and low from `x <= low` on; low < high.
+    pub(super) high: T,
+    pub(super) low: T,
+    /// The only direction to be told of; both where there is none.
+    pub(super) wanted: Option<Slope>,
+}
+
+/// How far a scan has come in the stream, and what it knows there.
+#[derive(Clone, Copy, Debug, Default)]
+struct Progress {
+    /// The position after the last sample looked at.
+    seen: u64,
+    /// Whether the signal is high there; unknown until a sample is on a side.
+    is_high: Option<bool>,
+    /// Where the side was first known; of no meaning while it is not.
+    settled: u64,
+}
+
+impl Progress {
+    /// The samples not looked at yet, if any, and the position of the first. `samples` stand at
+    /// `start`.
+    #[inline]
+    fn rest<'a, T>(&self, start: u64, samples: &'a [T]) -> Option<(u64, &'a [T])> {
+        // Samples beyond the last position would stay unseen for ever.
+        let end = (samples.len() as u64).min(u64::MAX - start);
+        let from = self.seen.saturating_sub(start).min(end);
+        let rest = samples.get(from as usize..end as usize).filter(|rest| !rest.is_empty())?;
+        Some((start.saturating_add(from), rest))
+    }
+
+    /// The first side is known from `position` on.
+    fn settle(&mut self, position: u64, is_high: bool) {
+        (self.settled, self.is_high) = (position, Some(is_high));
+    }
+
+    fn settled(&self) -> Option<(u64, Slope)> {
+        let side = |is_high| if is_high { Slope::Rising } else { Slope::Falling };
+        self.is_high.map(|is_high| (self.settled, side(is_high)))
+    }
+}

@@ -1,0 +1,173 @@
+//! The scan for processors without vectors: for one side and then for the other.
+
+use super::words::{Words, pass};
+use super::{Bounds, Progress};
+use crate::{Sample, Slope};
+
+/// Where a scan stands in the stream.
+#[derive(Clone, Debug)]
+pub(in crate::compare) struct Scan {
+    progress: Progress,
+}
+
+impl Scan {
+    /// A scan from the start of a stream.
+    pub(in crate::compare) fn new() -> Self {
+        Self { progress: Progress::default() }
+    }
+
+    /// As new.
+    pub(in crate::compare) fn reset(&mut self) {
+        *self = Self::new();
+    }
+
+    /// Which side the signal is on is no longer known.
+    #[inline]
+    pub(in crate::compare) fn gap(&mut self) {
+        self.progress.is_high = None;
+    }
+
+    /// From where on a side has been known, and the side after the last crossing given out, or at
+    /// the end of the block.
+    pub(in crate::compare) fn settled(&self) -> Option<(u64, Slope)> {
+        self.progress.settled()
+    }
+
+    /// Where there is only one side to be on: the first sample that `hits` is on it, for good.
+    #[cold]
+    pub(in crate::compare) fn settle<T: Copy>(
+        &mut self,
+        start: u64,
+        samples: &[T],
+        is_high: bool,
+        hits: impl Fn(T) -> bool,
+    ) {
+        if let Some((first, rest)) = self.progress.rest(start, samples) {
+            if self.progress.is_high.is_none()
+                && let Some(index) = rest.iter().position(|&x| hits(x))
+            {
+                self.progress.settle(first.saturating_add(index as u64), is_high);
+            }
+            self.progress.seen = first.saturating_add(rest.len() as u64);
+        }
+    }
+
+    /// The index of the next crossing in `samples`, which stand at `start`; `None` at their end.
+    #[inline]
+    pub(in crate::compare) fn next<T: Sample + Words>(
+        &mut self,
+        bounds: Bounds<T>,
+        start: u64,
+        samples: &[T],
+    ) -> Option<usize> {
+        let mut left = self.enter(bounds, start, samples);
+        let mut found = None;
+        if let Some(is_high) = &mut self.progress.is_high {
+            while found.is_none() && pass_on(is_high, bounds, &mut left) {
+                let slope = if *is_high { Slope::Rising } else { Slope::Falling };
+                if bounds.wanted.is_none_or(|wanted| wanted == slope) {
+                    found = (samples.len() - left.len()).checked_sub(1);
+                }
+            }
+        }
+        self.leave(start, samples.len() - left.len());
+        found
+    }
+
+    /// Gives the index of every crossing left in `samples`, which stand at `start`.
+    #[inline]
+    pub(in crate::compare) fn for_each<T: Sample + Words>(
+        &mut self,
+        bounds: Bounds<T>,
+        start: u64,
+        samples: &[T],
+        mut f: impl FnMut(usize),
+    ) {
+        let mut left = self.enter(bounds, start, samples);
+        if let Some(mut is_high) = self.progress.is_high {
+            let rising = bounds.wanted != Some(Slope::Falling);
+            let falling = bounds.wanted != Some(Slope::Rising);
+            loop {
+                if is_high {
+                    if !pass(&mut left, Slope::Falling, bounds.low) {
+                        break;
+                    }
+                    is_high = false;
+                    if falling {
+                        f(samples.len() - left.len() - 1);
+                    }
+                }
+                if !pass(&mut left, Slope::Rising, bounds.high) {
+                    break;
+                }
+                is_high = true;
+                if rising {
+                    f(samples.len() - left.len() - 1);
+                }
+            }
+            self.progress.is_high = Some(is_high);
+        }
+        self.leave(start, samples.len());
+    }
+
+    /// The number of crossings left in `samples`, which stand at `start`.
+    #[inline]
+    pub(in crate::compare) fn count<T: Sample + Words>(
+        &mut self,
+        bounds: Bounds<T>,
+        start: u64,
+        samples: &[T],
+    ) -> u64 {
+        let mut count = 0;
+        self.for_each(bounds, start, samples, |_| count += 1);
+        count
+    }
+
+    /// What of `samples`, which stand at `start`, was not looked at, behind where the first side
+    /// is known.
+    #[inline]
+    fn enter<'a, T: Sample>(&mut self, bounds: Bounds<T>, start: u64, samples: &'a [T]) -> &'a [T] {
+        let Some((first, rest)) = self.progress.rest(start, samples) else { return &[] };
+        match self.progress.is_high {
+            Some(_) => rest,
+            None => self.settle_first(bounds, first, rest),
+        }
+    }
+
+    #[inline]
+    fn leave(&mut self, start: u64, looked_at: usize) {
+        self.progress.seen = self.progress.seen.max(start.saturating_add(looked_at as u64));
+    }
+
+    /// Finds the first side in `samples`, which stand at `start`, and gives those behind it.
+    #[cold]
+    fn settle_first<'a, T: Sample>(
+        &mut self,
+        bounds: Bounds<T>,
+        start: u64,
+        samples: &'a [T],
+    ) -> &'a [T] {
+        let over = |x: T| (x >= bounds.high) & (x <= T::MAX);
+        let under = |x: T| (x <= bounds.low) & (x >= T::MIN);
+        for (index, &x) in samples.iter().enumerate() {
+            if over(x) | under(x) {
+                self.progress.settle(start.saturating_add(index as u64), over(x));
+                return samples.get(index + 1..).unwrap_or(&[]);
+            }
+        }
+        &[]
+    }
+}
+
+/// Moves `left` on behind the next crossing, and the signal to the other side; `false` where there
+/// is none.
+#[inline]
+fn pass_on<T: Words>(is_high: &mut bool, bounds: Bounds<T>, left: &mut &[T]) -> bool {
+    let passed = if *is_high {
+        pass(left, Slope::Falling, bounds.low)
+    } else {
+        pass(left, Slope::Rising, bounds.high)
+    };
+    *is_high ^= passed;
+    passed
+}
