@@ -16,8 +16,8 @@ use crate::signal::{Recipe, recipe};
 use proptest::collection::vec;
 use proptest::prelude::*;
 use stillwave::{
-    Event, EventKind, I2cEvent, Level, LineState, PatternEvent, PatternLine, PatternWhen, Span,
-    Stay, UartEvent, Wait,
+    Composition, CountSince, EdgeSlope, Event, EventKind, I2cEvent, Level, LineState, PatternEvent,
+    PatternLine, PatternWhen, Polarity, Setup, Span, Stay, UartEvent, Wait,
 };
 
 /// A condition on one channel.
@@ -86,6 +86,19 @@ impl<T: Kind> Part<T> {
         self.case().condition(self.channel)
     }
 
+    fn setup(&self) -> Setup<T> {
+        let level = self.level();
+        match self.asked {
+            Asked::Edge { rising: true } => Setup::Edge { slope: EdgeSlope::Rising, level },
+            Asked::Edge { rising: false } => Setup::Edge { slope: EdgeSlope::Falling, level },
+            Asked::Either => Setup::Edge { slope: EdgeSlope::Either, level },
+            Asked::Pulse { positive, width } => {
+                let polarity = if positive { Polarity::Positive } else { Polarity::Negative };
+                Setup::Pulse { polarity, level, width: comparison(width) }
+            }
+        }
+    }
+
     fn on(&self) -> On<T::Exact> {
         On { detector: self.case().detector(), channel: self.channel.into() }
     }
@@ -131,18 +144,9 @@ impl<T: Kind> Scene<T> for ManyCase<T> {
                 Box::new(stillwave::SetupHold::new(part(0), part(1), span(setup), span(hold)))
             }
             Many::Pattern(ref musts, until) => {
-                let ignored = PatternLine::default();
-                let mut lines = [ignored; 5];
-                for ((line, part), must) in lines.iter_mut().zip(&self.parts).zip(musts) {
-                    *line = PatternLine { state: state(*must), level: part.level() };
-                }
-                let when = match until {
-                    Until::Enters => PatternWhen::Enters,
-                    Until::Leaves => PatternWhen::Leaves,
-                    Until::Longer(samples) => PatternWhen::Stays(Stay::LongerThan(samples)),
-                    Until::Shorter(parts) => PatternWhen::Stays(Stay::ShorterThan(span(parts))),
-                };
-                Box::new(stillwave::Pattern::new(lines, when).expect("a pattern"))
+                let pattern =
+                    stillwave::Pattern::<_, 5>::new(self.lines(musts), pattern_when(until));
+                Box::new(pattern.expect("a pattern"))
             }
         })
     }
@@ -197,6 +201,47 @@ impl<T: Kind> Scene<T> for ManyCase<T> {
 }
 
 impl<T: Kind> ManyCase<T> {
+    /// What the engine looks for, out of its catalogue.
+    pub fn composition(&self) -> Composition<T> {
+        let part = |i: usize| self.parts[i].setup();
+        let count = |events, since| Composition::Count { of: part(0), events, since };
+        let span = Span::from_parts;
+        match self.many {
+            Many::Delay(bounds) => {
+                Composition::Delay { from: part(0), to: part(1), time: comparison(bounds) }
+            }
+            Many::CountFromStart(n) => count(n, CountSince::Start),
+            Many::CountFromQuiet(n, quiet) => count(n, CountSince::Quiet(quiet)),
+            Many::CountFromOther(n) => count(n, CountSince::Other(part(1))),
+            Many::Sequence { delay, events, timeout, reset } => Composition::Sequence {
+                first: part(0),
+                then: part(1),
+                wait: Wait { delay, events, timeout },
+                reset: reset.then(|| part(2)),
+            },
+            Many::Qualified { high } => {
+                let (gate, side) = (self.parts[1].level(), side(high));
+                Composition::Qualified { of: part(0), gate, side }
+            }
+            Many::SetupHold { setup, hold } => {
+                let (setup, hold) = (span(setup), span(hold));
+                Composition::SetupHold { clock: part(0), data: part(1), setup, hold }
+            }
+            Many::Pattern(ref musts, until) => {
+                Composition::Pattern { lines: self.lines(musts), when: pattern_when(until) }
+            }
+        }
+    }
+
+    /// The channels of a pattern, amid others that are ignored.
+    fn lines<const N: usize>(&self, musts: &[Must]) -> [PatternLine<T>; N] {
+        let mut lines = [PatternLine::default(); N];
+        for ((line, part), must) in lines.iter_mut().zip(&self.parts).zip(musts) {
+            *line = PatternLine { state: state(*must), level: part.level() };
+        }
+        lines
+    }
+
     /// Every time that the oracle measures in the signals.
     fn times(&self) -> Vec<u64> {
         let mut watcher = self.watcher();
@@ -219,6 +264,15 @@ impl<T: Kind> ManyCase<T> {
         let mut times = self.times();
         times.extend([0, 1, 65536, dice.below(40 << 16), u64::MAX]);
         dice.pick(&times).saturating_add(dice.below(3)).saturating_sub(1)
+    }
+}
+
+fn pattern_when(until: Until) -> PatternWhen {
+    match until {
+        Until::Enters => PatternWhen::Enters,
+        Until::Leaves => PatternWhen::Leaves,
+        Until::Longer(samples) => PatternWhen::Stays(Stay::LongerThan(samples)),
+        Until::Shorter(parts) => PatternWhen::Stays(Stay::ShorterThan(Span::from_parts(parts))),
     }
 }
 

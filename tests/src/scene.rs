@@ -6,7 +6,7 @@ use crate::multi::seen;
 use crate::oracle::many::{Sight, Watcher};
 use crate::plan::{Step, lost, plan};
 use proptest::prelude::*;
-use stillwave::{Holdoff, Trigger};
+use stillwave::{Condition, Holdoff, Trigger};
 
 /// What to look for, where, and how it is handed over.
 pub trait Scene<T: Kind> {
@@ -57,11 +57,20 @@ pub fn by_oracle<T: Kind>(scene: &impl Scene<T>, actions: &[(usize, Act)]) -> Ve
 }
 
 /// What the engine sees, block by block.
+pub fn by_engine<T: Kind>(scene: &impl Scene<T>, actions: &[(usize, Act)]) -> Vec<Sight> {
+    by_condition(scene.condition(), scene, actions)
+}
+
+/// What a condition sees, block by block.
 ///
 /// # Panics
 /// Where the engine has no trigger.
-pub fn by_engine<T: Kind>(scene: &impl Scene<T>, actions: &[(usize, Act)]) -> Vec<Sight> {
-    let mut trigger = Trigger::new(scene.condition(), Holdoff::None).expect("a trigger");
+pub fn by_condition<T: Kind>(
+    condition: impl Condition<Sample = T>,
+    scene: &impl Scene<T>,
+    actions: &[(usize, Act)],
+) -> Vec<Sight> {
+    let mut trigger = Trigger::new(condition, Holdoff::None).expect("a trigger");
     let mut desks = vec![Desk::default(); scene.channels().len()];
     let mut sights = vec![];
     for step in plan(scene.channels()[0].len(), scene.lengths(), actions) {

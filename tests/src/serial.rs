@@ -9,7 +9,7 @@ use crate::plan::lengths;
 use crate::scene::Scene;
 use proptest::prelude::*;
 use stillwave::{
-    BitOrder, I2c, I2cWhen, Level, Parity, Slope, Span, Spi, SpiFormat, Uart, UartFormat, UartWhen,
+    BitOrder, Composition, I2cWhen, Level, Parity, Slope, Span, SpiFormat, UartFormat, UartWhen,
 };
 
 /// A protocol; whatever is said is to be told.
@@ -37,15 +37,16 @@ impl<T: Kind> Scene<T> for SerialCase<T> {
             let (level, hysteresis) = self.levels[i];
             Level::new(level, hysteresis).expect("a level").on_channel(i as u8)
         };
-        AnyCondition(match self.protocol {
-            Protocol::Uart { format, when } => {
-                Box::new(Uart::new(level(0), format, when).expect("a line"))
+        let composition = match self.protocol {
+            Protocol::Uart { format, when } => Composition::Uart { level: level(0), format, when },
+            Protocol::I2c => {
+                Composition::I2c { clock: level(0), data: level(1), when: I2cWhen::Any }
             }
-            Protocol::I2c => Box::new(I2c::new(level(0), level(1), I2cWhen::Any).expect("a bus")),
             Protocol::Spi(format) => {
-                Box::new(Spi::new(level(0), level(1), level(2), format).expect("a line"))
+                Composition::Spi { clock: level(0), data: level(1), select: level(2), format }
             }
-        })
+        };
+        AnyCondition(Box::new(composition.build().expect("a protocol")))
     }
 
     fn watcher(&self) -> Box<dyn Watcher<T::Exact>> {

@@ -9,7 +9,7 @@ use stillwave_tests::kind::Kind;
 use stillwave_tests::multi::{Many, ManyCase, many};
 use stillwave_tests::oracle::many::Until;
 use stillwave_tests::plan::actions;
-use stillwave_tests::scene::{Act, act, by_engine, by_oracle};
+use stillwave_tests::scene::{Act, act, by_condition, by_engine, by_oracle};
 
 type Busy<T> = (ManyCase<T>, Vec<(usize, Act)>);
 
@@ -18,7 +18,10 @@ fn cases<T: Kind>() -> impl Strategy<Value = Busy<T>> {
 }
 
 fn agree<T: Kind>((case, actions): &Busy<T>) -> Result<(), TestCaseError> {
-    prop_assert_eq!(by_engine(case, actions), by_oracle(case, actions));
+    let expected = by_oracle(case, actions);
+    prop_assert_eq!(&by_engine(case, actions), &expected);
+    let from_catalogue = case.composition().build().unwrap();
+    prop_assert_eq!(&by_condition(from_catalogue, case, actions), &expected);
     Ok(())
 }
 
