@@ -164,3 +164,86 @@ impl Random {
         (0..12).map(|_| self.uniform()).sum::<f64>() - 6.0
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use stillwave::{Comparison, Condition, Edge, Event, EventKind, Holdoff, Level, Polarity};
+    use stillwave::{Pulse, Slope, Span, Trigger};
+
+    fn events<C: Condition<Sample = u16>>(condition: C, samples: &[u16]) -> Vec<Event> {
+        let mut trigger = Trigger::new(condition, Holdoff::Samples(0)).unwrap();
+        let mut events = Vec::new();
+        trigger.push(samples, |event| events.push(event));
+        events
+    }
+
+    fn level(volts: f64, hysteresis: f64) -> Level<u16> {
+        let scale = scale();
+        let counts = scale.counts(volts).round() as i32;
+        Level::new(counts, scale.count_difference(hysteresis).round() as i32).unwrap()
+    }
+
+    #[test]
+    fn it_is_the_same_every_time() {
+        let (one, other) = (generate(), generate());
+        assert_eq!(one.samples, other.samples);
+        assert_eq!(one.samples.len(), LENGTH);
+        let sum: u64 = one.samples.iter().map(|sample| u64::from(*sample)).sum();
+        assert_eq!(sum, 508_354_048);
+    }
+
+    #[test]
+    fn no_sample_is_at_the_converter_ends() {
+        assert!(generate().samples.iter().all(|sample| (1..4095).contains(sample)));
+    }
+
+    #[test]
+    fn every_pulse_but_the_runt_passes_the_middle_where_it_was_sent() {
+        let scene = generate();
+        let rising = Edge::new(Slope::Rising, level(1.65, 0.5)).unwrap();
+        let found = events(rising, &scene.samples);
+        let sent: Vec<f64> =
+            scene.pulses.iter().filter_map(|pulse| pulse.rises_through(1.65)).collect();
+        assert_eq!((found.len(), sent.len()), (COUNT - 1, COUNT - 1));
+        for (event, sent) in found.iter().zip(sent) {
+            // Noise of 20 mV on an edge of 0.7 V a sample, and the bend between samples.
+            assert!((event.at.samples() - sent).abs() < 0.3, "{event:?} {sent}");
+        }
+    }
+
+    #[test]
+    fn the_narrow_pulse_is_the_only_one() {
+        let scene = generate();
+        let narrow = Comparison::ShorterThan(Span::from_seconds(1e-3, RATE).unwrap());
+        let pulse = Pulse::new(Polarity::Positive, level(1.65, 0.5), narrow).unwrap();
+        let found = events(pulse, &scene.samples);
+        let [Event { at, kind: EventKind::Pulse { width, .. } }] = &found[..] else {
+            panic!("{found:?}")
+        };
+        let sent = scene.pulses[scene.narrow];
+        assert!((width.to_seconds(RATE) - NARROW_WIDTH).abs() < 20e-6);
+        assert!((at.samples() - sent.falls_through(1.15).unwrap()).abs() < 0.5);
+    }
+
+    #[test]
+    fn the_runt_is_seen_at_a_lower_level_alone() {
+        let scene = generate();
+        let low = Edge::new(Slope::Rising, level(0.8, 0.3)).unwrap();
+        assert_eq!(events(low, &scene.samples).len(), COUNT);
+        let runt = scene.pulses[scene.runt];
+        assert!(runt.rises_through(1.65).is_none() && runt.rises_through(0.8).is_some());
+        let during = &scene.samples[runt.rise as usize..runt.fall as usize];
+        let top = scale().volts(f64::from(*during.iter().max().unwrap()));
+        assert!((1.35..1.55).contains(&top), "{top}");
+    }
+
+    #[test]
+    fn it_reads_back() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("scene.npy");
+        write(&path, false).unwrap();
+        assert_eq!(path.metadata().unwrap().len(), 128 + 2 * LENGTH as u64);
+        assert!(write(&path, false).is_err());
+    }
+}

@@ -178,7 +178,7 @@ impl OwnedRecord {
     /// [`Overlay::add`](crate::view::Overlay::add) aligns it.
     pub fn trigger_offset(&self) -> f64 {
         // Small differences: exact.
-        let whole = self.at.position as i128 - i128::from(self.start);
+        let whole = i128::from(self.at.position) - i128::from(self.start);
         whole as f64 - f64::from(self.at.lead) / stillwave::PARTS_PER_SAMPLE as f64
     }
 }

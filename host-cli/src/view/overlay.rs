@@ -98,8 +98,12 @@ impl Overlay {
         if low > high {
             return (0.0, 1.0);
         }
-        let flat = low.abs().max(high.abs()).max(f64::MIN_POSITIVE * 1e12) * 1e-3;
-        let room = ((high - low) * 0.06).max(flat * 0.06);
+        let room = match high - low {
+            span if span > 0.0 => span * 0.06,
+            // A flat line has no span of its own.
+            _ if low == 0.0 => 1.0,
+            _ => low.abs() * 0.1,
+        };
         (low - room, high + room)
     }
 

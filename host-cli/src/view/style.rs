@@ -17,26 +17,39 @@ pub(super) const LAST: &str = "#0b4a45";
 /// Levels and the trigger instant.
 pub(super) const MARK: &str = "#b4441a";
 /// Thresholds that only arm.
-pub(super) const MINOR_MARK: &str = "#d08a5f";
+pub(super) const MINOR_MARK: &str = "#a5683c";
 
 pub(super) const FAMILY: &str = "Inter, Helvetica, Arial, sans-serif";
-/// The family of labels, in pixels.
+/// The size of labels, in pixels.
 pub(super) const LABEL_SIZE: f64 = 13.0;
 pub(super) const TITLE_SIZE: f64 = 18.0;
 
-/// About how wide a text is, for layout alone: the mean of the font's letters and digits.
+/// How wide a text is, within a few parts in a hundred: for layout alone.
 pub(super) fn width(text: &str, size: f64) -> f64 {
-    text.chars().count() as f64 * size * 0.58
+    let letters = text.chars().map(|letter| match letter {
+        'i' | 'j' | 'l' | '.' | ',' | ':' | ';' | '\'' | '|' | ' ' | '·' => 0.28,
+        'f' | 't' | 'r' | '(' | ')' | '/' | '-' => 0.38,
+        'm' | 'w' | 'M' | 'W' | '…' => 0.86,
+        '0'..='9' | '\u{2212}' | 'µ' => 0.63,
+        'A'..='Z' => 0.68,
+        ' '..='~' => 0.58,
+        // Of whatever the font lacks, some is twice as wide.
+        _ => 1.0,
+    });
+    letters.sum::<f64>() * size
 }
 
-/// A text that takes no more than `room`, cut short if it must be.
+/// A text that takes no more than `room`, cut short if it must be; empty where nothing fits.
 pub(super) fn fit(text: &str, size: f64, room: f64) -> String {
     if width(text, size) <= room {
         return text.to_owned();
     }
-    let letters = ((room / (size * 0.58)) as usize).saturating_sub(1);
-    let mut short: String = text.chars().take(letters).collect();
-    short.truncate(short.trim_end().len());
-    short.push('…');
-    short
+    let mut short = text.to_owned();
+    while short.pop().is_some() {
+        let kept = format!("{}…", short.trim_end());
+        if kept.chars().count() > 3 && width(&kept, size) <= room {
+            return kept;
+        }
+    }
+    String::new()
 }

@@ -13,7 +13,7 @@ use super::overlay::Overlay;
 use super::picture::{found, mark_text};
 use super::ticks::{Axis, Quantity};
 
-/// Places passed by fewer than one record in so many are rare.
+/// Places passed by at most one record in so many are rare.
 const RARE: u64 = 50;
 const COMMON_COLOUR: Color = Color::Cyan;
 const RARE_COLOUR: Color = Color::Magenta;
@@ -27,7 +27,7 @@ pub fn terminal_size() -> Option<(u16, u16)> {
 pub(super) fn draw(overlay: &Overlay, width: u16, height: u16, colour: bool) -> String {
     let area = Rect::new(0, 0, width.clamp(40, 1000), height.clamp(12, 500));
     let mut buffer = Buffer::empty(area);
-    Page::new(overlay, area).draw(&mut buffer);
+    Page::new(overlay, area, colour).draw(&mut buffer);
     print(&buffer, colour)
 }
 
@@ -40,10 +40,11 @@ struct Page<'a> {
     low: f64,
     high: f64,
     up: Axis,
+    colour: bool,
 }
 
 impl<'a> Page<'a> {
-    fn new(overlay: &'a Overlay, area: Rect) -> Self {
+    fn new(overlay: &'a Overlay, area: Rect, colour: bool) -> Self {
         let meta = &overlay.meta;
         let (low, high) = overlay.values();
         let height = area.height - 7;
@@ -55,7 +56,7 @@ impl<'a> Page<'a> {
         let right = right.unwrap_or(0).min(area.width / 4).max(1);
         let left = left.min(area.width / 3);
         let field = Rect::new(left, 3, area.width - left - right, height);
-        Self { overlay, area, field, low, high, up }
+        Self { overlay, area, field, low, high, up, colour }
     }
 
     /// The row of dots for a value.
@@ -81,9 +82,18 @@ impl<'a> Page<'a> {
         self.draw_field(buffer);
         self.draw_up(buffer);
         self.draw_across(buffer);
-        let words =
-            if self.overlay.records() == 0 { "no record".to_owned() } else { found(self.overlay) };
-        self.write(buffer, 0, self.area.height - 1, &words, plain);
+        let last_row = self.area.height - 1;
+        if self.overlay.records() == 0 {
+            self.write(buffer, 0, last_row, "no record", plain);
+            return;
+        }
+        let found = found(self.overlay);
+        self.write(buffer, 0, last_row, &found, plain);
+        if self.colour && self.overlay.records() >= RARE {
+            let legend = format!(" · passed by at most 1 record in {RARE}");
+            let start = found.chars().count() as u16;
+            self.write(buffer, start, last_row, &legend, RARE_COLOUR.into());
+        }
     }
 
     fn draw_field(&self, buffer: &mut Buffer) {
@@ -153,10 +163,14 @@ impl<'a> Page<'a> {
         self.write(buffer, trigger, self.field.y - 1, "▼ trigger", MARK_COLOUR.into());
     }
 
+    /// Writes a text, cut short where the line ends.
     fn write(&self, buffer: &mut Buffer, x: u16, y: u16, text: &str, style: Style) {
-        let room = self.area.width.saturating_sub(x);
+        let room = usize::from(self.area.width.saturating_sub(x));
         if room > 0 && y < self.area.height {
-            buffer.set_stringn(x, y, text, usize::from(room), style);
+            let (end, _) = buffer.set_stringn(x, y, text, room, style);
+            if end == self.area.width && text.chars().count() > room {
+                buffer.set_string(end - 1, y, "…", style);
+            }
         }
     }
 }

@@ -36,7 +36,7 @@ impl Axis {
             Quantity::Seconds => ("time from the trigger", "s"),
             Quantity::Samples => ("time from the trigger", "samples"),
             Quantity::Value(Unit::Volts) => ("voltage", "V"),
-            Quantity::Value(Unit::Counts) => ("level", "counts"),
+            Quantity::Value(Unit::Counts) => ("value", "counts"),
             Quantity::Value(Unit::Values) => ("value", ""),
         };
         let has_prefix = matches!(quantity, Quantity::Seconds | Quantity::Value(Unit::Volts));
@@ -115,4 +115,61 @@ fn label(multiple: f64, exponent: i32, most: f64) -> String {
         format!("{value:.*}", exponent.min(0).unsigned_abs() as usize)
     };
     if multiple == 0.0 { "0".to_owned() } else { text.replace('-', "\u{2212}") }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn labels(low: f64, high: f64, quantity: Quantity) -> (String, Vec<String>) {
+        let axis = Axis::new(low, high, quantity, 6);
+        (axis.title, axis.ticks.into_iter().map(|tick| tick.label).collect())
+    }
+
+    #[test]
+    fn steps_are_one_two_or_five_and_decimals_as_needed() {
+        let (title, volts) = labels(-0.1, 3.3, Quantity::Value(Unit::Volts));
+        assert_eq!(title, "voltage (V)");
+        assert_eq!(volts, ["0", "1", "2", "3"]);
+        let (title, times) = labels(-0.0005, 0.001, Quantity::Seconds);
+        assert_eq!(title, "time from the trigger (ms)");
+        assert_eq!(times, ["−0.5", "0", "0.5", "1.0"]);
+        let (title, times) = labels(-2e-9, 8e-9, Quantity::Seconds);
+        assert_eq!(title, "time from the trigger (ns)");
+        assert_eq!(times, ["−2", "0", "2", "4", "6", "8"]);
+    }
+
+    #[test]
+    fn counts_and_samples_are_whole() {
+        assert_eq!(labels(0.0, 1.0, Quantity::Samples).1, ["0", "1"]);
+        let (title, counts) = labels(0.0, 4095.0, Quantity::Value(Unit::Counts));
+        assert_eq!(title, "value (counts)");
+        assert_eq!(counts, ["0", "1000", "2000", "3000", "4000"]);
+    }
+
+    #[test]
+    fn ticks_are_where_their_labels_say() {
+        let axis = Axis::new(-0.0123, 0.0456, Quantity::Seconds, 7);
+        for tick in axis.ticks {
+            let shown: f64 = tick.label.replace('\u{2212}', "-").parse().unwrap();
+            assert!((shown * 1e-3 - tick.at).abs() < 1e-12);
+        }
+    }
+
+    #[test]
+    fn extremes_have_ticks_and_no_panic() {
+        for (low, high) in [(0.0, 1e300), (-1e-300, 1e-300), (5.0, 5.0), (1.0, 1.0 + 1e-15)] {
+            let axis = Axis::new(low, high, Quantity::Value(Unit::Values), 6);
+            assert!(axis.ticks.len() < 20);
+        }
+        let long = labels(0.0, 3e9, Quantity::Value(Unit::Counts)).1;
+        assert_eq!(long, ["0", "5.0e8", "1.0e9", "1.5e9", "2.0e9", "2.5e9", "3.0e9"]);
+    }
+
+    #[test]
+    fn values_in_words() {
+        assert_eq!(value_text(-1.65, Unit::Volts), "−1.650 V");
+        assert_eq!(value_text(2048.0, Unit::Counts), "2048");
+        assert_eq!(value_text(0.1, Unit::Values), "0.1");
+    }
 }

@@ -89,18 +89,16 @@ impl Global {
 
 /// Where the samples are from, and how they become volts.
 fn description(context: &Context, channels: usize) -> String {
-    let mut text = "Records around trigger events".to_owned();
-    if !context.source.is_empty() {
-        text.push_str(" in ");
-        text.push_str(&context.source);
-    }
-    for channel in 0..channels {
-        if let Some(scale) = context.scale(channel) {
-            let (name, zero, volts) = (context.name(channel), scale.zero, scale.volts_per_count);
-            text.push_str(&format!("; {name}: volts = (count - {zero}) * {volts}"));
-        }
-    }
-    text
+    let from = match context.source.as_str() {
+        "" => String::new(),
+        source => format!(" in {source}"),
+    };
+    let scales = (0..channels).filter_map(|channel| {
+        let scale = context.scale(channel)?;
+        let (name, zero, volts) = (context.name(channel), scale.zero, scale.volts_per_count);
+        Some(format!("; {name}: volts = (count - {zero}) * {volts}"))
+    });
+    format!("Records around trigger events{from}{}", scales.collect::<String>())
 }
 
 fn datatype(samples: &Samples) -> &'static str {
@@ -154,18 +152,17 @@ impl Annotation {
 
 /// When it was, in the stream that the record was taken from, and how long it took.
 fn comment(event: &Event, duration: Option<Span>, rate: Option<f64>) -> String {
-    let mut text = format!("at sample {}", decimal(event.at));
-    if let Some(rate) = rate {
-        text.push_str(&format!(" ({:.9} s)", event.at.samples() / rate));
+    let at = decimal(event.at);
+    match (rate, duration) {
+        (Some(rate), Some(time)) => format!(
+            "at sample {at} ({:.9} s), took {:.9} s",
+            event.at.samples() / rate,
+            time.to_seconds(rate)
+        ),
+        (Some(rate), None) => format!("at sample {at} ({:.9} s)", event.at.samples() / rate),
+        (None, Some(time)) => format!("at sample {at}, took {:.3} samples", time.to_samples()),
+        (None, None) => format!("at sample {at}"),
     }
-    match (duration, rate) {
-        (None, _) => {}
-        (Some(time), Some(rate)) => {
-            text.push_str(&format!(", took {:.9} s", time.to_seconds(rate)))
-        }
-        (Some(time), None) => text.push_str(&format!(", took {:.3} samples", time.to_samples())),
-    }
-    text
 }
 
 /// The instant in samples, to a thousandth, exact at every position.

@@ -98,8 +98,15 @@ impl SigmfWriter {
     ///
     /// # Errors
     ///
-    /// Where either cannot be written; then neither appears.
+    /// Where no record was added (other programs read no empty recordings), or a file cannot be
+    /// written; then neither appears.
     pub fn finish(mut self) -> Result<(PathBuf, PathBuf), Error> {
+        if self.frames == 0 {
+            return Err(Error::usage(
+                format!("{}: there is no sample to write", self.data_path.display()),
+                "see what a scan finds",
+            ));
+        }
         let global = Global::new(self.layout.as_ref(), &self.context);
         let metadata = Metadata::new(global, &self.taken, self.context.rate);
         serde_json::to_writer_pretty(&mut self.meta, &metadata)
