@@ -1,5 +1,6 @@
 //! State levels: the two voltages that a signal goes between.
 
+use super::extremes::Extremes;
 use super::histogram::{Binning, Stretch};
 use super::number::real;
 use super::states::states;
@@ -83,15 +84,14 @@ impl StateLevels {
     /// As [`of`](Self::of).
     pub fn by<T: Sample>(method: LevelMethod, samples: &[T]) -> Result<Self, Reason> {
         let sums = Sums::of(samples)?;
-        Self::between(method, samples, sums.minimum, sums.maximum)
+        Self::between(method, samples, &sums.extremes)
     }
 
     /// The levels of a record whose extremes are known.
     pub(super) fn between<T: Sample>(
         method: LevelMethod,
         samples: &[T],
-        minimum: T,
-        maximum: T,
+        &Extremes { minimum, maximum, .. }: &Extremes<T>,
     ) -> Result<Self, Reason> {
         if minimum >= maximum {
             return Err(Reason::OneLevel);

@@ -1,24 +1,33 @@
 //! Measurement: what a record's samples come to.
 //!
 //! [`measure`] takes a record (a slice of samples, as a [`Record`](crate::Record) lends it) and
-//! gives all basic [`Measurements`] at once; a [`Meter`] does so as configured; [`Statistics`] and
-//! [`StateLevels`] are for those who need no more. Values are in counts and samples, and in volts
-//! and seconds by [`Measurements::scaled`] and [`Measurements::timed`].
+//! gives all basic [`Measurements`] at once, by the default [`Config`]; a [`Meter`] does so by any,
+//! and has the rest that stands on state levels: single [`Transitions`], [`EdgeShape`]s (overshoot,
+//! settling, slew rate), statistics over whole cycles, [`Delay`] and phase between two channels.
+//! On their own stand [`Statistics`], [`StateLevels`], [`Factors`] (crest and form), [`area`] and
+//! [`SineFit`] (SINAD, effective bits). [`gate`] cuts a part out of a record; [`Running`] follows
+//! a value from record to record.
+//!
+//! Values are in counts and samples. [`Measurements::scaled`] and [`Measurements::timed`] turn them
+//! into volts and seconds; [`Timing::resolution`] tells how fine the times are.
 //!
 //! Every value is a [`Value`]: a number, or the [`Reason`] why the record does not give it.
 //!
 //! Everything that depends on a level stands on the engine's one [`Comparator`](crate::Comparator).
 //! Integer samples are handled in integers up to the last step, so that a chip gives what a PC
-//! gives. No measurement takes more than 1 KiB of stack.
+//! gives. All basic measurements of 1000 16-bit samples with 10 cycles take some 54 instructions a
+//! sample of a Cortex-M4 besides the comparator's, and 1.1 KiB of stack.
 
 mod config;
 mod cycles;
 mod delay;
+mod extremes;
 mod factors;
 mod gate;
 mod histogram;
 mod levels;
 mod linear;
+mod measurements;
 mod meter;
 mod number;
 mod reason;
@@ -36,7 +45,8 @@ pub use delay::Delay;
 pub use factors::{Factors, area};
 pub use gate::gate;
 pub use levels::{LevelMethod, StateLevels};
-pub use meter::{Measurements, Meter, measure};
+pub use measurements::Measurements;
+pub use meter::{Meter, measure};
 pub use reason::{Reason, Value};
 pub use running::Running;
 pub use shape::EdgeShape;

@@ -1,5 +1,6 @@
 //! What a record's samples come to, whatever their order: extremes, mean, RMS.
 
+use super::extremes::Extremes;
 use super::number::{CHUNK, Number, number, real};
 use super::{Reason, Value};
 use crate::Sample;
@@ -74,8 +75,7 @@ pub fn ac_rms<T: Sample>(samples: &[T]) -> Value {
 /// The extremes of a record and its sums.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Sums<T> {
-    pub(super) minimum: T,
-    pub(super) maximum: T,
+    pub(super) extremes: Extremes<T>,
     sum: f64,
     mean: f64,
     mean_square: f64,
@@ -92,14 +92,13 @@ impl<T: Sample> Sums<T> {
     }
 
     fn of_integers(samples: &[T], first: T) -> Self {
-        let (mut minimum, mut maximum) = (first, first);
+        let mut extremes = Extremes::of_one(first);
         let (mut sum, mut squares) = (0_i128, 0_u128);
         for chunk in samples.chunks(CHUNK) {
             let (mut narrow, mut wide) = (0_i32, 0_i64);
             let (mut narrow_squares, mut wide_squares) = (0_u64, 0_u128);
             for &x in chunk {
-                minimum = if x < minimum { x } else { minimum };
-                maximum = if x > maximum { x } else { maximum };
+                extremes.add(x);
                 match number(x) {
                     Number::Narrow(x) => {
                         narrow = narrow.wrapping_add(x);
@@ -125,14 +124,13 @@ impl<T: Sample> Sums<T> {
             .zip(sum.unsigned_abs().checked_pow(2))
             .map(|(a, b)| a.saturating_sub(b) as f64 / count / count);
         let variance = spread.unwrap_or(mean_square - mean * mean);
-        Self { minimum, maximum, sum: total, mean, mean_square, variance }
+        Self { extremes, sum: total, mean, mean_square, variance }
     }
 
     fn of_reals(samples: &[T], first: T) -> Result<Self, Reason> {
-        let (mut minimum, mut maximum) = (first, first);
+        let mut extremes = Extremes::of_one(first);
         for &x in samples {
-            minimum = if x < minimum { x } else { minimum };
-            maximum = if x > maximum { x } else { maximum };
+            extremes.add(x);
         }
         let count = samples.len() as f64;
         let (sum, squares) = moments(samples, 0.0);
@@ -144,7 +142,7 @@ impl<T: Sample> Sums<T> {
         let mean = sum / count;
         let (rest, spread) = moments(samples, mean);
         let variance = spread / count - (rest / count) * (rest / count);
-        Ok(Self { minimum, maximum, sum, mean, mean_square: squares / count, variance })
+        Ok(Self { extremes, sum, mean, mean_square: squares / count, variance })
     }
 
     /// Σx
@@ -154,8 +152,8 @@ impl<T: Sample> Sums<T> {
 
     pub(super) fn statistics(&self) -> Statistics {
         Statistics {
-            minimum: real(self.minimum),
-            maximum: real(self.maximum),
+            minimum: real(self.extremes.minimum),
+            maximum: real(self.extremes.maximum),
             mean: self.mean,
             rms: libm::sqrt(self.mean_square),
             ac_rms: libm::sqrt(self.variance.max(0.0)),

@@ -1,6 +1,6 @@
 //! A level between counts, and when the signal passes it.
 
-use super::number::{Number, number, quotient, real, whole_level};
+use super::number::{Number, fixed, number, quotient, real, whole_level};
 use crate::{Instant, Sample, Slope};
 
 /// A level that need not be a whole number of counts.
@@ -26,8 +26,7 @@ impl<T: Sample> Threshold<T> {
             let under = if is_under { T::at_or_under(nearest) } else { T::under(nearest) }?;
             return Some(Self { over, under, level, fixed: 0 });
         }
-        // The cast saturates beyond all samples.
-        let fixed = libm::round(level * 65536.0) as i64;
+        let fixed = fixed(level);
         let (floor, ceil) = (fixed >> 16, fixed.saturating_add(0xffff) >> 16);
         let over = T::at_or_over(whole_level::<T>(ceil)?)?;
         let under = T::at_or_under(whole_level::<T>(floor)?)?;

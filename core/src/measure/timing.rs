@@ -50,6 +50,12 @@ impl Timing {
         }
     }
 
+    /// Without what depends on the level it is taken at, for that reason.
+    pub(super) fn of_periods_alone(self, reason: Reason) -> Self {
+        let Self { cycles, period, frequency, .. } = self;
+        Self { cycles, period, frequency, ..Self::none(reason) }
+    }
+
     /// The times of a record's transitions.
     pub(super) fn of<T: Sample>(transitions: Transitions<'_, T>) -> Self {
         let mut sums = Sums::default();
@@ -135,7 +141,8 @@ impl Times {
         if self.count == 0 {
             return Err(otherwise);
         }
-        Ok(self.parts as f64 / (f64::from(self.count) * 65536.0))
+        // Their product is exact.
+        Ok(self.parts as f64 / (u64::from(self.count) << 16) as f64)
     }
 }
 

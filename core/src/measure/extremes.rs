@@ -1,0 +1,51 @@
+//! The smallest and the largest of many samples.
+
+use super::number::{Number, number};
+use crate::Sample;
+
+/// The extremes so far.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Extremes<T> {
+    pub(super) minimum: T,
+    pub(super) maximum: T,
+    /// Maximum less minimum, where a chip has use for it.
+    range: u32,
+}
+
+impl<T: Sample> Extremes<T> {
+    pub(super) fn of_one(x: T) -> Self {
+        Self { minimum: x, maximum: x, range: 0 }
+    }
+
+    /// Takes one sample more. Those that are not finite change nothing.
+    #[inline]
+    pub(super) fn add(&mut self, x: T) {
+        if cfg!(target_pointer_width = "64") {
+            // Becomes vectors.
+            self.minimum = if x < self.minimum { x } else { self.minimum };
+            self.maximum = if x > self.maximum { x } else { self.maximum };
+        } else {
+            self.add_branching(x);
+        }
+    }
+
+    /// Without vectors: one comparison for both, since new extremes are rare.
+    #[inline]
+    fn add_branching(&mut self, x: T) {
+        let is_within = match (number(self.minimum), number(x)) {
+            (Number::Narrow(minimum), Number::Narrow(x)) => {
+                x.wrapping_sub(minimum) as u32 <= self.range
+            }
+            _ => self.minimum <= x && x <= self.maximum,
+        };
+        if is_within {
+            return;
+        }
+        self.minimum = if x < self.minimum { x } else { self.minimum };
+        self.maximum = if x > self.maximum { x } else { self.maximum };
+        if let (Number::Narrow(a), Number::Narrow(b)) = (number(self.minimum), number(self.maximum))
+        {
+            self.range = b.wrapping_sub(a) as u32;
+        }
+    }
+}
