@@ -133,18 +133,18 @@ where
     #[inline]
     fn advance(&mut self, block: &Block<'_, A::Sample>) -> Option<(Of, Event)> {
         let Self { first, then, reset, ahead: [next_first, next_then, next_reset], .. } = self;
-        let a = next_first.peek(|| first.next(block)).map(|event| (event, Of::First));
-        let b = next_then.peek(|| then.next(block)).map(|event| (event, Of::Then));
-        let c = next_reset.peek(|| reset.next(block)).map(|event| (event, Of::Reset));
-        // Of equal ones this gives the first.
-        let candidates = [a, b, c].into_iter().flatten();
-        let (event, turn) = candidates.min_by_key(|(event, _)| event.at.position)?;
-        match turn {
-            Of::First => next_first.take(),
-            Of::Then => next_then.take(),
-            Of::Reset => next_reset.take(),
+        let position = |event: Option<Event>| event.map_or(u64::MAX, |event| event.at.position);
+        let a = position(next_first.peek(|| first.next(block)));
+        let b = position(next_then.peek(|| then.next(block)));
+        let c = position(next_reset.peek(|| reset.next(block)));
+        let (of, event) = if a <= b.min(c) {
+            (Of::First, next_first.take())
+        } else if b <= c {
+            (Of::Then, next_then.take())
+        } else {
+            (Of::Reset, next_reset.take())
         };
-        Some((turn, event))
+        Some((of, event?))
     }
 
     fn forget(&mut self) {
