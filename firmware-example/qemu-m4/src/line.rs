@@ -1,16 +1,44 @@
-//! An event as the JSON line that the tool prints.
+//! An event as a line of JSON.
 
-use core::fmt;
+use core::fmt::{self, Write as _};
 
+use heapless::String;
 use stillwave::{Event, EventKind, Instant, PARTS_PER_SAMPLE, Polarity, Slope};
 
-/// An event and the rate that makes seconds of its samples, where it is known.
-pub(crate) struct Line {
-    pub(crate) event: Event,
-    pub(crate) rate: Option<f64>,
+use crate::error::Error;
+
+/// A line, and room for the longest.
+pub(crate) type Line = String<256>;
+
+/// Who reads the lines.
+#[derive(Clone, Copy)]
+pub(crate) enum Style {
+    /// The lines that the tool prints, in seconds where a rate is known.
+    Tool { rate: Option<f64> },
+    /// The engine's own events.
+    Engine,
 }
 
-impl fmt::Display for Line {
+/// The line of an event.
+pub(crate) fn line(event: Event, style: Style) -> Result<Line, Error> {
+    let mut line = Line::new();
+    match style {
+        Style::Tool { rate } => writeln!(line, "{}", ToolEvent { event, rate }),
+        Style::Engine => {
+            let json = serde_json_core::to_string::<_, 256>(&event);
+            writeln!(line, "{}", json.map_err(|_| Error::Unwritable)?)
+        }
+    }
+    .map_err(|_| Error::Unwritable)?;
+    Ok(line)
+}
+
+struct ToolEvent {
+    event: Event,
+    rate: Option<f64>,
+}
+
+impl fmt::Display for ToolEvent {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let Event { at, kind } = self.event;
         let time = OrNull(self.rate.map(|rate| at.samples() / rate));
@@ -33,7 +61,7 @@ impl fmt::Display for Line {
                 write!(f, r#""kind":"pulse","polarity":"{polarity}","width":{seconds},"#)?;
                 write!(f, r#""width_samples":{samples}}}"#)
             }
-            // A condition that `options` cannot ask for.
+            // No word but `setup=` asks for another.
             _ => Err(fmt::Error),
         }
     }

@@ -25,7 +25,6 @@ use semihosting::{eprintln, process};
 use stillwave::Trigger;
 
 use error::Error;
-use line::Line;
 use options::Options;
 use sink::Sink;
 use source::Source;
@@ -59,7 +58,7 @@ fn run(options: &Options) -> Result<(), Error> {
         trigger.push(samples, |event| {
             log::event(event);
             if written.is_ok() {
-                written = sink.write(&Line { event, rate: options.rate });
+                written = line::line(event, options.style).and_then(|line| sink.write(&line));
             }
         });
         written?;

@@ -14,6 +14,10 @@
 //! | `block=` | samples handed to the engine at once |
 //! | `file=` | a host file of u16, little-endian; without it the recording in flash |
 //! | `to=` | a host file for the events; without it standard output |
+//! | `setup=` | any condition of the engine's catalogue: its `Setup` as JSON, without spaces |
+//!
+//! With `setup=` the events are written as the engine's own `Event` in JSON, for comparisons with
+//! an engine elsewhere.
 
 use core::str::FromStr;
 
@@ -21,7 +25,7 @@ use heapless::CString;
 use semihosting::experimental::env;
 use stillwave::{Comparison, EdgeSlope, Holdoff, Level, Polarity, Setup, Span};
 
-use crate::{BLOCK, error::Error};
+use crate::{BLOCK, error::Error, line::Style};
 
 /// Room for all words together; the emulator's limit for each path is shorter.
 const WORDS: usize = 1024;
@@ -32,9 +36,8 @@ pub(crate) type Path = CString<512>;
 /// All settings of a run.
 pub(crate) struct Options {
     pub(crate) setup: Setup<u16>,
+    pub(crate) style: Style,
     pub(crate) holdoff: Holdoff,
-    /// Samples a second, where it is known.
-    pub(crate) rate: Option<f64>,
     pub(crate) block: usize,
     pub(crate) file: Option<Path>,
     pub(crate) to: Option<Path>,
@@ -51,7 +54,7 @@ fn parse<'a>(words: impl Iterator<Item = Result<&'a str, Error>>) -> Result<Opti
     let (mut on, mut slope, mut polarity) = ("edge", "rising", "positive");
     let (mut level, mut hysteresis, mut holdoff) = (2048, 0, Holdoff::None);
     let (mut rate, mut block) = (None, 1024);
-    let (mut width, mut file, mut to) = (None, None, None);
+    let (mut width, mut file, mut to, mut catalogued) = (None, None, None, None);
 
     for word in words {
         let (name, value) = word?.split_once('=').ok_or(Error::UnknownWord)?;
@@ -76,24 +79,21 @@ fn parse<'a>(words: impl Iterator<Item = Result<&'a str, Error>>) -> Result<Opti
             "rate" => rate = Some(number("rate", value)?),
             "block" => block = number("block", value)?,
             "file" => file = Some(path("file", value)?),
+            "setup" => catalogued = Some(json("setup", value)?),
             "to" => to = Some(path("to", value)?),
             _ => return Err(Error::UnknownWord),
         }
     }
 
     let level = Level::new(level, hysteresis)?;
-    let setup = match on {
-        "edge" => Setup::Edge { slope: slope_of(slope)?, level },
-        "pulse" => {
-            let width = width.ok_or(Error::NoWidth)?;
-            Setup::Pulse { polarity: polarity_of(polarity)?, level, width }
-        }
-        _ => return Err(Error::BadValue("on")),
+    let (setup, style) = match catalogued {
+        Some(setup) => (setup, Style::Engine),
+        None => (simple(on, slope, polarity, level, width)?, Style::Tool { rate }),
     };
     if !(1..=BLOCK).contains(&block) {
         return Err(Error::Block);
     }
-    Ok(Options { setup, holdoff, rate, block, file, to })
+    Ok(Options { setup, style, holdoff, block, file, to })
 }
 
 fn slope_of(value: &str) -> Result<EdgeSlope, Error> {
@@ -113,6 +113,24 @@ fn polarity_of(value: &str) -> Result<Polarity, Error> {
     }
 }
 
+/// The condition of `on=` and the words that go with it.
+fn simple(
+    on: &str,
+    slope: &str,
+    polarity: &str,
+    level: Level<u16>,
+    width: Option<Comparison>,
+) -> Result<Setup<u16>, Error> {
+    match on {
+        "edge" => Ok(Setup::Edge { slope: slope_of(slope)?, level }),
+        "pulse" => {
+            let width = width.ok_or(Error::NoWidth)?;
+            Ok(Setup::Pulse { polarity: polarity_of(polarity)?, level, width })
+        }
+        _ => Err(Error::BadValue("on")),
+    }
+}
+
 fn number<N: FromStr>(name: &'static str, value: &str) -> Result<N, Error> {
     value.parse().map_err(|_| Error::BadValue(name))
 }
@@ -124,6 +142,13 @@ fn span(name: &'static str, value: &str) -> Result<Span, Error> {
 fn spans(name: &'static str, value: &str) -> Result<(Span, Span), Error> {
     let (shortest, longest) = value.split_once("..").ok_or(Error::BadValue(name))?;
     Ok((span(name, shortest)?, span(name, longest)?))
+}
+
+fn json(name: &'static str, value: &str) -> Result<Setup<u16>, Error> {
+    match serde_json_core::from_str(value) {
+        Ok((setup, _)) => Ok(setup),
+        Err(_) => Err(Error::BadValue(name)),
+    }
 }
 
 fn path(name: &'static str, value: &str) -> Result<Path, Error> {

@@ -1,16 +1,10 @@
 //! Where the events go.
 
-use core::fmt::Write as _;
-
-use heapless::String;
 #[cfg(not(feature = "log"))]
 use semihosting::io::{self, Stdout};
 use semihosting::{fs::File, io::Write as _};
 
-use crate::{error::Error, line::Line, options::Path};
-
-/// More than the longest line.
-const LINE: usize = 256;
+use crate::{error::Error, options::Path};
 
 /// A host file or standard output.
 pub(crate) enum Sink {
@@ -37,15 +31,13 @@ impl Sink {
         }
     }
 
-    /// Writes one event, at once: every write stops the chip for the host.
-    pub(crate) fn write(&mut self, line: &Line) -> Result<(), Error> {
-        let mut text = String::<LINE>::new();
-        writeln!(text, "{line}").map_err(|_| Error::Unwritable)?;
+    /// Writes a line, at once: every write stops the chip for the host.
+    pub(crate) fn write(&mut self, line: &str) -> Result<(), Error> {
         match self {
-            Self::File(file) => file.write_all(text.as_bytes()),
+            Self::File(file) => file.write_all(line.as_bytes()),
             #[cfg(not(feature = "log"))]
-            Self::Stdout(stdout) => stdout.write_all(text.as_bytes()),
+            Self::Stdout(stdout) => stdout.write_all(line.as_bytes()),
         }
-        .map_err(|error| Error::File("to=", error))
+        .map_err(|error| Error::File("the events", error))
     }
 }

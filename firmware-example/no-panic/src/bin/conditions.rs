@@ -1,0 +1,74 @@
+//! Every condition on one channel, with samples and settings the optimiser cannot know.
+
+#![no_std]
+#![no_main]
+
+use core::hint::black_box;
+
+use no_panic as _;
+use stillwave::{
+    Band, Comparison, Condition, ConfigError, EdgeSlope, Holdoff, Level, Polarity, PulsePolarity,
+    Sample, Setup, Span, Trigger, WindowWhen,
+};
+
+#[cortex_m_rt::entry]
+fn main() -> ! {
+    black_box(all::<u8>(0, 0).is_ok());
+    black_box(all::<u16>(0, 0).is_ok());
+    black_box(all::<i16>(0, 0).is_ok());
+    black_box(all::<i32>(0, 0).is_ok());
+    black_box(all::<f32>(0.0, 0.0).is_ok());
+    loop {
+        cortex_m::asm::wfi();
+    }
+}
+
+fn all<T: Sample>(sample: T, level: T::Wide) -> Result<(), ConfigError> {
+    let samples = [sample; 4];
+    let samples = black_box(&samples[..]);
+    let band = Band::new(black_box(level), black_box(level), black_box(level))?;
+    let band = band.on_channel(black_box(0));
+    let level = Level::new(black_box(level), black_box(level))?.on_channel(black_box(0));
+    let slope = || black_box(EdgeSlope::Either);
+    let time = || black_box(Comparison::Within(some_span(), some_span()));
+    let setups = [
+        Setup::Edge { slope: slope(), level },
+        Setup::Pulse { polarity: black_box(Polarity::Positive), level, width: time() },
+        Setup::Interval { slope: slope(), level, time: time() },
+        Setup::Dropout { slope: slope(), level, after: black_box(1) },
+        Setup::Transition { slope: slope(), band, time: time() },
+        Setup::Runt {
+            polarity: black_box(PulsePolarity::Either),
+            band,
+            width: black_box(Some(time())),
+        },
+        Setup::Window { band, when: black_box(WindowWhen::Enters) },
+    ];
+    for setup in black_box(setups) {
+        run(setup.build()?, samples)?;
+    }
+    Ok(())
+}
+
+/// Everything that a trigger does with a condition.
+fn run<C: Condition>(condition: C, samples: &[C::Sample]) -> Result<(), ConfigError> {
+    let mut trigger = Trigger::new(condition, black_box(Holdoff::None))?;
+    while black_box(true) {
+        trigger.push_channels(black_box(&[samples, samples]), |event| {
+            black_box(event);
+        });
+        match black_box(0) {
+            0 => trigger.gap(black_box(0)),
+            1 => trigger.reset(),
+            2 => trigger.set_holdoff(black_box(Holdoff::Every(1)))?,
+            _ => {
+                black_box((trigger.position(), trigger.events(), trigger.held_off()));
+            }
+        }
+    }
+    Ok(())
+}
+
+fn some_span() -> Span {
+    Span::from_parts(black_box(0))
+}
