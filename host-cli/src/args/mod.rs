@@ -1,5 +1,6 @@
 //! The command line, one file for each group of options.
 
+mod condition;
 mod input;
 mod output;
 mod record;
@@ -8,11 +9,12 @@ mod trigger;
 
 use clap::{Parser, Subcommand};
 
+pub use condition::ConditionName;
 pub use input::{InputArgs, from_one};
 pub use output::{ReportArgs, ReportFormat};
 pub use record::{ModeName, RecordArgs, RecordFormat};
 pub use scale::ScaleArgs;
-pub use trigger::{ConditionName, PolarityName, SlopeName, TriggerArgs};
+pub use trigger::{PolarityName, SlopeName, TriggerArgs, WhenName};
 
 /// Makes a waveform stand still: finds, records, draws and measures the interesting parts of a
 /// recorded voltage.

@@ -2,6 +2,7 @@
 
 use clap::{Args, ValueEnum};
 
+use super::ConditionName;
 use crate::quantity::{Level, Span, Time};
 
 /// What makes an event.
@@ -14,28 +15,40 @@ pub struct TriggerArgs {
     /// The channel to trigger on, from 1
     #[arg(long, value_name = "N", default_value_t = 1)]
     pub channel: usize,
-    /// The level to pass: 1.65V or, in counts, 2048
+    /// edge, pulse, interval, dropout: the level to pass, 1.65V or, in counts, 2048
     #[arg(long, value_name = "LEVEL", allow_hyphen_values = true)]
-    pub level: Level,
-    /// How far the signal must go back beyond the level before it can pass it again
+    pub level: Option<Level>,
+    /// transition, runt, window: the lower level
+    #[arg(long, value_name = "LEVEL", allow_hyphen_values = true)]
+    pub low: Option<Level>,
+    /// transition, runt, window: the upper level
+    #[arg(long, value_name = "LEVEL", allow_hyphen_values = true)]
+    pub high: Option<Level>,
+    /// How far the signal must go back beyond a level before it can pass it again
     #[arg(long, value_name = "LEVEL", default_value = "0", allow_hyphen_values = true)]
     pub hysteresis: Level,
-    /// edge: the direction [default: rising]
+    /// edge, interval, dropout, transition: the direction [default: rising]
     #[arg(long)]
     pub slope: Option<SlopeName>,
-    /// pulse: above or below the level [default: positive]
+    /// pulse, runt: above or below its surroundings; a runt may be either [default: positive]
     #[arg(long)]
     pub polarity: Option<PolarityName>,
-    /// pulse: widths below this
-    #[arg(long, value_name = "TIME", group = "comparison")]
+    /// window: what the signal does there
+    #[arg(long)]
+    pub when: Option<WhenName>,
+    /// dropout: the time without an edge
+    #[arg(long, value_name = "TIME")]
+    pub after: Option<Time>,
+    /// pulse, interval, transition, runt, window: times below this
+    #[arg(long, value_name = "TIME", group = "comparison", visible_alias = "faster-than")]
     pub shorter_than: Option<Time>,
-    /// pulse: widths over this
-    #[arg(long, value_name = "TIME", group = "comparison")]
+    /// pulse, interval, transition, runt, window: times over this
+    #[arg(long, value_name = "TIME", group = "comparison", visible_alias = "slower-than")]
     pub longer_than: Option<Time>,
-    /// pulse: widths from T1 to T2, both included
+    /// pulse, interval, transition, runt: times from T1 to T2, both included
     #[arg(long, value_name = "T1..T2", group = "comparison")]
     pub within: Option<Span<Time>>,
-    /// pulse: widths below T1 or over T2
+    /// pulse, interval, transition, runt: times below T1 or over T2
     #[arg(long, value_name = "T1..T2", group = "comparison")]
     pub outside: Option<Span<Time>>,
     /// Accept no event for this long after an accepted one
@@ -46,13 +59,25 @@ pub struct TriggerArgs {
     pub every: Option<u32>,
 }
 
-/// The conditions.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub enum ConditionName {
-    /// The signal passes the level
-    Edge,
-    /// A pulse of some width ends
-    Pulse,
+impl TriggerArgs {
+    /// Those options given that not every condition takes.
+    pub fn given(&self) -> impl Iterator<Item = &'static str> {
+        [
+            ("--level", self.level.is_some()),
+            ("--low", self.low.is_some()),
+            ("--high", self.high.is_some()),
+            ("--slope", self.slope.is_some()),
+            ("--polarity", self.polarity.is_some()),
+            ("--when", self.when.is_some()),
+            ("--after", self.after.is_some()),
+            ("--shorter-than", self.shorter_than.is_some()),
+            ("--longer-than", self.longer_than.is_some()),
+            ("--within", self.within.is_some()),
+            ("--outside", self.outside.is_some()),
+        ]
+        .into_iter()
+        .filter_map(|(option, given)| given.then_some(option))
+    }
 }
 
 /// The directions of an edge.
@@ -73,4 +98,19 @@ pub enum PolarityName {
     Positive,
     /// Below the level
     Negative,
+    /// Both
+    Either,
+}
+
+/// What a signal does at a window.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum WhenName {
+    /// It comes in
+    Enters,
+    /// It goes out
+    Leaves,
+    /// It is inside for a time
+    StaysInside,
+    /// It is outside for a time
+    StaysOutside,
 }

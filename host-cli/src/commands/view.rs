@@ -90,7 +90,11 @@ fn meta<T: Sample>(records: &Records<T>, calibration: &Calibration) -> Meta {
             .plan
             .marks()
             .into_iter()
-            .map(|(name, counts, minor)| Mark { name, value: scale.volts(counts), minor })
+            .map(|mark| Mark {
+                name: mark.name,
+                value: scale.volts(mark.counts),
+                minor: mark.minor,
+            })
             .collect(),
         None => Vec::new(),
     };

@@ -3,7 +3,7 @@
 use std::io::{self, Write};
 
 use serde::Serialize;
-use stillwave::{Event, EventKind, Polarity, Slope};
+use stillwave::{Event, EventKind, Polarity, Slope, Span, WindowEvent};
 
 use crate::args::ReportFormat;
 use crate::calibration::Calibration;
@@ -20,18 +20,34 @@ pub struct EventRow {
     pub time: Option<f64>,
     /// `edge`, `pulse`, …
     pub kind: &'static str,
-    /// An edge's direction.
+    /// The direction of edges or transitions.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub slope: Option<Slope>,
     /// A pulse's polarity.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub polarity: Option<Polarity>,
+    /// What happened at a window: `entered`, `left`, `stayed-inside`, `stayed-outside`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub what: Option<&'static str>,
     /// A pulse's width in seconds; null where no rate is known.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub width: Option<Option<f64>>,
     /// A pulse's width in samples.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub width_samples: Option<f64>,
+    /// The time between two edges in seconds; null where no rate is known.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub interval: Option<Option<f64>>,
+    /// The time between two edges in samples.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub interval_samples: Option<f64>,
+    /// How long a transition or a stay took, or how long there was no edge, in seconds; null where
+    /// no rate is known.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub duration: Option<Option<f64>>,
+    /// As `duration`, in samples.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub duration_samples: Option<f64>,
 }
 
 impl EventRow {
@@ -45,19 +61,55 @@ impl EventRow {
             kind: "event",
             slope: None,
             polarity: None,
+            what: None,
             width: None,
             width_samples: None,
+            interval: None,
+            interval_samples: None,
+            duration: None,
+            duration_samples: None,
         };
+        let seconds = |span: Span| Some(calibration.rate.map(|rate| span.to_seconds(rate)));
         match event.kind {
             EventKind::Edge { slope } => {
                 row.kind = "edge";
                 row.slope = Some(slope);
             }
-            EventKind::Pulse { polarity, width } => {
-                row.kind = "pulse";
+            EventKind::Pulse { polarity, width } | EventKind::Runt { polarity, width } => {
+                let runt = matches!(event.kind, EventKind::Runt { .. });
+                row.kind = if runt { "runt" } else { "pulse" };
                 row.polarity = Some(polarity);
-                row.width = Some(calibration.rate.map(|rate| width.to_seconds(rate)));
+                row.width = seconds(width);
                 row.width_samples = Some(width.to_samples());
+            }
+            EventKind::Interval { slope, time } => {
+                row.kind = "interval";
+                row.slope = Some(slope);
+                row.interval = seconds(time);
+                row.interval_samples = Some(time.to_samples());
+            }
+            EventKind::Dropout { time } => {
+                row.kind = "dropout";
+                row.duration = seconds(time);
+                row.duration_samples = Some(time.to_samples());
+            }
+            EventKind::Transition { slope, time } => {
+                row.kind = "transition";
+                row.slope = Some(slope);
+                row.duration = seconds(time);
+                row.duration_samples = Some(time.to_samples());
+            }
+            EventKind::Window { what } => {
+                let (what, time) = match what {
+                    WindowEvent::Entered => ("entered", None),
+                    WindowEvent::Left => ("left", None),
+                    WindowEvent::StayedInside { time } => ("stayed-inside", Some(time)),
+                    WindowEvent::StayedOutside { time } => ("stayed-outside", Some(time)),
+                };
+                row.kind = "window";
+                row.what = Some(what);
+                row.duration = time.and_then(seconds);
+                row.duration_samples = time.map(Span::to_samples);
             }
             _ => {}
         }
@@ -72,7 +124,20 @@ impl EventRow {
             (_, Some(Polarity::Negative)) => "negative ",
             _ => "",
         };
-        format!("{which}{}", self.kind)
+        match self.what {
+            Some(what) => what.replace('-', " "),
+            None => format!("{which}{}", self.kind),
+        }
+    }
+
+    /// The time that the event is about: what it is, in seconds if they are known, in samples.
+    fn span(&self) -> Option<(&'static str, Option<f64>, f64)> {
+        let spans = [
+            ("width", self.width, self.width_samples),
+            ("interval", self.interval, self.interval_samples),
+            ("duration", self.duration, self.duration_samples),
+        ];
+        spans.into_iter().find_map(|(name, time, samples)| Some((name, time.flatten(), samples?)))
     }
 }
 
@@ -119,16 +184,20 @@ impl<W: Write> EventReport<W> {
         match self.format {
             ReportFormat::Json => Ok(()),
             ReportFormat::Csv => {
-                writeln!(self.out, "position,crossing,time,kind,slope,polarity,width,width_samples")
+                write!(self.out, "position,crossing,time,kind,slope,polarity,width,width_samples")?;
+                for (name, _) in csv_extras(row) {
+                    write!(self.out, ",{name}")?;
+                }
+                writeln!(self.out)
             }
             ReportFormat::Table => {
                 write!(self.out, "{:>8}  {:>14}", "event", "crossing")?;
                 if row.time.is_some() {
                     write!(self.out, "  {:>16}", "time")?;
                 }
-                write!(self.out, "  {:<16}", "kind")?;
-                if row.width_samples.is_some() {
-                    write!(self.out, "  width")?;
+                write!(self.out, "  {:<17}", "kind")?;
+                if let Some((name, ..)) = row.span() {
+                    write!(self.out, "  {name}")?;
                 }
                 writeln!(self.out)
             }
@@ -145,7 +214,7 @@ impl<W: Write> EventReport<W> {
             Polarity::Positive => "positive",
             Polarity::Negative => "negative",
         });
-        writeln!(
+        write!(
             self.out,
             "{},{},{},{},{slope},{polarity},{},{}",
             row.position,
@@ -154,7 +223,11 @@ impl<W: Write> EventReport<W> {
             row.kind,
             number(row.width.flatten()),
             number(row.width_samples),
-        )
+        )?;
+        for (_, value) in csv_extras(row) {
+            write!(self.out, ",{value}")?;
+        }
+        writeln!(self.out)
     }
 
     fn write_table(&mut self, row: &EventRow) -> io::Result<()> {
@@ -164,12 +237,26 @@ impl<W: Write> EventReport<W> {
             let digits = (rate.log10().ceil() + 2.0).clamp(3.0, 12.0) as usize;
             write!(self.out, "  {:>16}", format!("{time:.digits$} s"))?;
         }
-        write!(self.out, "  {:<16}", row.describe())?;
-        match (row.width.flatten(), row.width_samples) {
-            (Some(width), _) => write!(self.out, "  {}", format_si(width, "s", 5))?,
-            (None, Some(samples)) => write!(self.out, "  {samples:.3} samples")?,
-            _ => {}
+        write!(self.out, "  {:<17}", row.describe())?;
+        match row.span() {
+            Some((_, Some(seconds), _)) => write!(self.out, "  {}", format_si(seconds, "s", 5))?,
+            Some((_, None, samples)) => write!(self.out, "  {samples:.3} samples")?,
+            None => {}
         }
         writeln!(self.out)
     }
+}
+
+/// The columns of CSV that only some kinds of event have. One condition's events have the same.
+fn csv_extras(row: &EventRow) -> impl Iterator<Item = (&'static str, String)> {
+    let number = |name, n: Option<f64>| Some((name, n.map(|n| n.to_string()).unwrap_or_default()));
+    [
+        row.what.map(|what| ("what", what.to_owned())),
+        row.interval.and_then(|time| number("interval", time)),
+        row.interval_samples.and_then(|samples| number("interval_samples", Some(samples))),
+        row.duration.and_then(|time| number("duration", time)),
+        row.duration_samples.and_then(|samples| number("duration_samples", Some(samples))),
+    ]
+    .into_iter()
+    .flatten()
 }

@@ -1,0 +1,85 @@
+//! From options to the engine's configuration, and what to tell the user of it.
+
+mod ask;
+mod condition;
+mod record;
+mod words;
+
+pub use record::record_plan;
+
+use stillwave::{Holdoff, Sample, Setup};
+
+use crate::args::TriggerArgs;
+use crate::calibration::Calibration;
+use crate::error::Error;
+use ask::Ask;
+
+/// A trigger as the engine takes it.
+#[derive(Debug, Clone, Copy)]
+pub struct TriggerPlan<T: Sample> {
+    /// The condition.
+    pub setup: Setup<T>,
+    /// What comes after it.
+    pub holdoff: Holdoff,
+}
+
+/// A level that the condition looks at.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Mark {
+    /// What it is.
+    pub name: String,
+    /// Where it is, in counts.
+    pub counts: f64,
+    /// Whether it only arms.
+    pub minor: bool,
+}
+
+impl<T: Sample> TriggerPlan<T> {
+    /// The trigger that `args` ask for, on channel `channel` of the blocks (counted from 0).
+    ///
+    /// # Errors
+    /// Options that do not go together, or quantities whose unit needs more to be known.
+    pub fn new(args: &TriggerArgs, calibration: &Calibration, channel: u8) -> Result<Self, Error> {
+        let setup = condition::setup(&Ask { args, calibration, channel })?;
+        let holdoff = match (args.holdoff, args.every) {
+            (Some(time), _) => Holdoff::Samples(calibration.whole_samples("--holdoff", time)?),
+            (None, Some(n)) => Holdoff::Every(n).validated()?,
+            (None, None) => Holdoff::None,
+        };
+        Ok(Self { setup, holdoff })
+    }
+
+    /// The trigger in words, with every number as it is used.
+    pub fn describe(&self, calibration: &Calibration) -> String {
+        let what = condition::describe(&self.setup, calibration);
+        let holdoff = match self.holdoff {
+            Holdoff::None => String::new(),
+            Holdoff::Samples(n) => format!(", holdoff {}", calibration.show_time(n as f64)),
+            Holdoff::Every(n) => format!(", one event in {n}"),
+        };
+        format!("{what}{holdoff}")
+    }
+
+    /// The levels, for a picture.
+    pub fn marks(&self) -> Vec<Mark> {
+        condition::marks(&self.setup)
+    }
+
+    /// What may not be as the user thinks.
+    pub fn warnings(&self, calibration: &Calibration) -> Vec<String> {
+        let Some((lowest, highest)) = calibration.codes else { return Vec::new() };
+        let levels = self.marks().into_iter().filter(|mark| !mark.minor);
+        let beyond = levels.filter(|mark| !(lowest..=highest).contains(&mark.counts));
+        beyond
+            .map(|Mark { name, counts, .. }| {
+                format!(
+                    "the {name}, {}, is outside the converter's range of {} to {}: it is never \
+                     crossed",
+                    calibration.show_level(counts),
+                    calibration.show_level(lowest),
+                    calibration.show_level(highest),
+                )
+            })
+            .collect()
+    }
+}

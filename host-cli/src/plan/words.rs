@@ -1,0 +1,104 @@
+//! Parts of sentences that describe a trigger, and its levels for a picture.
+
+use stillwave::{Band, Comparison, EdgeSlope, Level, PulsePolarity, Sample, Span};
+
+use super::Mark;
+use crate::calibration::Calibration;
+
+/// `rising`, `falling`, `rising or falling`.
+pub(super) fn slope(slope: EdgeSlope) -> &'static str {
+    match slope {
+        EdgeSlope::Rising => "rising",
+        EdgeSlope::Falling => "falling",
+        EdgeSlope::Either => "rising or falling",
+    }
+}
+
+/// `positive`, `negative`, `positive or negative`.
+pub(super) fn polarity(polarity: PulsePolarity) -> &'static str {
+    match polarity {
+        PulsePolarity::Positive => "positive",
+        PulsePolarity::Negative => "negative",
+        PulsePolarity::Either => "positive or negative",
+    }
+}
+
+/// `shorter than 1.200 ms (120 samples)`.
+pub(super) fn comparison(comparison: Comparison, calibration: &Calibration) -> String {
+    let show = |time| span(time, calibration);
+    match comparison {
+        Comparison::ShorterThan(bound) => format!("shorter than {}", show(bound)),
+        Comparison::LongerThan(bound) => format!("longer than {}", show(bound)),
+        Comparison::Within(low, high) => format!("from {} to {}", show(low), show(high)),
+        Comparison::Outside(low, high) => {
+            format!("shorter than {} or longer than {}", show(low), show(high))
+        }
+    }
+}
+
+/// A time in seconds and samples.
+pub(super) fn span(span: Span, calibration: &Calibration) -> String {
+    calibration.show_time(span.to_samples())
+}
+
+/// `through 1.650 V (2048 counts), hysteresis …`.
+pub(super) fn level<T: Sample>(level: &Level<T>, calibration: &Calibration) -> String {
+    let passed = calibration.show_level(T::wide_to_f64(level.level));
+    format!("through {passed}, {}", hysteresis(level, calibration))
+}
+
+/// `from … to …, hysteresis …`.
+pub(super) fn band<T: Sample>(band: &Band<T>, calibration: &Calibration) -> String {
+    let [low, high] = [band.low, band.high].map(|l| calibration.show_level(T::wide_to_f64(l)));
+    format!("from {low} to {high}, {}", hysteresis(&band.lower(), calibration))
+}
+
+fn hysteresis<T: Sample>(level: &Level<T>, calibration: &Calibration) -> String {
+    let hysteresis = calibration.show_difference(T::wide_to_f64(level.hysteresis));
+    format!("hysteresis {hysteresis}")
+}
+
+/// A level, and where the signal arms it: under it for what rises, over it for what falls.
+pub(super) fn level_marks<T: Sample>(level: &Level<T>, slope: EdgeSlope) -> Vec<Mark> {
+    let [at, back] = [level.level, level.hysteresis].map(T::wide_to_f64);
+    let mut marks = vec![mark("level", at)];
+    if back > 0.0 && slope != EdgeSlope::Falling {
+        marks.push(minor("arms below", at - back));
+    }
+    if back > 0.0 && slope != EdgeSlope::Rising {
+        marks.push(minor("arms above", at + back));
+    }
+    marks
+}
+
+/// Two levels, and where the signal arms the first it passes.
+pub(super) fn band_marks<T: Sample>(band: &Band<T>, slope: EdgeSlope) -> Vec<Mark> {
+    let [low, high, back] = [band.low, band.high, band.hysteresis].map(T::wide_to_f64);
+    let mut marks = vec![mark("lower level", low), mark("upper level", high)];
+    if back > 0.0 && slope != EdgeSlope::Falling {
+        marks.push(minor("arms below", low - back));
+    }
+    if back > 0.0 && slope != EdgeSlope::Rising {
+        marks.push(minor("arms above", high + back));
+    }
+    marks
+}
+
+/// Two levels, and where the signal is back between them.
+pub(super) fn window_marks<T: Sample>(band: &Band<T>) -> Vec<Mark> {
+    let [low, high, back] = [band.low, band.high, band.hysteresis].map(T::wide_to_f64);
+    let mut marks = vec![mark("lower level", low), mark("upper level", high)];
+    if back > 0.0 {
+        marks.push(minor("inside from", low + back));
+        marks.push(minor("inside to", high - back));
+    }
+    marks
+}
+
+fn mark(name: &str, counts: f64) -> Mark {
+    Mark { name: name.to_owned(), counts, minor: false }
+}
+
+fn minor(name: &str, counts: f64) -> Mark {
+    Mark { minor: true, ..mark(name, counts) }
+}
