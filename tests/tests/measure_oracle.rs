@@ -124,28 +124,25 @@ fn naive_instant(samples: &[f64], index: usize, level: f64) -> f64 {
 /// The transitions by their definition, sample by sample.
 fn naive_transitions(samples: &[f64], levels: [f64; 5]) -> Vec<(Slope, [Option<f64>; 3])> {
     let [low, below, mid, above, high] = levels;
-    let mut found = vec![];
+    let mut crossings = vec![];
     let mut is_high = None;
     for (i, &x) in samples.iter().enumerate() {
-        let side = if x >= above {
-            true
-        } else if x <= below {
-            false
-        } else {
-            continue;
-        };
-        let Some(true) = is_high.replace(side).map(|before| before != side) else { continue };
-        let sign = if side { 1.0 } else { -1.0 };
-        let up = |x: f64, level: f64| sign * (x - level);
+        if x >= above || x <= below {
+            let side = x >= above;
+            if is_high.replace(side).is_some_and(|before| before != side) {
+                crossings.push((i, side));
+            }
+        }
+    }
+    let mut found = vec![];
+    for (nth, &(at, side)) in crossings.iter().enumerate() {
+        let since = if nth == 0 { 0 } else { crossings[nth - 1].0 };
+        let until = crossings.get(nth + 1).map_or(samples.len(), |next| next.0);
+        let up = |x: f64, level: f64| if side { x - level } else { level - x };
         let (first, last) = if side { (low, high) } else { (high, low) };
-        let middle = (0..=i).rev().find(|&k| k == 0 || up(samples[k - 1], mid) < 0.0).unwrap();
-        let begin = (0..middle)
-            .rev()
-            .find(|&k| up(samples[k], first) <= 0.0 || up(samples[k], last) >= 0.0)
-            .filter(|&k| up(samples[k], first) <= 0.0);
-        let end = (middle..samples.len())
-            .find(|&k| up(samples[k], last) >= 0.0 || up(samples[k], first) <= 0.0)
-            .filter(|&k| up(samples[k], last) >= 0.0);
+        let middle = (since..at).rev().find(|&k| up(samples[k], mid) < 0.0).unwrap() + 1;
+        let begin = (since..middle).rev().find(|&k| up(samples[k], first) <= 0.0);
+        let end = (middle..until).find(|&k| up(samples[k], last) >= 0.0);
         let slope = if side { Slope::Rising } else { Slope::Falling };
         found.push((
             slope,

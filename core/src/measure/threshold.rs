@@ -45,10 +45,28 @@ impl<T: Sample> Threshold<T> {
 
     /// The first sample at or past the level, for a signal of that slope.
     #[inline]
-    pub(super) fn past(&self, slope: Slope) -> T {
+    pub(super) fn first_past(&self, slope: Slope, samples: &[T]) -> Option<usize> {
         match slope {
-            Slope::Rising => self.over,
-            Slope::Falling => self.under,
+            Slope::Rising => samples.iter().position(|&x| x >= self.over),
+            Slope::Falling => samples.iter().position(|&x| x <= self.under),
+        }
+    }
+
+    /// The last sample at or past the level, for a signal of that slope.
+    #[inline]
+    pub(super) fn last_past(&self, slope: Slope, samples: &[T]) -> Option<usize> {
+        match slope {
+            Slope::Rising => samples.iter().rposition(|&x| x >= self.over),
+            Slope::Falling => samples.iter().rposition(|&x| x <= self.under),
+        }
+    }
+
+    /// The last sample not yet at the level, for a signal of that slope.
+    #[inline]
+    pub(super) fn last_short_of(&self, slope: Slope, samples: &[T]) -> Option<usize> {
+        match slope {
+            Slope::Rising => samples.iter().rposition(|&x| x < self.over),
+            Slope::Falling => samples.iter().rposition(|&x| x > self.under),
         }
     }
 

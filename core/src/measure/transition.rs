@@ -15,9 +15,9 @@ use crate::{Block, Comparator, Crossing, Instant, Level, Sample, Slope, Span};
 /// The signal passed from one state to the other.
 ///
 /// Instants are positions in the record. The middle one is the last passage of the mid reference
-/// before the signal is beyond it by the hysteresis; the others are the nearest samples at or
-/// beyond the references on either side, where the record has them and the signal does not turn
-/// back on the way.
+/// before the signal is beyond it by the hysteresis, which makes it a transition; the others are
+/// the nearest passages of the outer references on either side, where the signal was there since
+/// the transition before, and is there before the next.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Transition {
@@ -57,6 +57,9 @@ pub struct Transitions<'a, T: Sample> {
     low: Threshold<T>,
     mid: Threshold<T>,
     high: Threshold<T>,
+    /// Where the last crossing was found, and the next one: a transition lies between.
+    last: usize,
+    next: Option<Crossing>,
 }
 
 impl<'a, T: Sample> Transitions<'a, T> {
@@ -68,25 +71,17 @@ impl<'a, T: Sample> Transitions<'a, T> {
         let above = Threshold::<T>::new(references.mid + hysteresis)?.over().widen();
         let below = Threshold::<T>::new(references.mid - hysteresis)?.under().successor().widen();
         let level = Level::new(above, T::saturating_sub(above, below)).ok()?;
+        let mut comparator = Comparator::new(Slope::Rising, level).ok()?;
+        let next = comparator.next(&Block::new(0, &[samples]));
         Some(Self {
             samples,
-            comparator: Comparator::new(Slope::Rising, level).ok()?,
+            comparator,
             low: Threshold::new(references.low)?,
             mid,
             high: Threshold::new(references.high)?,
+            last: 0,
+            next,
         })
-    }
-
-    /// The first sample of the passage of the middle that ends at sample `index` or before.
-    #[inline]
-    fn middle(&self, slope: Slope, index: usize) -> usize {
-        let before = self.samples.get(..index).unwrap_or(&[]);
-        let bound = self.mid.past(slope);
-        let last = match slope {
-            Slope::Rising => before.iter().rposition(|&x| x < bound),
-            Slope::Falling => before.iter().rposition(|&x| x > bound),
-        };
-        last.map_or(index, |last| last + 1)
     }
 }
 
@@ -94,30 +89,25 @@ impl<T: Sample> Iterator for Transitions<'_, T> {
     type Item = Transition;
 
     fn next(&mut self) -> Option<Transition> {
-        let channels = [self.samples];
-        let Crossing { slope, at } = self.comparator.next(&Block::new(0, &channels))?;
-        let middle = self.middle(slope, at.position as usize);
+        let Crossing { slope, at } = self.next?;
+        self.next = self.comparator.next(&Block::new(0, &[self.samples]));
+        let until = self.next.map_or(self.samples.len(), |next| next.at.position as usize);
+        let from = core::mem::replace(&mut self.last, at.position as usize);
         let (first, last) = match slope {
             Slope::Rising => (&self.low, &self.high),
             Slope::Falling => (&self.high, &self.low),
         };
-        let (before, after) = self.samples.split_at_checked(middle)?;
-        // Either search ends at the reference it is for, or, turned back, at the other one.
-        let (low, high) = (self.low.under(), self.high.over());
-        let is_outside = |x: &T| (*x <= low) | (*x >= high);
-        let begin = before
-            .iter()
-            .rposition(is_outside)
-            .filter(|&i| before.get(i).is_some_and(|&x| first.is_past(slope.opposite(), x)));
-        let end = after
-            .iter()
-            .position(is_outside)
-            .filter(|&i| after.get(i).is_some_and(|&x| last.is_past(slope, x)));
+        let before = self.samples.get(from..self.last)?;
+        let middle = from + self.mid.last_short_of(slope, before).map_or(0, |index| index + 1);
+        let before = self.samples.get(from..middle)?;
+        let after = self.samples.get(middle..until)?;
+        let begin = first.last_past(slope.opposite(), before).map(|index| from + index + 1);
+        let end = last.first_past(slope, after).map(|index| middle + index);
         Some(Transition {
             slope,
-            begin: begin.map(|i| first.instant(self.samples, i + 1)),
+            begin: begin.map(|index| first.instant(self.samples, index)),
             mid: self.mid.instant(self.samples, middle),
-            end: end.map(|i| last.instant(self.samples, middle + i)),
+            end: end.map(|index| last.instant(self.samples, index)),
         })
     }
 }
