@@ -22,6 +22,7 @@ mod offsets;
 #[cfg(target_pointer_width = "64")]
 mod wide;
 #[cfg(any(test, not(target_pointer_width = "64")))]
+#[cfg_attr(target_pointer_width = "64", allow(unreachable_pub))]
 mod words;
 
 #[cfg(all(test, target_pointer_width = "64"))]

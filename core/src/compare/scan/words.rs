@@ -93,7 +93,8 @@ macro_rules! by_words {
                     constant.wrapping_sub(((word >> 1) & !TOP) ^ BIAS) & TOP
                 }
 
-                let half = ((bound as $unsigned >> 1) as u32 ^ BIAS) & (<$unsigned>::MAX as u32);
+                let half = u32::from(bound as $unsigned >> 1) ^ BIAS;
+                let half = half & u32::from(<$unsigned>::MAX);
                 match slope {
                     Slope::Rising => {
                         let constant = TOP - ONES * half;
