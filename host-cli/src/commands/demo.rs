@@ -24,30 +24,31 @@ pub(super) fn run(args: &DemoArgs) -> Result<ExitCode, Error> {
     ))?;
     scene::write(&recording, true)?;
 
-    say("Expected: 500 pulses, 1.5 ms wide at half height. Which are narrower?")?;
-    let narrow = ["--on", "pulse", "--shorter-than", "1.2ms"];
+    say("Expected: pulses of 1.5 ms. Is one narrower?")?;
+    let half = ["--level", "1.6V", "--hysteresis", "0.4V"];
+    let narrow = [&["--on", "pulse", "--shorter-than", "1.2ms"], &half[..]].concat();
     step("scan", &recording, &narrow, &[])?;
 
-    say("And is there a pause in which a pulse is missing, or too low to count?")?;
-    let pause = ["--on", "pulse", "--polarity", "negative", "--longer-than", "30ms"];
-    step("scan", &recording, &pause, &[])?;
+    say("Is there one that rises, but not to its full height?")?;
+    let runt = ["--on", "runt", "--low", "0.8V", "--high", "2V", "--hysteresis", "0.4V"];
+    step("scan", &recording, &runt, &[])?;
 
-    say("All pulses on top of each other: they stand still, the narrow one apart.")?;
+    say("All others on top of each other: they stand still, and the narrow one stands out.")?;
     let record = ["--pre", "0.5ms", "--post", "2.5ms"];
     let name = picture.display().to_string();
-    let drawn = [&record[..], &["--overwrite", "--png", &name]].concat();
-    step("view", &recording, &[], &drawn)?;
-    step("view", &recording, &[], &[&record[..], &["--width", "96", "--height", "20"]].concat())?;
+    step("view", &recording, &half, &[&record[..], &["--overwrite", "--png", &name]].concat())?;
+    step("view", &recording, &half, &[&record[..], &["--width", "96", "--height", "20"]].concat())?;
 
     say("And in numbers:")?;
-    step("measure", &recording, &[], &record)?;
+    step("measure", &recording, &half, &record)?;
 
     super::print(&format!(
-        "Look at {}. Then try what the pulse too low to count looks like:\n\
-         stillwave view {} {} --level 0.8V --on pulse --within 1.2ms..1.8ms --pre 5ms --post 5ms",
+        "\nLook at {}. Then see the runt between its neighbours:\n\
+         stillwave view {} {} {} --pre 25ms --post 25ms",
         picture.display(),
         recording.display(),
         SCALE.join(" "),
+        runt.join(" "),
     ))?;
     Ok(ExitCode::SUCCESS)
 }
@@ -68,14 +69,7 @@ fn step(
     more: &[&str],
 ) -> Result<ExitCode, Error> {
     let recording = recording.display().to_string();
-    let words = [
-        &["stillwave", command, &recording],
-        &SCALE[..],
-        trigger,
-        &["--level", "1.6V", "--hysteresis", "0.4V"],
-        more,
-    ]
-    .concat();
+    let words = [&["stillwave", command, &recording], &SCALE[..], trigger, more].concat();
     super::print(&format!("$ {}", words.join(" ")))?;
     let cli = Cli::try_parse_from(&words)
         .map_err(|error| Error::usage(format!("the demo's own command: {error}"), "report it"))?;
