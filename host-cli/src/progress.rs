@@ -11,16 +11,12 @@ pub fn bar(frames: Option<u64>) -> ProgressBar {
         return ProgressBar::hidden();
     }
     let target = ProgressDrawTarget::stderr_with_hz(5);
-    let (bar, template) = match frames {
-        Some(frames) => (
-            ProgressBar::with_draw_target(Some(frames), target),
-            "{bar:40} {percent:>3} %  {human_pos} samples, {per_sec}, {eta} to go",
-        ),
-        None => {
-            let bar = ProgressBar::with_draw_target(None, target);
-            bar.enable_steady_tick(Duration::from_millis(200));
-            (bar, "{spinner} {human_pos} samples, {per_sec}")
-        }
+    let bar = ProgressBar::with_draw_target(frames, target);
+    let template = if frames.is_some() {
+        "{bar:40} {percent:>3} %  {human_pos} samples, {per_sec}, {eta} to go"
+    } else {
+        bar.enable_steady_tick(Duration::from_millis(200));
+        "{spinner} {human_pos} samples, {per_sec}"
     };
     match ProgressStyle::with_template(template) {
         Ok(style) => bar.with_style(style),

@@ -79,7 +79,7 @@ pub struct CaptureArgs {
     /// Write the records as files that begin with this path; numbers are added
     #[arg(long, short, value_name = "PATH", help_heading = "Output")]
     pub out: std::path::PathBuf,
-    /// What to write: one file a record, or one SigMF recording of all, with an annotation each
+    /// What to write: one file a record, or one `SigMF` recording of all, with an annotation each
     #[arg(long, value_name = "FORMAT", default_value = "wav", help_heading = "Output")]
     pub save_as: RecordFormat,
     /// Replace files that exist

@@ -59,7 +59,7 @@ enum Store {
     /// A file each, numbered from 1.
     Files { write: Write, ending: &'static str, base: PathBuf, context: Context, range: Range },
     /// One recording of all, begun with the first.
-    Sigmf { writer: Option<SigmfWriter>, base: PathBuf, context: Context, records: u64 },
+    Sigmf { writer: Option<Box<SigmfWriter>>, base: PathBuf, context: Context, records: u64 },
 }
 
 /// Writes one record, and tells what it could not say in that format.
@@ -101,18 +101,17 @@ impl Store {
             Self::Files { write, ending, base, context, range } => {
                 let path = numbered(base, record.number + 1, ending);
                 let notices = write(record, &path, context)?;
-                match range {
-                    Some((_, last)) => *last = path,
+                if let Some((_, last)) = range {
+                    *last = path;
+                } else {
                     // One file is like another: said once.
-                    None => {
-                        note::all(notices);
-                        *range = Some((path.clone(), path));
-                    }
+                    note::all(notices);
+                    *range = Some((path.clone(), path));
                 }
             }
             Self::Sigmf { writer, base, context, records } => {
                 if writer.is_none() {
-                    *writer = Some(SigmfWriter::create(base, context)?);
+                    *writer = Some(Box::new(SigmfWriter::create(base, context)?));
                 }
                 if let Some(writer) = writer {
                     writer.add(record)?;

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::io::{self, Write};
 
 use serde_json::{Map, Value as Json, json};
-use stillwave::measure::{Measurements, Value};
+use stillwave::measure::{Measurements, Running, Value};
 
 use crate::args::ReportFormat;
 use crate::calibration::Calibration;
@@ -58,37 +58,11 @@ const QUANTITIES: [Quantity; 17] = [
     quantity("cycles", "cycles", Unit::Fraction, |m| Ok(m.timing.cycles as f64)),
 ];
 
-/// Mean and standard deviation in one pass, numerically stable (Welford's recurrence).
-#[derive(Clone, Copy)]
-struct Spread {
-    count: u64,
-    mean: f64,
-    squares: f64,
-    minimum: f64,
-    maximum: f64,
-}
-
-impl Spread {
-    const NONE: Self = Self {
-        count: 0,
-        mean: 0.0,
-        squares: 0.0,
-        minimum: f64::INFINITY,
-        maximum: f64::NEG_INFINITY,
-    };
-
-    fn add(&mut self, value: f64) {
-        self.count += 1;
-        let step = value - self.mean;
-        self.mean += step / self.count as f64;
-        self.squares += step * (value - self.mean);
-        self.minimum = self.minimum.min(value);
-        self.maximum = self.maximum.max(value);
-    }
-
-    fn deviation(&self) -> Option<f64> {
-        (self.count > 1).then(|| (self.squares / (self.count - 1) as f64).sqrt())
-    }
+/// What a quantity comes to over all records, and how often it had no value, by reason.
+#[derive(Clone, Default)]
+struct Summary {
+    values: Running,
+    reasons: BTreeMap<String, u64>,
 }
 
 /// Where a measured record stands.
@@ -109,8 +83,8 @@ pub struct MeasurementReport<W> {
     out: W,
     format: ReportFormat,
     rows: u64,
-    /// For each channel: what each quantity comes to, and why it had no value.
-    channels: BTreeMap<usize, Vec<(Spread, BTreeMap<String, u64>)>>,
+    /// For each channel, each quantity's.
+    channels: BTreeMap<usize, Vec<Summary>>,
     calibrations: BTreeMap<usize, Calibration>,
 }
 
@@ -134,11 +108,12 @@ impl<W: Write> MeasurementReport<W> {
         let sums = self
             .channels
             .entry(place.channel)
-            .or_insert_with(|| vec![(Spread::NONE, BTreeMap::new()); QUANTITIES.len()]);
-        for (quantity, (spread, reasons)) in QUANTITIES.iter().zip(sums) {
-            match (quantity.of)(measurements) {
-                Ok(value) => spread.add(value),
-                Err(reason) => *reasons.entry(reason.to_string()).or_default() += 1,
+            .or_insert_with(|| vec![Summary::default(); QUANTITIES.len()]);
+        for (quantity, summary) in QUANTITIES.iter().zip(sums) {
+            let value = (quantity.of)(measurements);
+            summary.values.push(value);
+            if let Err(reason) = value {
+                *summary.reasons.entry(reason.to_string()).or_default() += 1;
             }
         }
         if self.rows == 0 && self.format == ReportFormat::Csv {
@@ -225,7 +200,7 @@ impl<W: Write> MeasurementReport<W> {
 
 fn write_table(
     out: &mut impl Write,
-    sums: &[(Spread, BTreeMap<String, u64>)],
+    sums: &[Summary],
     calibration: &Calibration,
 ) -> io::Result<()> {
     writeln!(
@@ -233,21 +208,20 @@ fn write_table(
         "{:<16}{:>13}{:>13}{:>13}{:>13}{:>9}",
         "", "mean", "deviation", "minimum", "maximum", "records"
     )?;
-    for (quantity, (spread, reasons)) in QUANTITIES.iter().zip(sums) {
-        let show = |value: f64| show(value, quantity.unit, calibration);
-        write!(out, "{:<16}", quantity.name)?;
-        if spread.count > 0 {
-            let deviation = spread.deviation().map_or("-".to_owned(), show);
+    for (quantity, Summary { values, reasons }) in QUANTITIES.iter().zip(sums) {
+        let show = |value: Value| {
+            value.map_or("-".to_owned(), |value| show(value, quantity.unit, calibration))
+        };
+        write!(out, "{:<16}{:>13}", quantity.name, show(values.mean()))?;
+        if values.count() > 0 {
             write!(
                 out,
-                "{:>13}{deviation:>13}{:>13}{:>13}{:>9}",
-                show(spread.mean),
-                show(spread.minimum),
-                show(spread.maximum),
-                spread.count
+                "{:>13}{:>13}{:>13}{:>9}",
+                show(values.standard_deviation()),
+                show(values.minimum()),
+                show(values.maximum()),
+                values.count()
             )?;
-        } else {
-            write!(out, "{:>13}", "-")?;
         }
         let reasons: Vec<String> =
             reasons.iter().map(|(reason, count)| format!("{count} × {reason}")).collect();
