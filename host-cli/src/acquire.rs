@@ -6,11 +6,11 @@ use crate::args::{self, InputArgs, RecordArgs, ScaleArgs, TriggerArgs};
 use crate::calibration::Calibration;
 use crate::error::Error;
 use crate::input::{self, Reader, Recording};
-use crate::plan::{self, TriggerPlan};
+use crate::plan::{self, Sources, TriggerPlan};
 use crate::stream::{self, Read};
 use crate::{note, report};
 
-/// Which channels of a recording are read: those to be recorded, then the trigger's where it is
+/// Which channels of a recording are read: those to be recorded, then those of the trigger that are
 /// not among them. All counted from 0.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ChannelPlan {
@@ -18,6 +18,8 @@ pub struct ChannelPlan {
     pub recorded: Option<Vec<usize>>,
     /// The channel to trigger on.
     pub trigger: usize,
+    /// Further channels that the trigger looks at.
+    pub others: Vec<usize>,
 }
 
 impl ChannelPlan {
@@ -43,7 +45,9 @@ impl ChannelPlan {
                 Some(channels)
             }
         };
-        Ok(Self { recorded, trigger: args::from_one("--channel", trigger.channel)? })
+        let mut others = trigger.channels()?;
+        let trigger = others.remove(0);
+        Ok(Self { recorded, trigger, others })
     }
 
     /// The same, where nothing was said with the trigger's channel alone to be recorded.
@@ -59,17 +63,20 @@ impl ChannelPlan {
     /// As [`input::open`]; a channel that is not there.
     pub fn open(&self, input: &InputArgs) -> Result<Recording, Error> {
         let wanted = self.recorded.clone().map(|mut channels| {
-            if !channels.contains(&self.trigger) {
-                channels.push(self.trigger);
+            for channel in [self.trigger].iter().chain(&self.others) {
+                if !channels.contains(channel) {
+                    channels.push(*channel);
+                }
             }
             channels
         });
         let recording = input::open(&input.file, &input.open_options(wanted)?)?;
         let count = recording.info().channels.len();
-        if self.trigger >= count {
+        let beyond = [self.trigger].into_iter().chain(self.others.clone()).find(|&c| c >= count);
+        if let Some(channel) = beyond {
             return Err(Error::usage(
-                format!("{}: there is no channel {}", recording.info().name, self.trigger + 1),
-                format!("choose --channel from 1 to {count}"),
+                format!("{}: there is no channel {}", recording.info().name, channel + 1),
+                format!("choose channels from 1 to {count}"),
             ));
         }
         Ok(recording)
@@ -120,16 +127,14 @@ impl<T: Sample> Records<T> {
         let info = reader.info();
         let selected = reader.selected();
         let trigger_index = selected.iter().position(|&c| c == channels.trigger).unwrap_or(0);
-        let trigger_byte = u8::try_from(trigger_index).map_err(|_| {
-            Error::usage("the trigger's channel is beyond the 256th", "choose fewer with --record")
-        })?;
         let calibration = Calibration::new(scale, info, channels.trigger)?;
         let recorded = channels.recorded.clone().unwrap_or_else(|| selected.to_vec());
         let calibrations = recorded
             .iter()
             .map(|&channel| Calibration::new(scale, info, channel))
             .collect::<Result<_, _>>()?;
-        let plan = TriggerPlan::new(trigger, &calibration, trigger_byte)?;
+        let sources = Sources::new(trigger, scale, info, selected)?;
+        let plan = TriggerPlan::new(trigger, &calibration, sources)?;
         let (shape, mode) = plan::record_plan(record, &calibration, recorded.len())?;
         Ok(Self {
             plan,

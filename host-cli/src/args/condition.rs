@@ -34,6 +34,36 @@ _/    \____/\!__  low    positive: fires where it is back; negative is the mirro
 __          !__   high
   \!_______/      low    enters, leaves; or has been there for some time")]
     Window,
+    #[value(help = r"An edge comes some time after one on another channel
+____!~~~~~~~~         from --channel
+___________!___       to --to: fires here, for the time asked for")]
+    Delay,
+    #[value(help = r"The n-th edge since the start, a quiet time, or another edge
+__!_!_!_______!_!_!_  --events 3, --quiet: fires at the third of each burst")]
+    Count,
+    #[value(help = r"An edge, and after it one on another channel
+__!____!_______       --channel: from the first on,
+_!____!__!_____       --then is looked for: fires at its --events th")]
+    Sequence,
+    #[value(help = r"Several channels are as asked for at once
+___/~~~~~~~\___       --lines 1:high,2:low
+~~~~~\_________       enters, leaves; or has been there for some time")]
+    Pattern,
+    #[value(help = r"Data changes too near a clock edge
+______!~~~~~~~~       --channel, less than --setup before
+===X====X======       --data, or less than --hold after")]
+    SetupHold,
+    #[value(help = r"Something is said on an asynchronous line, --baud bits a second
+~~\__/~~\_____/~~     start bit, data from the lowest bit on, parity, stop bit")]
+    Uart,
+    #[value(help = r"Something is said on an I2C bus
+~~~\_/~\_/~           --channel is the clock
+~\___/~~\__           --data")]
+    I2c,
+    #[value(help = r"A word is sent on an SPI line
+__/~\_/~\__           --channel is the clock
+==X===X====           --data, while --select is active")]
+    Spi,
 }
 
 impl ConditionName {
@@ -47,6 +77,14 @@ impl ConditionName {
             Self::Transition => "transition",
             Self::Runt => "runt",
             Self::Window => "window",
+            Self::Delay => "delay",
+            Self::Count => "count",
+            Self::Sequence => "sequence",
+            Self::Pattern => "pattern",
+            Self::SetupHold => "setup-hold",
+            Self::Uart => "uart",
+            Self::I2c => "i2c",
+            Self::Spi => "spi",
         }
     }
 }

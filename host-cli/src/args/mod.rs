@@ -2,18 +2,24 @@
 
 mod condition;
 mod input;
+mod line;
 mod output;
 mod record;
 mod scale;
+mod serial;
+mod several;
 mod trigger;
 
 use clap::{Parser, Subcommand};
 
 pub use condition::ConditionName;
 pub use input::{InputArgs, from_one};
+pub use line::{Line, SideName, StateName};
 pub use output::{ReportArgs, ReportFormat};
 pub use record::{ModeName, RecordArgs, RecordFormat};
 pub use scale::ScaleArgs;
+pub use serial::{DirectionName, OrderName, ParityName, SaidName, SerialArgs, Values};
+pub use several::SeveralArgs;
 pub use trigger::{PolarityName, SlopeName, TriggerArgs, WhenName};
 
 /// Makes a waveform stand still: finds, records, draws and measures the interesting parts of a

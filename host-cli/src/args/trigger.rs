@@ -2,7 +2,8 @@
 
 use clap::{Args, ValueEnum};
 
-use super::ConditionName;
+use super::{ConditionName, SerialArgs, SeveralArgs, from_one};
+use crate::error::Error;
 use crate::quantity::{Level, Span, Time};
 
 /// What makes an event.
@@ -15,7 +16,7 @@ pub struct TriggerArgs {
     /// The channel to trigger on, from 1
     #[arg(long, value_name = "N", default_value_t = 1)]
     pub channel: usize,
-    /// edge, pulse, interval, dropout: the level to pass, 1.65V or, in counts, 2048
+    /// The level to pass, 1.65V or, in counts, 2048
     #[arg(long, value_name = "LEVEL", allow_hyphen_values = true)]
     pub level: Option<Level>,
     /// transition, runt, window: the lower level
@@ -27,28 +28,29 @@ pub struct TriggerArgs {
     /// How far the signal must go back beyond a level before it can pass it again
     #[arg(long, value_name = "LEVEL", default_value = "0", allow_hyphen_values = true)]
     pub hysteresis: Level,
-    /// edge, interval, dropout, transition: the direction [default: rising]
+    /// edge, interval, dropout, transition, and the first edge of a delay, count or sequence: the
+    /// direction; setup-hold, spi: the clock edge that counts [default: rising]
     #[arg(long)]
     pub slope: Option<SlopeName>,
     /// pulse, runt: above or below its surroundings; a runt may be either [default: positive]
     #[arg(long)]
     pub polarity: Option<PolarityName>,
-    /// window: what the signal does there
+    /// window, pattern: what the signal does there; a pattern enters, leaves or stays
     #[arg(long)]
     pub when: Option<WhenName>,
     /// dropout: the time without an edge
     #[arg(long, value_name = "TIME")]
     pub after: Option<Time>,
-    /// pulse, interval, transition, runt, window: times below this
+    /// pulse, interval, transition, runt, window, delay, pattern: times below this
     #[arg(long, value_name = "TIME", group = "comparison", visible_alias = "faster-than")]
     pub shorter_than: Option<Time>,
-    /// pulse, interval, transition, runt, window: times over this
+    /// pulse, interval, transition, runt, window, delay, pattern, uart breaks: times over this
     #[arg(long, value_name = "TIME", group = "comparison", visible_alias = "slower-than")]
     pub longer_than: Option<Time>,
-    /// pulse, interval, transition, runt: times from T1 to T2, both included
+    /// pulse, interval, transition, runt, delay: times from T1 to T2, both included
     #[arg(long, value_name = "T1..T2", group = "comparison")]
     pub within: Option<Span<Time>>,
-    /// pulse, interval, transition, runt: times below T1 or over T2
+    /// pulse, interval, transition, runt, delay: times below T1 or over T2
     #[arg(long, value_name = "T1..T2", group = "comparison")]
     pub outside: Option<Span<Time>>,
     /// Accept no event for this long after an accepted one
@@ -57,6 +59,12 @@ pub struct TriggerArgs {
     /// Accept every n-th event only
     #[arg(long, value_name = "N")]
     pub every: Option<u32>,
+    #[command(flatten)]
+    #[allow(missing_docs)]
+    pub several: SeveralArgs,
+    #[command(flatten)]
+    #[allow(missing_docs)]
+    pub serial: SerialArgs,
 }
 
 impl TriggerArgs {
@@ -76,7 +84,23 @@ impl TriggerArgs {
             ("--outside", self.outside.is_some()),
         ]
         .into_iter()
+        .chain(self.several.given())
+        .chain(self.serial.given())
         .filter_map(|(option, given)| given.then_some(option))
+    }
+
+    /// The channels that the condition looks at, counted from 0, that to trigger on first.
+    ///
+    /// # Errors
+    /// Channel 0.
+    pub fn channels(&self) -> Result<Vec<usize>, Error> {
+        let mut channels = vec![from_one("--channel", self.channel)?];
+        for channel in self.several.channels()? {
+            if !channels.contains(&channel) {
+                channels.push(channel);
+            }
+        }
+        Ok(channels)
     }
 }
 
@@ -113,4 +137,6 @@ pub enum WhenName {
     StaysInside,
     /// It is outside for a time
     StaysOutside,
+    /// pattern: it is there for a time
+    Stays,
 }

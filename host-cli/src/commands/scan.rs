@@ -9,17 +9,18 @@ use crate::args::{ReportFormat, ScanArgs};
 use crate::calibration::Calibration;
 use crate::error::Error;
 use crate::input::{self, Reader};
-use crate::plan::TriggerPlan;
+use crate::plan::{Sources, TriggerPlan};
 use crate::report::{self, EventReport};
-use crate::{args, interrupt, note, stream, with_reader};
+use crate::{interrupt, note, stream, with_reader};
 
 /// Does the command.
 ///
 /// # Errors
 /// Options that do not fit the recording; a recording that cannot be read.
 pub(super) fn run(args: &ScanArgs) -> Result<ExitCode, Error> {
-    let channel = args::from_one("--channel", args.trigger.channel)?;
-    let options = args.input.open_options(Some(vec![channel]))?;
+    let channels = args.trigger.channels()?;
+    let channel = channels[0];
+    let options = args.input.open_options(Some(channels))?;
     let recording = input::open(&args.input.file, &options)?;
     with_reader!(recording, reader => scan(args, channel, reader))
 }
@@ -30,7 +31,8 @@ fn scan<T: Sample>(
     mut reader: Reader<T>,
 ) -> Result<ExitCode, Error> {
     let calibration = Calibration::new(&args.scale, reader.info(), channel)?;
-    let plan = TriggerPlan::<T>::new(&args.trigger, &calibration, 0)?;
+    let sources = Sources::new(&args.trigger, &args.scale, reader.info(), reader.selected())?;
+    let plan = TriggerPlan::<T>::new(&args.trigger, &calibration, sources)?;
     let mut trigger = Trigger::new(plan.setup.build()?, plan.holdoff)?;
     note::all(plan.warnings(&calibration));
 

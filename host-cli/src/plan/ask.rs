@@ -1,8 +1,9 @@
 //! What the options ask for, in the engine's terms.
 
-use stillwave::{Band, Comparison, EdgeSlope, Level, PulsePolarity, Sample, Span};
+use stillwave::{Band, Comparison, EdgeSlope, Level, PulsePolarity, Sample, Setup, Side, Span};
 
-use crate::args::{PolarityName, SlopeName, TriggerArgs};
+use super::Sources;
+use crate::args::{Line, PolarityName, SideName, SlopeName, TriggerArgs, from_one};
 use crate::calibration::Calibration;
 use crate::error::Error;
 use crate::quantity::{self, Time};
@@ -13,6 +14,8 @@ pub(super) struct Ask<'a> {
     pub(super) calibration: &'a Calibration,
     /// The channel of the blocks, from 0.
     pub(super) channel: u8,
+    /// All channels of the trigger.
+    pub(super) sources: &'a Sources,
 }
 
 impl Ask<'_> {
@@ -21,6 +24,76 @@ impl Ask<'_> {
         let level =
             self.calibration.level::<T>("--level", self.needed("--level", self.args.level)?)?;
         Ok(Level::new(level, self.hysteresis::<T>()?)?.on_channel(self.channel))
+    }
+
+    /// The edge that `--slope` and `--level` ask for.
+    pub(super) fn edge<T: Sample>(&self) -> Result<Setup<T>, Error> {
+        Ok(Setup::Edge { slope: self.slope(), level: self.level()? })
+    }
+
+    /// The level of another channel, with `--hysteresis`.
+    pub(super) fn other<T: Sample, W: Copy>(
+        &self,
+        option: &str,
+        line: Line<W>,
+    ) -> Result<Level<T>, Error> {
+        let channel = from_one(option, line.channel)?;
+        let source = self.sources.of(channel).ok_or_else(|| {
+            Error::usage(format!("{option}: there is no channel {}", line.channel), "name another")
+        })?;
+        let level = line.level.or(self.args.level).ok_or_else(|| {
+            self.missing(
+                &format!("a level for {option}"),
+                &format!("--level, or {option} {}@1.65V", line.channel),
+            )
+        })?;
+        let level = source.calibration.level::<T>(option, level)?;
+        let hysteresis =
+            source.calibration.difference::<T>("--hysteresis", self.args.hysteresis)?;
+        Ok(Level::new(level, hysteresis)?.on_channel(source.index))
+    }
+
+    /// An edge of another channel.
+    pub(super) fn other_edge<T: Sample>(
+        &self,
+        option: &str,
+        line: Line<SlopeName>,
+    ) -> Result<Setup<T>, Error> {
+        let slope = edge_slope(line.word.unwrap_or(SlopeName::Rising));
+        Ok(Setup::Edge { slope, level: self.other(option, line)? })
+    }
+
+    /// `--events`, from 1.
+    pub(super) fn events(events: u32) -> Result<u32, Error> {
+        if events == 0 {
+            return Err(Error::usage("--events 0", "count from 1"));
+        }
+        Ok(events)
+    }
+
+    /// Refuses an option that has no use here.
+    pub(super) fn only(
+        &self,
+        given: bool,
+        useful: bool,
+        option: &str,
+        with: &str,
+    ) -> Result<(), Error> {
+        if given && !useful {
+            return Err(Error::usage(
+                format!("{option} has no use here with --on {}", self.args.on.name()),
+                format!("leave it out, or add {with}"),
+            ));
+        }
+        Ok(())
+    }
+
+    /// A side by its name.
+    pub(super) fn side(name: SideName) -> Side {
+        match name {
+            SideName::High => Side::High,
+            SideName::Low => Side::Low,
+        }
     }
 
     /// `--low` and `--high` with `--hysteresis`.
@@ -51,11 +124,7 @@ impl Ask<'_> {
 
     /// `--slope`.
     pub(super) fn slope(&self) -> EdgeSlope {
-        match self.args.slope.unwrap_or(SlopeName::Rising) {
-            SlopeName::Rising => EdgeSlope::Rising,
-            SlopeName::Falling => EdgeSlope::Falling,
-            SlopeName::Either => EdgeSlope::Either,
-        }
+        edge_slope(self.args.slope.unwrap_or(SlopeName::Rising))
     }
 
     /// `--polarity`.
@@ -99,5 +168,13 @@ impl Ask<'_> {
                 "--shorter-than T, --longer-than T, --within T1..T2 or --outside T1..T2",
             )
         })
+    }
+}
+
+fn edge_slope(name: SlopeName) -> EdgeSlope {
+    match name {
+        SlopeName::Rising => EdgeSlope::Rising,
+        SlopeName::Falling => EdgeSlope::Falling,
+        SlopeName::Either => EdgeSlope::Either,
     }
 }

@@ -3,11 +3,13 @@
 mod ask;
 mod condition;
 mod record;
+mod sources;
 mod words;
 
 pub use record::record_plan;
+pub use sources::Sources;
 
-use stillwave::{Holdoff, Sample, Setup};
+use stillwave::{Composition, Holdoff, Sample};
 
 use crate::args::TriggerArgs;
 use crate::calibration::Calibration;
@@ -15,12 +17,13 @@ use crate::error::Error;
 use ask::Ask;
 
 /// A trigger as the engine takes it.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub struct TriggerPlan<T: Sample> {
     /// The condition.
-    pub setup: Setup<T>,
+    pub setup: Composition<T>,
     /// What comes after it.
     pub holdoff: Holdoff,
+    sources: Sources,
 }
 
 /// A level that the condition looks at.
@@ -35,23 +38,29 @@ pub struct Mark {
 }
 
 impl<T: Sample> TriggerPlan<T> {
-    /// The trigger that `args` ask for, on channel `channel` of the blocks (counted from 0).
+    /// The trigger that `args` ask for, on the channels of `sources`; `calibration` is that of the
+    /// channel to trigger on.
     ///
     /// # Errors
     /// Options that do not go together, or quantities whose unit needs more to be known.
-    pub fn new(args: &TriggerArgs, calibration: &Calibration, channel: u8) -> Result<Self, Error> {
-        let setup = condition::setup(&Ask { args, calibration, channel })?;
+    pub fn new(
+        args: &TriggerArgs,
+        calibration: &Calibration,
+        sources: Sources,
+    ) -> Result<Self, Error> {
+        let ask = Ask { args, calibration, channel: sources.index(), sources: &sources };
+        let setup = condition::composition(&ask)?;
         let holdoff = match (args.holdoff, args.every) {
             (Some(time), _) => Holdoff::Samples(calibration.whole_samples("--holdoff", time)?),
             (None, Some(n)) => Holdoff::Every(n).validated()?,
             (None, None) => Holdoff::None,
         };
-        Ok(Self { setup, holdoff })
+        Ok(Self { setup, holdoff, sources })
     }
 
     /// The trigger in words, with every number as it is used.
     pub fn describe(&self, calibration: &Calibration) -> String {
-        let what = condition::describe(&self.setup, calibration);
+        let what = condition::describe(&self.setup, &self.sources, calibration);
         let holdoff = match self.holdoff {
             Holdoff::None => String::new(),
             Holdoff::Samples(n) => format!(", holdoff {}", calibration.show_time(n as f64)),
@@ -62,7 +71,7 @@ impl<T: Sample> TriggerPlan<T> {
 
     /// The levels, for a picture.
     pub fn marks(&self) -> Vec<Mark> {
-        condition::marks(&self.setup)
+        condition::marks(&self.setup, &self.sources)
     }
 
     /// What may not be as the user thinks.

@@ -1,15 +1,27 @@
 //! The conditions as options ask for them, one file each.
 
+mod count;
+mod delay;
 mod dropout;
 mod edge;
+mod i2c;
 mod interval;
+mod pattern;
 mod pulse;
+mod qualified;
 mod runt;
+mod sequence;
+mod setup_hold;
+mod several;
+mod spi;
 mod transition;
+mod uart;
 mod window;
 
+pub(super) use several::{describe, marks};
+
 use clap::ValueEnum;
-use stillwave::{EdgeSlope, Polarity, PulsePolarity, Sample, Setup};
+use stillwave::{Composition, EdgeSlope, Polarity, PulsePolarity, Sample, Setup};
 
 use super::{Ask, Mark, words};
 use crate::args::ConditionName;
@@ -19,12 +31,26 @@ use crate::error::Error;
 /// The options that compare a time.
 const COMPARISONS: [&str; 4] = ["--shorter-than", "--longer-than", "--within", "--outside"];
 
+const UART: &[&str] = &[
+    "--level",
+    "--baud",
+    "--data-bits",
+    "--parity",
+    "--idle",
+    "--what",
+    "--value",
+    "--longer-than",
+];
+
+const SPI: &[&str] =
+    &["--level", "--slope", "--data", "--select", "--word-bits", "--order", "--value", "--mask"];
+
 /// The condition that the options ask for.
 ///
 /// # Errors
 /// An option that is missing, or that the condition has no use for; quantities whose unit needs
 /// more to be known.
-pub(super) fn setup<T: Sample>(ask: &Ask<'_>) -> Result<Setup<T>, Error> {
+pub(super) fn composition<T: Sample>(ask: &Ask<'_>) -> Result<Composition<T>, Error> {
     let on = ask.args.on;
     if let Some(option) = ask.args.given().find(|option| !uses(on, option)) {
         let others = ConditionName::value_variants().iter().filter(|other| uses(**other, option));
@@ -34,35 +60,59 @@ pub(super) fn setup<T: Sample>(ask: &Ask<'_>) -> Result<Setup<T>, Error> {
             format!("leave it out, or choose {}", others.join(" or ")),
         ));
     }
-    match on {
-        ConditionName::Edge => edge::setup(ask),
-        ConditionName::Pulse => pulse::setup(ask),
-        ConditionName::Interval => interval::setup(ask),
-        ConditionName::Dropout => dropout::setup(ask),
-        ConditionName::Transition => transition::setup(ask),
-        ConditionName::Runt => runt::setup(ask),
-        ConditionName::Window => window::setup(ask),
-    }
+    let setup = match on {
+        ConditionName::Edge => edge::setup(ask)?,
+        ConditionName::Pulse => pulse::setup(ask)?,
+        ConditionName::Interval => interval::setup(ask)?,
+        ConditionName::Dropout => dropout::setup(ask)?,
+        ConditionName::Transition => transition::setup(ask)?,
+        ConditionName::Runt => runt::setup(ask)?,
+        ConditionName::Window => window::setup(ask)?,
+        ConditionName::Delay => return delay::composition(ask),
+        ConditionName::Count => return count::composition(ask),
+        ConditionName::Sequence => return sequence::composition(ask),
+        ConditionName::Pattern => return pattern::composition(ask),
+        ConditionName::SetupHold => return setup_hold::composition(ask),
+        ConditionName::Uart => return uart::composition(ask),
+        ConditionName::I2c => return i2c::composition(ask),
+        ConditionName::Spi => return spi::composition(ask),
+    };
+    qualified::composition(ask, setup)
 }
 
 /// Whether a condition takes an option.
 fn uses(condition: ConditionName, option: &str) -> bool {
     let (own, compares): (&[&str], bool) = match condition {
-        ConditionName::Edge => (&["--level", "--slope"], false),
-        ConditionName::Pulse => (&["--level", "--polarity"], true),
-        ConditionName::Interval => (&["--level", "--slope"], true),
-        ConditionName::Dropout => (&["--level", "--slope", "--after"], false),
-        ConditionName::Transition => (&["--low", "--high", "--slope"], true),
-        ConditionName::Runt => (&["--low", "--high", "--polarity"], true),
+        ConditionName::Edge => (&["--while", "--level", "--slope"], false),
+        ConditionName::Pulse => (&["--while", "--level", "--polarity"], true),
+        ConditionName::Interval => (&["--while", "--level", "--slope"], true),
+        ConditionName::Dropout => (&["--while", "--level", "--slope", "--after"], false),
+        ConditionName::Transition => (&["--while", "--low", "--high", "--slope"], true),
+        ConditionName::Runt => (&["--while", "--low", "--high", "--polarity"], true),
         ConditionName::Window => {
-            (&["--low", "--high", "--when", "--shorter-than", "--longer-than"], false)
+            (&["--while", "--low", "--high", "--when", "--shorter-than", "--longer-than"], false)
         }
+        ConditionName::Delay => (&["--level", "--slope", "--to"], true),
+        ConditionName::Count => (&["--level", "--slope", "--events", "--quiet", "--since"], false),
+        ConditionName::Sequence => (
+            &["--level", "--slope", "--then", "--events", "--delay", "--timeout", "--reset"],
+            false,
+        ),
+        ConditionName::Pattern => {
+            (&["--level", "--lines", "--when", "--shorter-than", "--longer-than"], false)
+        }
+        ConditionName::SetupHold => (&["--level", "--slope", "--data", "--setup", "--hold"], false),
+        ConditionName::Uart => (UART, false),
+        ConditionName::I2c => {
+            (&["--level", "--data", "--what", "--value", "--address", "--direction"], false)
+        }
+        ConditionName::Spi => (SPI, false),
     };
     own.contains(&option) || (compares && COMPARISONS.contains(&option))
 }
 
-/// The condition in words, with every number as it is used.
-pub(super) fn describe<T: Sample>(setup: &Setup<T>, calibration: &Calibration) -> String {
+/// A condition on one channel in words, with every number as it is used.
+fn describe_single<T: Sample>(setup: &Setup<T>, calibration: &Calibration) -> String {
     match setup {
         Setup::Edge { slope, level } => edge::describe(*slope, level, calibration),
         Setup::Pulse { polarity, level, width } => {
@@ -85,8 +135,8 @@ pub(super) fn describe<T: Sample>(setup: &Setup<T>, calibration: &Calibration) -
     }
 }
 
-/// The levels of a condition, for a picture.
-pub(super) fn marks<T: Sample>(setup: &Setup<T>) -> Vec<Mark> {
+/// The levels of a condition on one channel, for a picture.
+fn single_marks<T: Sample>(setup: &Setup<T>) -> Vec<Mark> {
     match setup {
         Setup::Edge { slope, level }
         | Setup::Interval { slope, level, .. }

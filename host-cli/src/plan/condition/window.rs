@@ -14,6 +14,7 @@ pub(super) fn setup<T: Sample>(ask: &Ask<'_>) -> Result<Setup<T>, Error> {
         WhenName::Leaves => passage(ask, WindowWhen::Leaves)?,
         WhenName::StaysInside => WindowWhen::StaysInside(stay(ask)?),
         WhenName::StaysOutside => WindowWhen::StaysOutside(stay(ask)?),
+        WhenName::Stays => return Err(ask.missing("the side to stay on", ways)),
     };
     Ok(Setup::Window { band: ask.band()?, when })
 }
