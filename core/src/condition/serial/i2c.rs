@@ -191,7 +191,8 @@ impl<T: Sample> I2c<T> {
             (None, Some(data)) if clock_now == Some(Side::High) => {
                 Some((data.at, self.data(data.into)))
             }
-            (Some(clock), _) if !clock.first && clock.into == Side::High => {
+            // Without a clock known before there was no start, and no bit counts.
+            (Some(clock), _) if clock.into == Side::High => {
                 self.bit(data_now).map(|what| (clock.at, what))
             }
             _ => None,
