@@ -112,10 +112,31 @@ fn positioned_engine<T: Kind>((case, actions): &Busy<T>) -> Vec<Found> {
     events
 }
 
+/// As [`engine`] without gaps, asked for one event after the other and then, in the same block,
+/// for the rest at once.
+fn engine_in_a_hurry<T: Kind>(case: &Single<T>) -> Vec<Found> {
+    let condition = case.setup(0).build().unwrap();
+    let mut trigger = Trigger::new(condition, Holdoff::None).unwrap();
+    let (mut events, mut turn) = (Vec::new(), 0);
+    for step in plan::<()>(case.samples.len(), &case.lengths, &[]) {
+        let Step::Block(range) = step else { continue };
+        let channels = [&case.samples[range]];
+        let block = Block::new(trigger.position(), &channels);
+        turn = (turn + 1) % 4;
+        events.extend(std::iter::from_fn(|| trigger.next(&block)).take(turn).map(found));
+        // Unless it came to the end of the block.
+        if trigger.position() == block.start() {
+            trigger.push(channels[0], |event| events.push(found(event)));
+        }
+    }
+    events
+}
+
 fn agree<T: Kind>(case: &Busy<T>) -> Result<(), TestCaseError> {
     let expected = oracle(case);
     prop_assert_eq!(&engine(case), &expected);
     prop_assert_eq!(&positioned_engine(case), &expected);
+    prop_assert_eq!(engine_in_a_hurry(&case.0), case.0.events());
     Ok(())
 }
 

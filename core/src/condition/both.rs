@@ -41,8 +41,7 @@ impl<A: Condition, B: Condition<Sample = A::Sample>> Condition for Both<A, B> {
 
     #[inline]
     fn next(&mut self, block: &Block<'_, A::Sample>) -> Option<Event> {
-        let (Of::First(event) | Of::Second(event)) = self.pair.next(block, by_position)?;
-        Some(event)
+        self.pair.next(block, by_position).map(|(Of::First(event) | Of::Second(event))| event)
     }
 
     fn gap(&mut self) {

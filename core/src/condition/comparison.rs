@@ -1,6 +1,7 @@
 //! How a measured time is compared with what was asked for.
 
-use crate::{ConfigError, Span};
+use crate::compare::Flip;
+use crate::{ConfigError, Instant, Sample, Span};
 
 /// The times that make an event, compared in 1/65536 of a sample.
 ///
@@ -70,9 +71,29 @@ impl Comparison {
         }
     }
 
+    /// When `end` is and how long it takes from `begin` to there, where that is one of the times
+    /// asked for.
+    #[inline]
+    pub(crate) fn measured<T: Sample>(
+        self,
+        begin: Flip<T>,
+        end: Flip<T>,
+    ) -> Option<(Instant, Span)> {
+        // Both crossings lie up to a sample before their positions. Most times are told by that,
+        // and need no closer look.
+        let samples = end.position.saturating_sub(begin.position);
+        let (shortest, longest) = (samples.saturating_sub(1), samples.saturating_add(1));
+        if !self.may_hold(Span::samples(shortest), Span::samples(longest)) {
+            return None;
+        }
+        let at = end.instant();
+        let time = at.since(begin.instant());
+        self.holds(time).then_some((at, time))
+    }
+
     /// Whether any time from `shortest` to `longest` is one of those asked for.
     #[inline]
-    pub(crate) fn may_hold(self, shortest: Span, longest: Span) -> bool {
+    fn may_hold(self, shortest: Span, longest: Span) -> bool {
         match self {
             Self::ShorterThan(bound) => shortest < bound,
             Self::LongerThan(bound) => longest > bound,

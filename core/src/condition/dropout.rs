@@ -72,6 +72,32 @@ impl<C: Condition> Condition for Dropout<C> {
         }
     }
 
+    #[inline]
+    fn for_each(
+        &mut self,
+        block: &Block<'_, C::Sample>,
+        mut accept: impl FnMut(u64) -> bool,
+        mut f: impl FnMut(Event),
+    ) {
+        let Self { edges, after, next_edge, deadline } = self;
+        let mut run_out = |deadline: &mut Deadline, next| {
+            if let Some((at, time)) = deadline.run_out(next, block.end())
+                && accept(at.position)
+            {
+                f(Event { at, kind: EventKind::Dropout { time } });
+            }
+        };
+        let mut on_edge = |edge: Event| {
+            run_out(deadline, Some(edge.at));
+            deadline.set(edge.at, *after);
+        };
+        if let Some(held) = next_edge.take() {
+            on_edge(held);
+        }
+        edges.for_each(block, |_| true, on_edge);
+        run_out(deadline, None);
+    }
+
     fn gap(&mut self) {
         self.edges.gap();
         self.forget();

@@ -7,12 +7,13 @@
 //!          ◄── interval ──►
 //! ```
 
-use crate::{Block, Comparison, Condition, ConfigError, Edge, Event, EventKind};
-use crate::{Instant, Level, Sample, Slope};
+use crate::compare::Flip;
+use crate::{Block, Comparator, Comparison, Condition, ConfigError, Event, EventKind};
+use crate::{Level, Sample, Slope};
 
 /// Fires at an edge whose distance from the edge before it, of the same slope, is as asked for.
 ///
-/// Edges are those of [`Edge`]; the interval runs from crossing to crossing, in 1/65536 of a
+/// Edges are those of [`Edge`](crate::Edge); the interval runs from crossing to crossing, in 1/65536 of a
 /// sample. Every edge ends one interval and begins the next, whether or not that one counted. The
 /// first edge of the stream, and the first after a gap, ends none.
 ///
@@ -30,10 +31,9 @@ use crate::{Instant, Level, Sample, Slope};
 /// ```
 #[derive(Clone, Debug)]
 pub struct Interval<T: Sample> {
-    edge: Edge<T>,
-    slope: Slope,
+    comparator: Comparator<T>,
     time: Comparison,
-    last: Option<Instant>,
+    last: Option<Flip<T>>,
 }
 
 impl<T: Sample> Interval<T> {
@@ -42,8 +42,16 @@ impl<T: Sample> Interval<T> {
     /// # Errors
     /// As [`Level::new`] and [`Comparison::validated`].
     pub fn new(slope: Slope, level: Level<T>, time: Comparison) -> Result<Self, ConfigError> {
-        Ok(Self { edge: Edge::new(slope, level)?, slope, time: time.validated()?, last: None })
+        let comparator = Comparator::new(slope, level)?.only_passages();
+        Ok(Self { comparator, time: time.validated()?, last: None })
     }
+}
+
+/// The event where an `edge` ends the interval that the `last` has begun.
+#[inline]
+fn event<T: Sample>(asked: Comparison, last: &mut Option<Flip<T>>, edge: Flip<T>) -> Option<Event> {
+    let (at, time) = asked.measured(last.replace(edge)?, edge)?;
+    Some(Event { at, kind: EventKind::Interval { slope: edge.slope, time } })
 }
 
 impl<T: Sample> Condition for Interval<T> {
@@ -52,26 +60,40 @@ impl<T: Sample> Condition for Interval<T> {
     #[inline]
     fn next(&mut self, block: &Block<'_, T>) -> Option<Event> {
         loop {
-            let at = self.edge.next(block)?.at;
-            if let Some(last) = self.last.replace(at) {
-                let time = at.since(last);
-                if self.time.holds(time) {
-                    return Some(Event {
-                        at,
-                        kind: EventKind::Interval { slope: self.slope, time },
-                    });
-                }
+            let edge = self.comparator.next_flip(block)?;
+            let found = event(self.time, &mut self.last, edge);
+            if found.is_some() {
+                return found;
             }
         }
     }
 
+    #[inline]
+    fn for_each(
+        &mut self,
+        block: &Block<'_, T>,
+        mut accept: impl FnMut(u64) -> bool,
+        mut f: impl FnMut(Event),
+    ) {
+        // In a local, which the loop can keep in registers.
+        let mut last = self.last.take();
+        self.comparator.for_each_flip(block, |edge| {
+            if let Some(event) = event(self.time, &mut last, edge)
+                && accept(event.at.position)
+            {
+                f(event);
+            }
+        });
+        self.last = last;
+    }
+
     fn gap(&mut self) {
-        self.edge.gap();
+        self.comparator.gap();
         self.last = None;
     }
 
     fn reset(&mut self) {
-        self.edge.reset();
+        self.comparator.reset();
         self.last = None;
     }
 }

@@ -8,7 +8,7 @@
 
 use crate::compare::Flip;
 use crate::{Block, Comparator, Comparison, Condition, ConfigError, Event, EventKind};
-use crate::{Level, Sample, Slope, Span};
+use crate::{Level, Sample, Slope};
 
 /// Which way a pulse stands out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -93,17 +93,8 @@ fn event<T: Sample>(
         *begin = Some(flip);
         return None;
     }
-    let begin = begin.take()?;
-    // Both crossings lie up to a sample before their positions. Most pulses are told by that, and
-    // need no closer look.
-    let samples = flip.position.saturating_sub(begin.position);
-    let (shortest, longest) = (samples.saturating_sub(1), samples.saturating_add(1));
-    if !asked.may_hold(Span::samples(shortest), Span::samples(longest)) {
-        return None;
-    }
-    let at = flip.instant();
-    let width = at.since(begin.instant());
-    asked.holds(width).then_some(Event { at, kind: EventKind::Pulse { polarity, width } })
+    let (at, width) = asked.measured(begin.take()?, flip)?;
+    Some(Event { at, kind: EventKind::Pulse { polarity, width } })
 }
 
 impl<T: Sample> Condition for Pulse<T> {

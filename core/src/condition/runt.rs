@@ -9,8 +9,9 @@
 //! ```
 
 use super::{Step, Thresholds};
+use crate::compare::Flip;
 use crate::{Band, Block, Comparison, Condition, ConfigError, Event, EventKind};
-use crate::{Instant, Polarity, Sample, Slope};
+use crate::{Polarity, Sample, Slope, Span};
 
 /// Fires at the end of a pulse that passes one level of a band and returns through it without
 /// having reached the other.
@@ -37,8 +38,8 @@ use crate::{Instant, Polarity, Sample, Slope};
 #[derive(Clone, Debug)]
 pub struct Runt<T: Sample> {
     thresholds: Thresholds<T>,
-    width: Option<Comparison>,
-    begin: Option<Instant>,
+    width: Comparison,
+    begin: Option<Flip<T>>,
 }
 
 impl<T: Sample> Runt<T> {
@@ -56,7 +57,7 @@ impl<T: Sample> Runt<T> {
             Polarity::Positive => Slope::Rising,
             Polarity::Negative => Slope::Falling,
         };
-        let width = width.map(Comparison::validated).transpose()?;
+        let width = width.unwrap_or(Comparison::Within(Span::ZERO, Span::MAX)).validated()?;
         Ok(Self { thresholds: Thresholds::new(slope, band)?, width, begin: None })
     }
 
@@ -68,25 +69,61 @@ impl<T: Sample> Runt<T> {
     }
 }
 
+/// The event where a `step` ends the runt that one before has begun.
+#[inline]
+fn event<T: Sample>(
+    polarity: Polarity,
+    asked: Comparison,
+    begin: &mut Option<Flip<T>>,
+    step: Step<T>,
+) -> Option<Event> {
+    let end = match step {
+        Step::First(flip) => {
+            *begin = Some(flip);
+            return None;
+        }
+        Step::Second(_) => {
+            *begin = None;
+            return None;
+        }
+        Step::Back(flip) => flip,
+    };
+    let (at, width) = asked.measured(begin.take()?, end)?;
+    Some(Event { at, kind: EventKind::Runt { polarity, width } })
+}
+
 impl<T: Sample> Condition for Runt<T> {
     type Sample = T;
 
     #[inline]
     fn next(&mut self, block: &Block<'_, T>) -> Option<Event> {
+        let polarity = self.polarity();
         loop {
-            match self.thresholds.next(block)? {
-                Step::First(at) => self.begin = Some(at),
-                Step::Second(_) => self.begin = None,
-                Step::Back(at) => {
-                    if let Some(width) = self.begin.take().map(|begin| at.since(begin))
-                        && self.width.is_none_or(|asked| asked.holds(width))
-                    {
-                        let polarity = self.polarity();
-                        return Some(Event { at, kind: EventKind::Runt { polarity, width } });
-                    }
-                }
+            let step = self.thresholds.next(block)?;
+            let found = event(polarity, self.width, &mut self.begin, step);
+            if found.is_some() {
+                return found;
             }
         }
+    }
+
+    #[inline]
+    fn for_each(
+        &mut self,
+        block: &Block<'_, T>,
+        mut accept: impl FnMut(u64) -> bool,
+        mut f: impl FnMut(Event),
+    ) {
+        // In a local, which the loop can keep in registers.
+        let (polarity, mut begin) = (self.polarity(), self.begin.take());
+        self.thresholds.for_each(block, |step| {
+            if let Some(event) = event(polarity, self.width, &mut begin, step)
+                && accept(event.at.position)
+            {
+                f(event);
+            }
+        });
+        self.begin = begin;
     }
 
     fn gap(&mut self) {

@@ -9,8 +9,8 @@
 //! ```
 
 use super::{Step, Thresholds};
-use crate::{Band, Block, Comparison, Condition, ConfigError, Event, EventKind};
-use crate::{Instant, Sample, Slope};
+use crate::compare::Flip;
+use crate::{Band, Block, Comparison, Condition, ConfigError, Event, EventKind, Sample, Slope};
 
 /// Fires at the end of a transition, between the two levels of a band, whose time is as asked for.
 ///
@@ -41,7 +41,7 @@ use crate::{Instant, Sample, Slope};
 pub struct Transition<T: Sample> {
     thresholds: Thresholds<T>,
     time: Comparison,
-    begin: Option<Instant>,
+    begin: Option<Flip<T>>,
 }
 
 impl<T: Sample> Transition<T> {
@@ -55,25 +55,61 @@ impl<T: Sample> Transition<T> {
     }
 }
 
+/// The event where a `step` ends the transition that one before has begun.
+#[inline]
+fn event<T: Sample>(
+    slope: Slope,
+    asked: Comparison,
+    begin: &mut Option<Flip<T>>,
+    step: Step<T>,
+) -> Option<Event> {
+    let end = match step {
+        Step::First(flip) => {
+            *begin = Some(flip);
+            return None;
+        }
+        Step::Back(_) => {
+            *begin = None;
+            return None;
+        }
+        Step::Second(flip) => flip,
+    };
+    let (at, time) = asked.measured(begin.take()?, end)?;
+    Some(Event { at, kind: EventKind::Transition { slope, time } })
+}
+
 impl<T: Sample> Condition for Transition<T> {
     type Sample = T;
 
     #[inline]
     fn next(&mut self, block: &Block<'_, T>) -> Option<Event> {
+        let slope = self.thresholds.slope();
         loop {
-            match self.thresholds.next(block)? {
-                Step::First(at) => self.begin = Some(at),
-                Step::Back(_) => self.begin = None,
-                Step::Second(at) => {
-                    if let Some(time) = self.begin.take().map(|begin| at.since(begin))
-                        && self.time.holds(time)
-                    {
-                        let slope = self.thresholds.slope();
-                        return Some(Event { at, kind: EventKind::Transition { slope, time } });
-                    }
-                }
+            let step = self.thresholds.next(block)?;
+            let found = event(slope, self.time, &mut self.begin, step);
+            if found.is_some() {
+                return found;
             }
         }
+    }
+
+    #[inline]
+    fn for_each(
+        &mut self,
+        block: &Block<'_, T>,
+        mut accept: impl FnMut(u64) -> bool,
+        mut f: impl FnMut(Event),
+    ) {
+        // In a local, which the loop can keep in registers.
+        let (slope, mut begin) = (self.thresholds.slope(), self.begin.take());
+        self.thresholds.for_each(block, |step| {
+            if let Some(event) = event(slope, self.time, &mut begin, step)
+                && accept(event.at.position)
+            {
+                f(event);
+            }
+        });
+        self.begin = begin;
     }
 
     fn gap(&mut self) {
