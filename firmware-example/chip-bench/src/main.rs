@@ -7,17 +7,23 @@ use core::{hint::black_box, panic::PanicInfo};
 
 use chip_bench::{
     counter::Counter,
-    kernels::{acquire, edge, latch, monitor, pulse},
-    signal::{BUSY, QUIET},
+    kernels::{
+        acquire, both, catalogue, dropout, edge, edge8, interval, latch, measure, monitor, pulse,
+        runt, transition, window,
+    },
+    signal::{BUSY, BUSY_8, QUIET, QUIET_8, SINE, SINE_8},
 };
 use cortex_m_rt::entry;
 use semihosting::{eprintln, process};
 
-/// Both waveforms through each kernel.
+/// All waveforms through each kernel.
 macro_rules! measure {
     ($counter:ident: $($kernel:ident),+) => {$(
         $counter.measure(concat!(stringify!($kernel), "-quiet"), QUIET.len(), || {
             $kernel(black_box(&QUIET))
+        });
+        $counter.measure(concat!(stringify!($kernel), "-sine"), SINE.len(), || {
+            $kernel(black_box(&SINE))
         });
         $counter.measure(concat!(stringify!($kernel), "-busy"), BUSY.len(), || {
             $kernel(black_box(&BUSY))
@@ -32,7 +38,12 @@ fn main() -> ! {
 
     // Known beforehand: two instructions a count, so that a wrong measure shows.
     counter.measure("delay-of-2.00", 100_000, || cortex_m::asm::delay(black_box(100_000)));
-    measure!(counter: latch, edge, pulse, acquire, monitor);
+    measure!(counter: latch, edge, pulse, interval, dropout, transition, runt, window);
+    measure!(counter: acquire, both, catalogue, monitor);
+    counter.measure("edge8-quiet", QUIET_8.len(), || edge8(black_box(&QUIET_8)));
+    counter.measure("edge8-sine", SINE_8.len(), || edge8(black_box(&SINE_8)));
+    counter.measure("edge8-busy", BUSY_8.len(), || edge8(black_box(&BUSY_8)));
+    counter.measure("measure-sine", 1000, || measure(black_box(&SINE)));
     process::exit(0)
 }
 

@@ -12,8 +12,56 @@ pub const HYSTERESIS: u16 = 32;
 /// Stays below the level: what a trigger sees while it waits.
 pub static QUIET: [u16; LENGTH] = triangle(200, 1800, 512);
 
-/// Crosses the level twice in 64 samples: a trigger kept busy.
-pub static BUSY: [u16; LENGTH] = triangle(200, 3900, 64);
+/// A sine of 1000 samples a period.
+pub static SINE: [u16; LENGTH] = sine(2048, 1800, 1000);
+
+/// Passes the level, up or down, every fourth sample: a trigger kept busy.
+pub static BUSY: [u16; LENGTH] = repeated([700, 200, 600, 1700, 2500, 3600, 3900, 3000]);
+
+/// A few samples again and again.
+const fn repeated(period: [u16; 8]) -> [u16; LENGTH] {
+    let mut samples = [0; LENGTH];
+    let mut i = 0;
+    while i < LENGTH {
+        samples[i] = period[i % period.len()];
+        i += 1;
+    }
+    samples
+}
+
+/// The same in 8 bits.
+pub static QUIET_8: [u8; LENGTH] = narrow(&QUIET);
+/// The same in 8 bits.
+pub static SINE_8: [u8; LENGTH] = narrow(&SINE);
+/// The same in 8 bits.
+pub static BUSY_8: [u8; LENGTH] = narrow(&BUSY);
+
+/// The upper 8 of 12 bits.
+const fn narrow(samples: &[u16; LENGTH]) -> [u8; LENGTH] {
+    let mut narrow = [0; LENGTH];
+    let mut i = 0;
+    while i < LENGTH {
+        narrow[i] = (samples[i] >> 4) as u8;
+        i += 1;
+    }
+    narrow
+}
+
+/// A sine by Bhaskara's approximation, true to 0.2 % (from memory).
+const fn sine(middle: i64, amplitude: i64, period: usize) -> [u16; LENGTH] {
+    let mut samples = [0; LENGTH];
+    let half = period as i64 / 2;
+    let mut i = 0;
+    while i < LENGTH {
+        let phase = (i % period) as i64;
+        let (x, sign) = if phase < half { (phase, 1) } else { (phase - half, -1) };
+        let product = x * (half - x);
+        let value = amplitude * 16 * product / (5 * half * half - 4 * product);
+        samples[i] = (middle + sign * value) as u16;
+        i += 1;
+    }
+    samples
+}
 
 /// A triangle with a little of a converter's noise on it.
 const fn triangle(low: u16, high: u16, period: usize) -> [u16; LENGTH] {

@@ -13,7 +13,7 @@ pub fn edge(samples: &[u16]) -> u64 {
 fn run(samples: &[u16]) -> Result<u64, ConfigError> {
     let level = Level::new(LEVEL.into(), HYSTERESIS.into())?;
     let edge = Edge::<u16>::new(Slope::Rising, level)?;
-    let mut trigger = Trigger::new(edge, Holdoff::Samples(10))?;
+    let mut trigger = Trigger::new(edge, Holdoff::Samples(100))?;
     trigger.push(samples, |event| {
         black_box(event);
     });
