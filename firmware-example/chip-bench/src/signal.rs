@@ -48,16 +48,16 @@ const fn narrow(samples: &[u16; LENGTH]) -> [u8; LENGTH] {
 }
 
 /// A sine by Bhaskara's approximation, true to 0.2 % (from memory).
-const fn sine(middle: i64, amplitude: i64, period: usize) -> [u16; LENGTH] {
+const fn sine(middle: usize, amplitude: usize, period: usize) -> [u16; LENGTH] {
     let mut samples = [0; LENGTH];
-    let half = period as i64 / 2;
+    let half = period / 2;
     let mut i = 0;
     while i < LENGTH {
-        let phase = (i % period) as i64;
-        let (x, sign) = if phase < half { (phase, 1) } else { (phase - half, -1) };
+        let phase = i % period;
+        let x = phase % half;
         let product = x * (half - x);
         let value = amplitude * 16 * product / (5 * half * half - 4 * product);
-        samples[i] = (middle + sign * value) as u16;
+        samples[i] = (if phase < half { middle + value } else { middle - value }) as u16;
         i += 1;
     }
     samples

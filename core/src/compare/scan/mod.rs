@@ -44,6 +44,7 @@ use super::Slope;
 
 /// What a scan looks for.
 #[derive(Clone, Copy, Debug)]
+#[cfg_attr(not(target_pointer_width = "64"), allow(unreachable_pub))]
 pub struct Bounds<T> {
     /// The signal is high from `x >= high` on, and low from `x <= low` on; low < high.
     pub(super) high: T,
