@@ -2,7 +2,7 @@
 
 use stillwave::{Acquisition, Counters, Record, Sample, Trigger};
 
-use crate::args::{self, InputArgs, RecordArgs, ScaleArgs, TriggerArgs};
+use crate::args::{self, InputArgs, JobArgs};
 use crate::calibration::Calibration;
 use crate::error::Error;
 use crate::input::{self, Reader, Recording};
@@ -27,7 +27,8 @@ impl ChannelPlan {
     ///
     /// # Errors
     /// Channel 0, or one named twice.
-    pub fn new(trigger: &TriggerArgs, record: &RecordArgs) -> Result<Self, Error> {
+    pub fn new(job: &JobArgs) -> Result<Self, Error> {
+        let JobArgs { trigger, record, .. } = job;
         let recorded = match &record.record {
             None => None,
             Some(numbers) => {
@@ -117,13 +118,8 @@ impl<T: Sample> Records<T> {
     ///
     /// # Errors
     /// Options that do not fit the recording.
-    pub fn new(
-        reader: Reader<T>,
-        channels: &ChannelPlan,
-        scale: &ScaleArgs,
-        trigger: &TriggerArgs,
-        record: &RecordArgs,
-    ) -> Result<Self, Error> {
+    pub fn new(reader: Reader<T>, channels: &ChannelPlan, job: &JobArgs) -> Result<Self, Error> {
+        let JobArgs { scale, trigger, record, .. } = job;
         let info = reader.info();
         let selected = reader.selected();
         let trigger_index = selected.iter().position(|&c| c == channels.trigger).unwrap_or(0);

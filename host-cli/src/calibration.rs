@@ -31,11 +31,7 @@ impl Calibration {
         let mut scale = match (args.vref, args.bits) {
             (Some(vref), Some(bits)) => Some(Scale::of_converter(bits, vref.0)?),
             _ => match own {
-                Some(own) => Some(Scale::new(
-                    own.volts_per_count,
-                    // A zero of −0 would only look odd.
-                    0.0 - own.volts_at_zero / own.volts_per_count,
-                )?),
+                Some(own) => Some(own),
                 None if !info.sample_type.kind.is_integer() => Some(Scale::VOLTS),
                 None => None,
             },

@@ -7,6 +7,7 @@
 //!          ◄── interval ──►
 //! ```
 
+use super::timed::Timed;
 use crate::compare::Flip;
 use crate::{Block, Comparator, Comparison, Condition, ConfigError, Event, EventKind};
 use crate::{Level, Sample, Slope};
@@ -31,9 +32,8 @@ use crate::{Level, Sample, Slope};
 /// ```
 #[derive(Clone, Debug)]
 pub struct Interval<T: Sample> {
-    comparator: Comparator<T>,
+    timed: Timed<Comparator<T>>,
     time: Comparison,
-    last: Option<Flip<T>>,
 }
 
 impl<T: Sample> Interval<T> {
@@ -43,7 +43,14 @@ impl<T: Sample> Interval<T> {
     /// As [`Level::new`] and [`Comparison::validated`].
     pub fn new(slope: Slope, level: Level<T>, time: Comparison) -> Result<Self, ConfigError> {
         let comparator = Comparator::new(slope, level)?.only_passages();
-        Ok(Self { comparator, time: time.validated()?, last: None })
+        Ok(Self { timed: Timed::new(comparator), time: time.validated()? })
+    }
+
+    /// What an edge comes to.
+    #[inline]
+    fn rule(&self) -> impl Fn(&mut Option<Flip<T>>, Flip<T>) -> Option<Event> + use<T> {
+        let asked = self.time;
+        move |last, edge| event(asked, last, edge)
     }
 }
 
@@ -59,41 +66,26 @@ impl<T: Sample> Condition for Interval<T> {
 
     #[inline]
     fn next(&mut self, block: &Block<'_, T>) -> Option<Event> {
-        loop {
-            let edge = self.comparator.next_flip(block)?;
-            let found = event(self.time, &mut self.last, edge);
-            if found.is_some() {
-                return found;
-            }
-        }
+        let rule = self.rule();
+        self.timed.next(block, rule)
     }
 
     #[inline]
     fn for_each(
         &mut self,
         block: &Block<'_, T>,
-        mut accept: impl FnMut(u64) -> bool,
-        mut f: impl FnMut(Event),
+        accept: impl FnMut(u64) -> bool,
+        f: impl FnMut(Event),
     ) {
-        // In a local, which the loop can keep in registers.
-        let mut last = self.last.take();
-        self.comparator.for_each_flip(block, |edge| {
-            if let Some(event) = event(self.time, &mut last, edge)
-                && accept(event.at.position)
-            {
-                f(event);
-            }
-        });
-        self.last = last;
+        let rule = self.rule();
+        self.timed.for_each(block, rule, accept, f);
     }
 
     fn gap(&mut self) {
-        self.comparator.gap();
-        self.last = None;
+        self.timed.gap();
     }
 
     fn reset(&mut self) {
-        self.comparator.reset();
-        self.last = None;
+        self.timed.reset();
     }
 }

@@ -26,6 +26,7 @@ mod serial;
 mod setup_hold;
 mod sides;
 mod thresholds;
+mod timed;
 mod transition;
 mod window;
 

@@ -6,6 +6,7 @@
 //! − hyst. ──╱───•── ◄────►        fires at the end
 //! ```
 
+use super::timed::Timed;
 use crate::compare::Flip;
 use crate::{Block, Comparator, Comparison, Condition, ConfigError, Event, EventKind};
 use crate::{Level, Sample, Slope};
@@ -43,9 +44,8 @@ pub enum Polarity {
 /// ```
 #[derive(Clone, Debug)]
 pub struct Pulse<T: Sample> {
-    comparator: Comparator<T>,
+    timed: Timed<Comparator<T>>,
     width: Comparison,
-    begin: Option<Flip<T>>,
 }
 
 impl<T: Sample> Pulse<T> {
@@ -62,15 +62,18 @@ impl<T: Sample> Pulse<T> {
             Polarity::Positive => Slope::Rising,
             Polarity::Negative => Slope::Falling,
         };
-        Ok(Self {
-            comparator: Comparator::new(slope, level)?,
-            width: width.validated()?,
-            begin: None,
-        })
+        Ok(Self { timed: Timed::new(Comparator::new(slope, level)?), width: width.validated()? })
+    }
+
+    /// What a flip comes to.
+    #[inline]
+    fn rule(&self) -> impl Fn(&mut Option<Flip<T>>, Flip<T>) -> Option<Event> + use<T> {
+        let (polarity, asked) = (self.polarity(), self.width);
+        move |begin, flip| event(polarity, asked, begin, flip)
     }
 
     fn polarity(&self) -> Polarity {
-        match self.comparator.slope() {
+        match self.timed.steps.slope() {
             Slope::Rising => Polarity::Positive,
             Slope::Falling => Polarity::Negative,
         }
@@ -102,42 +105,26 @@ impl<T: Sample> Condition for Pulse<T> {
 
     #[inline]
     fn next(&mut self, block: &Block<'_, T>) -> Option<Event> {
-        let polarity = self.polarity();
-        loop {
-            let flip = self.comparator.next_flip(block)?;
-            let found = event(polarity, self.width, &mut self.begin, flip);
-            if found.is_some() {
-                return found;
-            }
-        }
+        let rule = self.rule();
+        self.timed.next(block, rule)
     }
 
     #[inline]
     fn for_each(
         &mut self,
         block: &Block<'_, T>,
-        mut accept: impl FnMut(u64) -> bool,
-        mut f: impl FnMut(Event),
+        accept: impl FnMut(u64) -> bool,
+        f: impl FnMut(Event),
     ) {
-        // In a local, which the loop can keep in registers.
-        let (polarity, mut begin) = (self.polarity(), self.begin.take());
-        self.comparator.for_each_flip(block, |flip| {
-            if let Some(event) = event(polarity, self.width, &mut begin, flip)
-                && accept(event.at.position)
-            {
-                f(event);
-            }
-        });
-        self.begin = begin;
+        let rule = self.rule();
+        self.timed.for_each(block, rule, accept, f);
     }
 
     fn gap(&mut self) {
-        self.comparator.gap();
-        self.begin = None;
+        self.timed.gap();
     }
 
     fn reset(&mut self) {
-        self.comparator.reset();
-        self.begin = None;
+        self.timed.reset();
     }
 }

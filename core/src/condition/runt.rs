@@ -8,6 +8,7 @@
 //!      _╱         ▔             negative: the mirror
 //! ```
 
+use super::timed::Timed;
 use super::{Step, Thresholds};
 use crate::compare::Flip;
 use crate::{Band, Block, Comparison, Condition, ConfigError, Event, EventKind};
@@ -37,9 +38,8 @@ use crate::{Polarity, Sample, Slope, Span};
 /// ```
 #[derive(Clone, Debug)]
 pub struct Runt<T: Sample> {
-    thresholds: Thresholds<T>,
+    timed: Timed<Thresholds<T>>,
     width: Comparison,
-    begin: Option<Flip<T>>,
 }
 
 impl<T: Sample> Runt<T> {
@@ -58,11 +58,18 @@ impl<T: Sample> Runt<T> {
             Polarity::Negative => Slope::Falling,
         };
         let width = width.unwrap_or(Comparison::Within(Span::ZERO, Span::MAX)).validated()?;
-        Ok(Self { thresholds: Thresholds::new(slope, band)?, width, begin: None })
+        Ok(Self { timed: Timed::new(Thresholds::new(slope, band)?), width })
+    }
+
+    /// What a step comes to.
+    #[inline]
+    fn rule(&self) -> impl Fn(&mut Option<Flip<T>>, Step<T>) -> Option<Event> + use<T> {
+        let (polarity, asked) = (self.polarity(), self.width);
+        move |begin, step| event(polarity, asked, begin, step)
     }
 
     fn polarity(&self) -> Polarity {
-        match self.thresholds.slope() {
+        match self.timed.steps.slope() {
             Slope::Rising => Polarity::Positive,
             Slope::Falling => Polarity::Negative,
         }
@@ -97,42 +104,26 @@ impl<T: Sample> Condition for Runt<T> {
 
     #[inline]
     fn next(&mut self, block: &Block<'_, T>) -> Option<Event> {
-        let polarity = self.polarity();
-        loop {
-            let step = self.thresholds.next(block)?;
-            let found = event(polarity, self.width, &mut self.begin, step);
-            if found.is_some() {
-                return found;
-            }
-        }
+        let rule = self.rule();
+        self.timed.next(block, rule)
     }
 
     #[inline]
     fn for_each(
         &mut self,
         block: &Block<'_, T>,
-        mut accept: impl FnMut(u64) -> bool,
-        mut f: impl FnMut(Event),
+        accept: impl FnMut(u64) -> bool,
+        f: impl FnMut(Event),
     ) {
-        // In a local, which the loop can keep in registers.
-        let (polarity, mut begin) = (self.polarity(), self.begin.take());
-        self.thresholds.for_each(block, |step| {
-            if let Some(event) = event(polarity, self.width, &mut begin, step)
-                && accept(event.at.position)
-            {
-                f(event);
-            }
-        });
-        self.begin = begin;
+        let rule = self.rule();
+        self.timed.for_each(block, rule, accept, f);
     }
 
     fn gap(&mut self) {
-        self.thresholds.gap();
-        self.begin = None;
+        self.timed.gap();
     }
 
     fn reset(&mut self) {
-        self.thresholds.reset();
-        self.begin = None;
+        self.timed.reset();
     }
 }

@@ -8,6 +8,7 @@
 //!      _╱ ◄─ time ─►          falling: the mirror
 //! ```
 
+use super::timed::Timed;
 use super::{Step, Thresholds};
 use crate::compare::Flip;
 use crate::{Band, Block, Comparison, Condition, ConfigError, Event, EventKind, Sample, Slope};
@@ -39,9 +40,8 @@ use crate::{Band, Block, Comparison, Condition, ConfigError, Event, EventKind, S
 /// ```
 #[derive(Clone, Debug)]
 pub struct Transition<T: Sample> {
-    thresholds: Thresholds<T>,
+    timed: Timed<Thresholds<T>>,
     time: Comparison,
-    begin: Option<Flip<T>>,
 }
 
 impl<T: Sample> Transition<T> {
@@ -50,8 +50,15 @@ impl<T: Sample> Transition<T> {
     /// # Errors
     /// As [`Band::new`] and [`Comparison::validated`].
     pub fn new(slope: Slope, band: Band<T>, time: Comparison) -> Result<Self, ConfigError> {
-        let thresholds = Thresholds::new(slope, band)?;
-        Ok(Self { thresholds, time: time.validated()?, begin: None })
+        let timed = Timed::new(Thresholds::new(slope, band)?);
+        Ok(Self { timed, time: time.validated()? })
+    }
+
+    /// What a step comes to.
+    #[inline]
+    fn rule(&self) -> impl Fn(&mut Option<Flip<T>>, Step<T>) -> Option<Event> + use<T> {
+        let (slope, asked) = (self.timed.steps.slope(), self.time);
+        move |begin, step| event(slope, asked, begin, step)
     }
 }
 
@@ -83,42 +90,26 @@ impl<T: Sample> Condition for Transition<T> {
 
     #[inline]
     fn next(&mut self, block: &Block<'_, T>) -> Option<Event> {
-        let slope = self.thresholds.slope();
-        loop {
-            let step = self.thresholds.next(block)?;
-            let found = event(slope, self.time, &mut self.begin, step);
-            if found.is_some() {
-                return found;
-            }
-        }
+        let rule = self.rule();
+        self.timed.next(block, rule)
     }
 
     #[inline]
     fn for_each(
         &mut self,
         block: &Block<'_, T>,
-        mut accept: impl FnMut(u64) -> bool,
-        mut f: impl FnMut(Event),
+        accept: impl FnMut(u64) -> bool,
+        f: impl FnMut(Event),
     ) {
-        // In a local, which the loop can keep in registers.
-        let (slope, mut begin) = (self.thresholds.slope(), self.begin.take());
-        self.thresholds.for_each(block, |step| {
-            if let Some(event) = event(slope, self.time, &mut begin, step)
-                && accept(event.at.position)
-            {
-                f(event);
-            }
-        });
-        self.begin = begin;
+        let rule = self.rule();
+        self.timed.for_each(block, rule, accept, f);
     }
 
     fn gap(&mut self) {
-        self.thresholds.gap();
-        self.begin = None;
+        self.timed.gap();
     }
 
     fn reset(&mut self) {
-        self.thresholds.reset();
-        self.begin = None;
+        self.timed.reset();
     }
 }

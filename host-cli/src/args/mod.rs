@@ -67,9 +67,9 @@ pub struct ScanArgs {
     pub report: ReportArgs,
 }
 
-/// Options of `capture`.
+/// Options of every command that makes records.
 #[derive(Debug, clap::Args)]
-pub struct CaptureArgs {
+pub struct JobArgs {
     #[command(flatten)]
     #[allow(missing_docs)]
     pub input: InputArgs,
@@ -82,6 +82,14 @@ pub struct CaptureArgs {
     #[command(flatten)]
     #[allow(missing_docs)]
     pub record: RecordArgs,
+}
+
+/// Options of `capture`.
+#[derive(Debug, clap::Args)]
+pub struct CaptureArgs {
+    #[command(flatten)]
+    #[allow(missing_docs)]
+    pub job: JobArgs,
     /// Write the records as files that begin with this path; numbers are added
     #[arg(long, short, value_name = "PATH", help_heading = "Output")]
     pub out: std::path::PathBuf,
@@ -98,16 +106,7 @@ pub struct CaptureArgs {
 pub struct ViewArgs {
     #[command(flatten)]
     #[allow(missing_docs)]
-    pub input: InputArgs,
-    #[command(flatten)]
-    #[allow(missing_docs)]
-    pub scale: ScaleArgs,
-    #[command(flatten)]
-    #[allow(missing_docs)]
-    pub trigger: TriggerArgs,
-    #[command(flatten)]
-    #[allow(missing_docs)]
-    pub record: RecordArgs,
+    pub job: JobArgs,
     /// Write the picture as PNG
     #[arg(long, value_name = "FILE", help_heading = "Output")]
     pub png: Option<std::path::PathBuf>,
@@ -130,16 +129,7 @@ pub struct ViewArgs {
 pub struct MeasureArgs {
     #[command(flatten)]
     #[allow(missing_docs)]
-    pub input: InputArgs,
-    #[command(flatten)]
-    #[allow(missing_docs)]
-    pub scale: ScaleArgs,
-    #[command(flatten)]
-    #[allow(missing_docs)]
-    pub trigger: TriggerArgs,
-    #[command(flatten)]
-    #[allow(missing_docs)]
-    pub record: RecordArgs,
+    pub job: JobArgs,
     #[command(flatten)]
     #[allow(missing_docs)]
     pub report: ReportArgs,

@@ -13,8 +13,8 @@ use crate::input::Reader;
 use crate::{interrupt, note, report, with_reader};
 
 pub(super) fn run(args: &CaptureArgs) -> Result<ExitCode, Error> {
-    let channels = ChannelPlan::new(&args.trigger, &args.record)?;
-    let recording = channels.open(&args.input)?;
+    let channels = ChannelPlan::new(&args.job)?;
+    let recording = channels.open(&args.job.input)?;
     with_reader!(recording, reader => capture(args, &channels, reader))
 }
 
@@ -26,7 +26,7 @@ fn capture<T: Sample>(
 where
     Samples: From<Vec<T>>,
 {
-    let mut records = Records::new(reader, channels, &args.scale, &args.trigger, &args.record)?;
+    let mut records = Records::new(reader, channels, &args.job)?;
     super::print(&records.heading())?;
     let mut store = Store::new(args, context(&records, args.overwrite))?;
     let outcome = records.each(|record| store.put(&record.into()))?;

@@ -15,8 +15,8 @@ use crate::report::{self, MeasurementReport, Place};
 use crate::{interrupt, note, with_reader};
 
 pub(super) fn run(args: &MeasureArgs) -> Result<ExitCode, Error> {
-    let channels = ChannelPlan::new(&args.trigger, &args.record)?.or_trigger_alone();
-    let recording = channels.open(&args.input)?;
+    let channels = ChannelPlan::new(&args.job)?.or_trigger_alone();
+    let recording = channels.open(&args.job.input)?;
     with_reader!(recording, reader => measure(args, &channels, reader))
 }
 
@@ -25,7 +25,7 @@ fn measure<T: Sample>(
     channels: &ChannelPlan,
     reader: Reader<T>,
 ) -> Result<ExitCode, Error> {
-    let mut records = Records::new(reader, channels, &args.scale, &args.trigger, &args.record)?;
+    let mut records = Records::new(reader, channels, &args.job)?;
     let for_people = args.report.format == ReportFormat::Table;
     let failed = |source| Error::output("standard output", source);
     if for_people {

@@ -14,8 +14,8 @@ use crate::view::{self, Mark, Meta, Overlay, Size, Tally, Unit};
 use crate::{interrupt, note, report, with_reader};
 
 pub(super) fn run(args: &ViewArgs) -> Result<ExitCode, Error> {
-    let channels = ChannelPlan::new(&args.trigger, &args.record)?.or_trigger_alone();
-    let recording = channels.open(&args.input)?;
+    let channels = ChannelPlan::new(&args.job)?.or_trigger_alone();
+    let recording = channels.open(&args.job.input)?;
     with_reader!(recording, reader => view(args, &channels, reader))
 }
 
@@ -24,7 +24,7 @@ fn view<T: Sample + Into<f64>>(
     channels: &ChannelPlan,
     reader: Reader<T>,
 ) -> Result<ExitCode, Error> {
-    let mut records = Records::new(reader, channels, &args.scale, &args.trigger, &args.record)?;
+    let mut records = Records::new(reader, channels, &args.job)?;
     let [calibration] = records.calibrations[..] else {
         return Err(Error::usage(
             format!("--record names {} channels, a picture shows one", records.channels.len()),

@@ -33,6 +33,8 @@ pub use planes::Planes;
 pub use reader::Reader;
 pub use sample_type::{Kind, SampleType};
 
+use stillwave::Scale;
+
 use crate::error::Error;
 use source::Source;
 
@@ -55,15 +57,6 @@ pub struct OpenOptions {
     pub delimiter: Option<u8>,
     /// The CSV column that holds the time, counted from 0 (`--time-column`).
     pub time_column: Option<usize>,
-}
-
-/// How counts become volts: `volts = counts * volts_per_count + volts_at_zero`.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Scale {
-    /// Volts a count.
-    pub volts_per_count: f64,
-    /// The voltage at count 0.
-    pub volts_at_zero: f64,
 }
 
 /// What a file says about one of its channels.

@@ -81,6 +81,25 @@ impl Progress {
         (self.settled, self.is_high) = (position, Some(is_high));
     }
 
+    /// Where there is only one side to be on: the first sample that `hits` is on it, for good.
+    /// `samples` stand at `start`.
+    #[cold]
+    fn settle_for_good<T: Copy>(
+        &mut self,
+        start: u64,
+        samples: &[T],
+        is_high: bool,
+        hits: impl Fn(T) -> bool,
+    ) {
+        let Some((first, rest)) = self.rest(start, samples) else { return };
+        if self.is_high.is_none()
+            && let Some(index) = rest.iter().position(|&x| hits(x))
+        {
+            self.settle(first.saturating_add(index as u64), is_high);
+        }
+        self.seen = first.saturating_add(rest.len() as u64);
+    }
+
     fn settled(&self) -> Option<(u64, Slope)> {
         let side = |is_high| if is_high { Slope::Rising } else { Slope::Falling };
         self.is_high.map(|is_high| (self.settled, side(is_high)))

@@ -63,14 +63,8 @@ impl Scan {
         is_high: bool,
         hits: impl Fn(T) -> bool,
     ) {
-        if let Some((first, rest)) = self.progress.rest(start, samples) {
-            if self.progress.is_high.is_none()
-                && let Some(index) = rest.iter().position(|&x| hits(x))
-            {
-                self.progress.settle(first.saturating_add(index as u64), is_high);
-            }
-            self.leave(start, samples);
-        }
+        self.progress.settle_for_good(start, samples, is_high, hits);
+        self.leave(start, samples);
     }
 
     /// The index of the next crossing in `samples`, which stand at `start`; `None` at their end.

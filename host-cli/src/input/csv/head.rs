@@ -1,6 +1,8 @@
 //! What the first lines of a text say: delimiter, names, units.
 
-use super::super::{Channel, Scale};
+use stillwave::Scale;
+
+use super::super::Channel;
 use super::lines::Lines;
 use crate::error::{Error, Place};
 use crate::quantity::{Time, Voltage};
@@ -92,7 +94,7 @@ pub(super) fn columns(
             let (_, unit) = title(i);
             let whole = names.as_ref().map_or("", |names| names[i].trim());
             let volts = format!("1{unit}").parse().ok().map(|Voltage(volts)| volts);
-            let scale = volts.map(|volts_per_count| Scale { volts_per_count, volts_at_zero: 0.0 });
+            let scale = volts.map(|volts_per_count| Scale { volts_per_count, zero: 0.0 });
             (i, Channel { name: (!whole.is_empty()).then(|| whole.to_owned()), scale })
         })
         .collect();

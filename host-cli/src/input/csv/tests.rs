@@ -1,6 +1,6 @@
 use super::super::tests::{all, opened, refused, trickled, try_all};
 use super::*;
-use crate::input::Scale;
+use stillwave::Scale;
 
 fn options() -> OpenOptions {
     OpenOptions::default()
@@ -37,7 +37,7 @@ fn header_gives_names_times_and_scale() {
     assert_eq!(info.rate, Some(2000.0));
     assert_eq!(info.start_time, 0.01);
     assert_eq!(info.channels[0].name.as_deref(), Some("ch1 (mV)"));
-    assert_eq!(info.channels[0].scale, Some(Scale { volts_per_count: 0.001, volts_at_zero: 0.0 }));
+    assert_eq!(info.channels[0].scale, Some(Scale { volts_per_count: 0.001, zero: 0.0 }));
     assert_eq!(info.channels[1].scale, None);
     assert_eq!(all(&mut recording), [[1.0, 3.0, 5.0], [2.0, 4.0, 6.0]]);
     assert!(recording.take_notices().is_empty());
@@ -48,10 +48,7 @@ fn units_may_have_a_line_of_their_own() {
     let text = "t;U\n(us);(V)\n0;1\n2;3\n";
     let mut recording = opened(text.as_bytes(), "x.csv", &options());
     assert_eq!(recording.info().rate, Some(500_000.0));
-    assert_eq!(
-        recording.info().channels[0].scale,
-        Some(Scale { volts_per_count: 1.0, volts_at_zero: 0.0 })
-    );
+    assert_eq!(recording.info().channels[0].scale, Some(Scale { volts_per_count: 1.0, zero: 0.0 }));
     assert_eq!(all(&mut recording), [[1.0, 3.0]]);
 }
 
