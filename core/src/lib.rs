@@ -3,8 +3,8 @@
 //!
 //! ```text
 //! samples ─► scaling ─► comparator ─► condition ─► holdoff ─► acquisition ─► measurement
-//! (blocks)   Scale      Level         Edge, Pulse  Holdoff    RecordShape    measure
-//!            Monitor    Comparator    Condition    Trigger    Acquisition
+//! (blocks)   Scale      Level         Edge, Pulse  Holdoff    RecordShape    expectation
+//!            Monitor    Comparator    Condition    Trigger    Acquisition    measure, expect
 //! ```
 //!
 //! Data flows one way. Each stage takes blocks of any length, keeps a small state of fixed size,
@@ -64,6 +64,7 @@ mod block;
 mod compare;
 mod condition;
 mod error;
+pub mod expect;
 mod holdoff;
 pub mod measure;
 mod sample;

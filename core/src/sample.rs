@@ -20,6 +20,30 @@ mod sealed {
     pub trait Sealed {}
 }
 
+/// A sample in the narrowest type that its arithmetic needs.
+#[doc(hidden)]
+#[derive(Clone, Copy, Debug)]
+pub enum Number {
+    /// Of 8 or 16 bits: differences and short sums fit, so that small chips need no long words.
+    Narrow(i32),
+    /// Of 32 bits.
+    Wide(i64),
+    /// Floating-point.
+    Real(f64),
+}
+
+impl Number {
+    /// The number as a whole one: exact for integer samples.
+    #[inline]
+    pub(crate) fn whole(self) -> i64 {
+        match self {
+            Self::Narrow(x) => x.into(),
+            Self::Wide(x) => x,
+            Self::Real(x) => x as i64,
+        }
+    }
+}
+
 /// One sample: `u8`, `i8`, `u16`, `i16`, `i32`, `u32` (converter counts) or `f32`.
 ///
 /// The trait is sealed: the rules of the engine are proved for these types.
@@ -69,6 +93,21 @@ pub trait Sample:
 
     /// A level or hysteresis as `f64`, for messages and arithmetic outside the sample path.
     fn wide_to_f64(wide: Self::Wide) -> f64;
+
+    /// The sample in the arithmetic that its type needs. Which kind depends on the type alone, so
+    /// that the compiler keeps one arm of a match on it.
+    #[doc(hidden)]
+    #[inline]
+    fn number(self) -> Number {
+        Self::wide_number(self.widen())
+    }
+
+    /// A level in the arithmetic that its type needs.
+    #[doc(hidden)]
+    fn wide_number(wide: Self::Wide) -> Number;
+
+    /// A whole number as a level; `None` where it is beyond all levels.
+    fn wide_from_whole(whole: i64) -> Option<Self::Wide>;
 
     /// The nearest level to a number; `None` where it is not a number or beyond all levels.
     fn wide_from_f64(value: f64) -> Option<Self::Wide>;
@@ -123,7 +162,7 @@ fn lead_u32(from_level: u32, from_previous: u32) -> u32 {
 }
 
 macro_rules! integer_sample {
-    ($($sample:ty, $wide:ty, $lead:ident, $distance:ty;)*) => {$(
+    ($($sample:ty, $wide:ty, $number:ident, $lead:ident, $distance:ty;)*) => {$(
         impl sealed::Sealed for $sample {}
 
         #[allow(clippy::cast_lossless)]
@@ -159,6 +198,16 @@ macro_rules! integer_sample {
             #[inline]
             fn wide_to_f64(wide: $wide) -> f64 {
                 wide as f64
+            }
+
+            #[inline]
+            fn wide_number(wide: $wide) -> Number {
+                Number::$number(wide)
+            }
+
+            #[inline]
+            fn wide_from_whole(whole: i64) -> Option<$wide> {
+                <$wide>::try_from(whole).ok()
             }
 
             fn wide_from_f64(value: f64) -> Option<$wide> {
@@ -228,12 +277,12 @@ macro_rules! integer_sample {
 }
 
 integer_sample! {
-    u8, i32, lead_u32, u32;
-    i8, i32, lead_u32, u32;
-    u16, i32, lead_u32, u32;
-    i16, i32, lead_u32, u32;
-    i32, i64, lead_u64, u64;
-    u32, i64, lead_u64, u64;
+    u8, i32, Narrow, lead_u32, u32;
+    i8, i32, Narrow, lead_u32, u32;
+    u16, i32, Narrow, lead_u32, u32;
+    i16, i32, Narrow, lead_u32, u32;
+    i32, i64, Wide, lead_u64, u64;
+    u32, i64, Wide, lead_u64, u64;
 }
 
 impl sealed::Sealed for f32 {}
@@ -271,6 +320,15 @@ impl Sample for f32 {
     #[inline]
     fn wide_to_f64(wide: f32) -> f64 {
         f64::from(wide)
+    }
+
+    #[inline]
+    fn wide_number(wide: f32) -> Number {
+        Number::Real(wide.into())
+    }
+
+    fn wide_from_whole(whole: i64) -> Option<f32> {
+        Some(whole as f32)
     }
 
     fn wide_from_f64(value: f64) -> Option<f32> {

@@ -1,6 +1,6 @@
 //! A finished record.
 
-use crate::{Event, Instant};
+use crate::{Event, Instant, PARTS_PER_SAMPLE};
 
 /// The samples around an event, lent until the acquisition goes on.
 #[derive(Clone, Copy, Debug)]
@@ -45,6 +45,14 @@ impl<'a, T> Record<'a, T> {
     /// The index of the first sample at or past the event.
     pub fn trigger_index(&self) -> usize {
         self.at.position.saturating_sub(self.start) as usize
+    }
+
+    /// The time of the first sample from the event, in 1/65536 of a sample; 0 or less but for an
+    /// event between the sample before and the first. Where a [`Mask`](crate::expect::Mask) begins.
+    pub fn first_time(&self) -> i64 {
+        let before = self.at.position.saturating_sub(self.start);
+        let parts = i64::try_from(before.saturating_mul(PARTS_PER_SAMPLE)).unwrap_or(i64::MAX);
+        i64::from(self.at.lead) - parts
     }
 
     /// The time of sample `index` before (negative) or after the event, in samples: what aligns

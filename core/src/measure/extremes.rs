@@ -1,7 +1,7 @@
 //! The smallest and the largest of many samples.
 
-use super::number::{Number, number};
 use crate::Sample;
+use crate::sample::Number;
 
 /// The extremes so far.
 #[derive(Clone, Copy, Debug)]
@@ -32,7 +32,7 @@ impl<T: Sample> Extremes<T> {
     /// Without vectors: one comparison for both, since new extremes are rare.
     #[inline]
     fn add_branching(&mut self, x: T) {
-        let is_within = match (number(self.minimum), number(x)) {
+        let is_within = match (self.minimum.number(), x.number()) {
             (Number::Narrow(minimum), Number::Narrow(x)) => {
                 x.wrapping_sub(minimum) as u32 <= self.range
             }
@@ -43,7 +43,8 @@ impl<T: Sample> Extremes<T> {
         }
         self.minimum = if x < self.minimum { x } else { self.minimum };
         self.maximum = if x > self.maximum { x } else { self.maximum };
-        if let (Number::Narrow(a), Number::Narrow(b)) = (number(self.minimum), number(self.maximum))
+        if let (Number::Narrow(a), Number::Narrow(b)) =
+            (self.minimum.number(), self.maximum.number())
         {
             self.range = b.wrapping_sub(a) as u32;
         }

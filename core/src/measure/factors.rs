@@ -1,9 +1,10 @@
 //! What a waveform's shape makes of its size: crest factor, form factor, area.
 
-use super::number::{Number, number, real};
+use super::number::real;
 use super::statistics::Sums;
 use super::{Reason, Value};
 use crate::Sample;
+use crate::sample::Number;
 
 /// Crest and form factor of a record, about the counts at 0 V.
 ///
@@ -59,7 +60,7 @@ fn distances<T: Sample>(samples: &[T], zero: f64) -> f64 {
     for &x in samples {
         let side = if real(x) > zero { &mut above } else { &mut below };
         side.count += 1;
-        match number(x) {
+        match x.number() {
             Number::Narrow(x) => side.counts += i128::from(x),
             Number::Wide(x) => side.counts += i128::from(x),
             Number::Real(x) => side.real += x,

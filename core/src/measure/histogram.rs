@@ -2,8 +2,9 @@
 
 use core::ops::AddAssign;
 
-use super::number::{CHUNK, Number, number, quotient, real};
+use super::number::{CHUNK, quotient, real};
 use crate::Sample;
+use crate::sample::Number;
 
 /// The most bins, and the fewest.
 pub(super) const BINS: usize = 256;
@@ -36,7 +37,7 @@ impl<T: Sample> Binning<T> {
     pub(super) fn new(minimum: T, maximum: T, samples: usize) -> Self {
         let most = (samples / SAMPLES_A_BIN).clamp(FEWEST_BINS, BINS);
         let mut binning = Self { minimum, last: most - 1, shift: 0, density: 0.0 };
-        if let Number::Real(_) = number(minimum) {
+        if let Number::Real(_) = minimum.number() {
             binning.density = most as f64 / (real(maximum) - real(minimum));
         } else {
             let range = binning.key(maximum);
@@ -56,7 +57,7 @@ impl<T: Sample> Binning<T> {
     /// Counts above the smallest sample for integers, the bin for others: in bins after a shift.
     #[inline]
     fn key(&self, x: T) -> u32 {
-        match (number(self.minimum), number(x)) {
+        match (self.minimum.number(), x.number()) {
             (Number::Narrow(minimum), Number::Narrow(x)) => x.wrapping_sub(minimum) as u32,
             (Number::Wide(minimum), Number::Wide(x)) => x.wrapping_sub(minimum) as u32,
             (Number::Real(minimum), Number::Real(x)) => {
@@ -125,7 +126,7 @@ impl Sum {
     #[inline]
     fn add<T: Sample>(&mut self, key: u32, x: T) {
         self.count += 1;
-        match number(x) {
+        match x.number() {
             Number::Narrow(_) => self.narrow = self.narrow.wrapping_add(key),
             Number::Wide(_) => self.wide += u64::from(key),
             Number::Real(x) => self.real += x,
@@ -149,7 +150,7 @@ impl Mean {
     }
 
     fn above<T: Sample>(&self, minimum: T) -> f64 {
-        let minimum = match number(minimum) {
+        let minimum = match minimum.number() {
             Number::Narrow(minimum) => i64::from(minimum),
             Number::Wide(minimum) => minimum,
             Number::Real(_) => return self.real / self.count as f64,

@@ -1,9 +1,10 @@
 //! What a record's samples come to, whatever their order: extremes, mean, RMS.
 
 use super::extremes::Extremes;
-use super::number::{CHUNK, Number, number, real};
+use super::number::{CHUNK, real};
 use super::{Reason, Value};
 use crate::Sample;
+use crate::sample::Number;
 
 /// Sums side by side, so that floating-point additions need not wait for each other. Their number
 /// is the same everywhere, and so is the result.
@@ -85,7 +86,7 @@ pub(super) struct Sums<T> {
 impl<T: Sample> Sums<T> {
     pub(super) fn of(samples: &[T]) -> Result<Self, Reason> {
         let &first = samples.first().ok_or(Reason::Empty)?;
-        match number(first) {
+        match first.number() {
             Number::Real(_) => Self::of_reals(samples, first),
             _ => Ok(Self::of_integers(samples, first)),
         }
@@ -99,7 +100,7 @@ impl<T: Sample> Sums<T> {
             let (mut narrow_squares, mut wide_squares) = (0_u64, 0_u128);
             for &x in chunk {
                 extremes.add(x);
-                match number(x) {
+                match x.number() {
                     Number::Narrow(x) => {
                         narrow = narrow.wrapping_add(x);
                         narrow_squares += (i64::from(x) * i64::from(x)) as u64;

@@ -1,6 +1,7 @@
 //! A level between counts, and when the signal passes it.
 
-use super::number::{Number, fixed, number, quotient, real, whole_level};
+use super::number::{fixed, quotient, real};
+use crate::sample::Number;
 use crate::{Instant, Sample, Slope};
 
 /// A level that need not be a whole number of counts.
@@ -16,7 +17,7 @@ pub(super) struct Threshold<T> {
 impl<T: Sample> Threshold<T> {
     /// `None` where no sample is on one side.
     pub(super) fn new(level: f64) -> Option<Self> {
-        if let Number::Real(_) = number(T::MIN) {
+        if let Number::Real(_) = T::MIN.number() {
             let nearest = T::wide_from_f64(level)?;
             let (is_over, is_under) = {
                 let nearest = T::wide_to_f64(nearest);
@@ -28,8 +29,8 @@ impl<T: Sample> Threshold<T> {
         }
         let fixed = fixed(level);
         let (floor, ceil) = (fixed >> 16, fixed.saturating_add(0xffff) >> 16);
-        let over = T::at_or_over(whole_level::<T>(ceil)?)?;
-        let under = T::at_or_under(whole_level::<T>(floor)?)?;
+        let over = T::at_or_over(T::wide_from_whole(ceil)?)?;
+        let under = T::at_or_under(T::wide_from_whole(floor)?)?;
         Some(Self { over, under, level, fixed })
     }
 
@@ -90,14 +91,14 @@ impl<T: Sample> Threshold<T> {
             return at(0);
         };
         let (first, last) = (before(2), samples.get(index.saturating_add(1)).copied());
-        at(match (number(previous), number(this)) {
+        at(match (previous.number(), this.number()) {
             (Number::Real(previous), Number::Real(this)) => {
                 real_lead([first.map(real), Some(previous), Some(this), last.map(real)], self.level)
             }
             (Number::Narrow(previous), Number::Narrow(this)) => {
                 let span = this - previous;
                 let lead = linear_lead(this.into(), span.into(), self.fixed);
-                let around = first.zip(last).map(|(first, last)| (number(first), number(last)));
+                let around = first.zip(last).map(|(first, last)| (first.number(), last.number()));
                 let Some((Number::Narrow(first), Number::Narrow(last))) = around else {
                     return at(lead);
                 };
@@ -107,7 +108,7 @@ impl<T: Sample> Threshold<T> {
             (Number::Wide(previous), Number::Wide(this)) => {
                 let span = this - previous;
                 let lead = linear_lead(this, span, self.fixed);
-                let around = first.zip(last).map(|(first, last)| (number(first), number(last)));
+                let around = first.zip(last).map(|(first, last)| (first.number(), last.number()));
                 let Some((Number::Wide(first), Number::Wide(last))) = around else {
                     return at(lead);
                 };
