@@ -37,6 +37,22 @@ impl<C: PixelColor + From<BinaryColor>> Display<C> {
         }
     }
 
+    /// Puts out all from a row on.
+    pub(crate) fn cover(&mut self, row: u32) {
+        self.pixels[(row * self.size.width) as usize..].fill(BinaryColor::Off.into());
+    }
+
+    /// How many pixels are lit.
+    pub(crate) fn lit(&self) -> usize {
+        let lit: C = BinaryColor::On.into();
+        self.pixels.iter().filter(|&&pixel| pixel == lit).count()
+    }
+
+    /// How many pixels differ.
+    pub(crate) fn differs(&self, other: &Self) -> usize {
+        self.pixels.iter().zip(&other.pixels).filter(|(a, b)| a != b).count()
+    }
+
     /// Enlarged, for eyes.
     fn png(&self) -> Vec<u8> {
         let scale = if self.size.width < 200 { 4 } else { 2 };
