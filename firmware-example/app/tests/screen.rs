@@ -75,7 +75,7 @@ impl Instrument {
         let [first, others @ ..] = displays;
         for other in others {
             let (lit, differs) = (first.lit(), first.differs(&other));
-            assert!(lit > 250 && differs * 10 <= lit, "{differs} of {lit} pixels");
+            assert!(lit > 250 && differs * 5 <= lit, "{differs} of {lit} pixels");
         }
     }
 
