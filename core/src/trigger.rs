@@ -91,7 +91,7 @@ impl<C: Condition> Trigger<C> {
         // Counted in locals, which a loop can keep in registers; and apart from the rest where
         // nothing is held off, so that such a loop holds nothing else.
         let (holdoff, mut state) = (self.holdoff, self.state);
-        let (mut events, mut held_off) = (0, 0);
+        let (mut events, mut held_off) = (0_usize, 0_usize);
         if holdoff == Holdoff::None {
             let count = |_| {
                 events += 1;
@@ -102,14 +102,14 @@ impl<C: Condition> Trigger<C> {
             let accept = |position| {
                 events += 1;
                 let accepted = state.accepts(holdoff, position);
-                held_off += u64::from(!accepted);
+                held_off += usize::from(!accepted);
                 accepted
             };
             self.condition.for_each(&block, accept, on_event);
         }
         self.state = state;
-        self.events += events;
-        self.held_off += held_off;
+        self.events += events as u64;
+        self.held_off += held_off as u64;
         self.position = self.position.max(block.end());
     }
 

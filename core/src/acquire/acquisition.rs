@@ -97,10 +97,10 @@ impl<C: Condition, B: AsRef<[C::Sample]> + AsMut<[C::Sample]>> Acquisition<C, B>
         mut on_record: impl FnMut(Record<'_, C::Sample>),
     ) {
         let block = Block::new(self.trigger.position(), channels);
-        while let Some(event) = self.trigger.next(&block) {
+        self.trigger.push_channels(channels, |event| {
             on_event(event);
             self.recorder.event(&block, event, &mut on_record);
-        }
+        });
         self.recorder.finish(&block, &mut on_record);
     }
 

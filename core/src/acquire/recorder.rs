@@ -2,7 +2,7 @@
 
 use super::ring::Ring;
 use super::{Mode, Record, RecordShape};
-use crate::{Block, ConfigError, Event, Instant, Sample};
+use crate::{Block, ConfigError, Event, EventKind, Instant, Sample};
 
 /// What the recorder is doing.
 #[derive(Clone, Copy, Debug)]
@@ -10,8 +10,8 @@ enum Phase {
     Stopped,
     /// Since this position.
     Waiting(u64),
-    /// The samples of a record come in.
-    Filling(Option<Event>, Instant),
+    /// The samples of a record come in: of which event, if of any, and when.
+    Filling(Option<EventKind>, Instant),
 }
 
 /// Takes samples and events, and gives records.
@@ -78,6 +78,10 @@ impl<T: Sample, B: AsRef<[T]> + AsMut<[T]>> Recorder<T, B> {
         !matches!(self.phase, Phase::Stopped)
     }
 
+    fn is_waiting(&self) -> bool {
+        matches!(self.phase, Phase::Waiting(_))
+    }
+
     /// Waits for an event from now on: after a stop or a single record, or to re-arm at any time.
     /// A record under way is abandoned.
     pub fn run(&mut self) {
@@ -128,10 +132,13 @@ impl<T: Sample, B: AsRef<[T]> + AsMut<[T]>> Recorder<T, B> {
         event: Event,
         on_record: &mut impl FnMut(Record<'_, T>),
     ) {
-        self.advance(block, event.at.position, on_record);
-        let free = matches!(self.phase, Phase::Waiting(_));
-        if free && event.at.position >= self.first.saturating_add(self.shape.pre as u64) {
-            self.start(Some(event), event.at);
+        let position = event.at.position;
+        // Where a record is filling, and is not full before it, the samples can wait.
+        if self.is_waiting() || position >= self.due() || block.start() > self.position {
+            self.advance(block, position, on_record);
+        }
+        if self.is_waiting() && position >= self.first.saturating_add(self.shape.pre as u64) {
+            self.start(Some(event.kind), event.at);
         } else if self.is_running() {
             self.unrecorded += 1;
         }
@@ -164,42 +171,35 @@ impl<T: Sample, B: AsRef<[T]> + AsMut<[T]>> Recorder<T, B> {
             self.gap(block.start());
         }
         loop {
+            let due = self.due();
+            self.take(block, due.min(to));
             match self.phase {
-                Phase::Filling(event, at) => {
-                    let end = at.position.saturating_add(self.shape.post as u64);
-                    self.take(block, end.min(to));
-                    if self.position < end {
-                        return;
-                    }
-                    self.deliver(event, at, on_record);
+                Phase::Filling(kind, at) if self.position >= due => {
+                    self.deliver(kind, at, on_record);
                 }
-                Phase::Waiting(since) => {
-                    let forced_at = match self.mode {
-                        Mode::Auto { after } => since
-                            .saturating_add(after)
-                            .max(self.first.saturating_add(self.shape.pre as u64))
-                            .max(self.position),
-                        Mode::Normal | Mode::Single => u64::MAX,
-                    };
-                    // An event at that very position comes first.
-                    if forced_at >= to {
-                        self.take(block, to);
-                        return;
-                    }
-                    self.take(block, forced_at);
+                // An event at that very position comes first.
+                Phase::Waiting(_) if due < to => {
                     self.forced += 1;
                     self.start(None, Instant::at(self.position));
                 }
-                Phase::Stopped => {
-                    self.take(block, to);
-                    return;
-                }
+                _ => return,
             }
         }
     }
 
+    /// The position before which nothing happens by itself: where a record is full, or forced.
+    fn due(&self) -> u64 {
+        match (self.phase, self.mode) {
+            (Phase::Filling(_, at), _) => at.position.saturating_add(self.shape.post as u64),
+            (Phase::Waiting(since), Mode::Auto { after }) => since
+                .saturating_add(after)
+                .max(self.first.saturating_add(self.shape.pre as u64))
+                .max(self.position),
+            _ => u64::MAX,
+        }
+    }
+
     /// Moves the samples up to `to` into the ring; those that no record can want are passed over.
-    #[inline]
     fn take(&mut self, block: &Block<'_, T>, to: u64) {
         let from = self.position.saturating_sub(block.start()) as usize;
         let to_index = (to.saturating_sub(block.start()) as usize).min(block.len());
@@ -211,18 +211,18 @@ impl<T: Sample, B: AsRef<[T]> + AsMut<[T]>> Recorder<T, B> {
             _ => self.shape.pre,
         };
         let start = from.max(to_index.saturating_sub(wanted));
-        self.ring.extend(|channel| block.channel(channel), start, to_index);
+        self.ring.extend(block, start, to_index);
         self.position = block.start().saturating_add(to_index as u64);
     }
 
-    fn start(&mut self, event: Option<Event>, at: Instant) {
+    fn start(&mut self, kind: Option<EventKind>, at: Instant) {
         self.ring.keep(self.shape.pre);
-        self.phase = Phase::Filling(event, at);
+        self.phase = Phase::Filling(kind, at);
     }
 
     fn deliver(
         &mut self,
-        event: Option<Event>,
+        kind: Option<EventKind>,
         at: Instant,
         on_record: &mut impl FnMut(Record<'_, T>),
     ) {
@@ -235,7 +235,7 @@ impl<T: Sample, B: AsRef<[T]> + AsMut<[T]>> Recorder<T, B> {
         self.records += 1;
         on_record(Record {
             number,
-            event,
+            event: kind.map(|kind| Event { at, kind }),
             at,
             start: at.position.saturating_sub(self.shape.pre as u64),
             len: self.shape.len(),

@@ -1,6 +1,9 @@
 //! The last samples of every channel, in the caller's memory.
 
 use core::marker::PhantomData;
+use core::slice::ChunksExactMut;
+
+use crate::Block;
 
 /// A ring of samples for each channel, all of one depth: the buffer split into equal stretches.
 #[derive(Clone, Debug)]
@@ -41,32 +44,18 @@ impl<T: Copy, B: AsRef<[T]> + AsMut<[T]>> Ring<T, B> {
         self.held = self.held.min(samples);
     }
 
-    /// Appends the samples `from..to` of every channel.
-    #[inline]
-    pub(super) fn extend<'a>(&mut self, channel: impl Fn(usize) -> &'a [T], from: usize, to: usize)
-    where
-        T: 'a,
-    {
+    /// Appends the samples `from..to` of every channel of `block`.
+    pub(super) fn extend(&mut self, block: &Block<'_, T>, from: usize, to: usize) {
         let depth = self.depth();
-        if depth == 0 || from >= to {
-            return;
-        }
         // More than the ring holds need not be written.
         let from = from.max(to.saturating_sub(depth));
-        let count = to - from;
+        let count = to.saturating_sub(from);
         let head = if self.head < depth { self.head } else { 0 };
-        let until_end = count.min(depth - head);
-        for (index, stretch) in
-            self.buffer.as_mut().chunks_exact_mut(depth).take(self.channels).enumerate()
-        {
-            let samples = channel(index).get(from..to).unwrap_or(&[]);
-            let (first, second) = samples.split_at_checked(until_end).unwrap_or((samples, &[]));
-            for (slot, sample) in stretch.iter_mut().skip(head).zip(first) {
-                *slot = *sample;
-            }
-            for (slot, sample) in stretch.iter_mut().zip(second) {
-                *slot = *sample;
-            }
+        for (index, stretch) in stretches(&mut self.buffer, depth).take(self.channels).enumerate() {
+            let samples = block.channel(index).get(from..to).unwrap_or(&[]);
+            let (old, ahead) = stretch.split_at_mut_checked(head).unwrap_or_default();
+            let rest = copy(ahead, samples);
+            copy(old, rest);
         }
         self.head = if head + count >= depth { head + count - depth } else { head + count };
         self.held = (self.held + count).min(depth);
@@ -80,17 +69,39 @@ impl<T: Copy, B: AsRef<[T]> + AsMut<[T]>> Ring<T, B> {
         } else {
             (self.head + depth).saturating_sub(self.held)
         };
-        if start == 0 || depth == 0 {
+        if start == 0 {
             return;
         }
-        for stretch in self.buffer.as_mut().chunks_exact_mut(depth).take(self.channels) {
+        for stretch in stretches(&mut self.buffer, depth).take(self.channels) {
             // Three reversals are a rotation, in very little code.
-            if let Some((old, new)) = stretch.split_at_mut_checked(start) {
-                old.reverse();
-                new.reverse();
-            }
-            stretch.reverse();
+            let (old, new) = stretch.split_at_mut_checked(start).unwrap_or_default();
+            reverse(old);
+            reverse(new);
+            reverse(stretch);
         }
         self.head = if self.held >= depth { 0 } else { self.held };
+    }
+}
+
+/// The stretches of a buffer, each `depth` long.
+#[inline]
+fn stretches<T>(buffer: &mut impl AsMut<[T]>, depth: usize) -> ChunksExactMut<'_, T> {
+    buffer.as_mut().chunks_exact_mut(depth.max(1))
+}
+
+/// Copies as many samples as there is room for, and gives the others.
+#[inline(never)]
+fn copy<'a, T: Copy>(to: &mut [T], from: &'a [T]) -> &'a [T] {
+    for (to, from) in to.iter_mut().zip(from) {
+        *to = *from;
+    }
+    from.get(to.len()..).unwrap_or(&[])
+}
+
+#[inline(never)]
+fn reverse<T>(samples: &mut [T]) {
+    let mut left = samples.iter_mut();
+    while let (Some(first), Some(last)) = (left.next(), left.next_back()) {
+        core::mem::swap(first, last);
     }
 }

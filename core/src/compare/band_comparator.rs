@@ -1,6 +1,6 @@
 //! The latch with two bounds: whether the signal is inside a band.
 
-use super::{Band, scan};
+use super::Band;
 use crate::{Block, ConfigError, Instant, Sample};
 
 /// Where a signal is, as seen from a band.
@@ -101,14 +101,14 @@ impl<T: Sample> BandComparator<T> {
             index = samples.len();
         }
         while index < samples.len() {
-            let found = match self.side {
-                Some(Side::Inside) => scan::first(samples, index, |x| self.is_outside(x)),
-                Some(Side::Outside) => scan::first(samples, index, |x| self.is_inside(x)),
-                None => scan::first(samples, index, |x| self.is_outside(x) | self.is_inside(x)),
-            };
-            let Some((found, this)) = found.and_then(|i| Some((i, *samples.get(i)?))) else {
-                break;
-            };
+            let rest = samples.get(index..).unwrap_or(&[]);
+            let found = index
+                + match self.side {
+                    Some(Side::Inside) => T::before_outside(rest, self.low, self.high),
+                    Some(Side::Outside) => T::before_inside(rest, self.inner_low, self.inner_high),
+                    None => self.before_any(rest),
+                };
+            let Some(&this) = samples.get(found) else { break };
             let into = if self.is_inside(this) { Side::Inside } else { Side::Outside };
             let known = self.side.replace(into).is_some();
             index = found + 1;
@@ -128,6 +128,13 @@ impl<T: Sample> BandComparator<T> {
             self.previous = samples.last().copied().or(self.previous);
         }
         None
+    }
+
+    /// How many samples come before the first that is somewhere at all.
+    #[cold]
+    fn before_any(&self, samples: &[T]) -> usize {
+        let somewhere = |&x: &T| self.is_inside(x) | self.is_outside(x);
+        samples.iter().position(somewhere).unwrap_or(samples.len())
     }
 
     #[inline]

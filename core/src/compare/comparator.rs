@@ -125,6 +125,24 @@ impl<T: Sample> Comparator<T> {
         self.leave(block.end(), view.samples);
     }
 
+    /// As [`for_each`](Self::for_each), of crossings whose position `accept` takes: nothing is
+    /// worked out for the others.
+    #[inline]
+    pub(crate) fn for_each_accepted(
+        &mut self,
+        block: &Block<'_, T>,
+        mut accept: impl FnMut(u64) -> bool,
+        mut f: impl FnMut(Crossing),
+    ) {
+        let view = self.view(block);
+        self.scan.for_each(self.bounds, view.start, view.samples, |i| {
+            if accept(view.position(i)) {
+                f(view.flip(i).crossing());
+            }
+        });
+        self.leave(block.end(), view.samples);
+    }
+
     /// The number of crossings left in `block`: [`next`](Self::next) to the end of it, at a speed
     /// that hardly depends on how many there are.
     #[inline]
@@ -169,15 +187,12 @@ impl<T: Sample> Comparator<T> {
     /// Where a side is out of reach there is no crossing; once on the other, the signal stays.
     #[cold]
     fn settle_for_good(&mut self, start: u64, samples: &[T]) {
-        let Bounds { high, low, .. } = self.bounds;
-        match self.reach {
-            Reach::Only(Slope::Rising) => {
-                self.scan.settle(start, samples, true, |x| (x >= high) & (x <= T::MAX));
-            }
-            Reach::Only(Slope::Falling) => {
-                self.scan.settle(start, samples, false, |x| (x <= low) & (x >= T::MIN));
-            }
-            Reach::Both | Reach::Neither => {}
+        if let Reach::Only(side) = self.reach {
+            let bound = match side {
+                Slope::Rising => self.bounds.high,
+                Slope::Falling => self.bounds.low,
+            };
+            self.scan.settle(start, samples, side, bound);
         }
     }
 
@@ -217,8 +232,13 @@ impl<T: Sample> View<'_, T> {
             Some(before) => self.samples.get(before).copied(),
             None => self.before,
         };
-        let position = self.start.wrapping_add(index as u64);
+        let position = self.position(index);
         Flip { slope, position, this, previous, level: self.level(slope) }
+    }
+
+    #[inline]
+    fn position(&self, index: usize) -> u64 {
+        self.start.wrapping_add(index as u64)
     }
 
     /// The level that a slope passes.

@@ -55,14 +55,10 @@ impl<T: Sample> Condition for Edge<T> {
     fn for_each(
         &mut self,
         block: &Block<'_, T>,
-        mut accept: impl FnMut(u64) -> bool,
+        accept: impl FnMut(u64) -> bool,
         mut f: impl FnMut(Event),
     ) {
-        self.comparator.for_each_flip(block, |flip| {
-            if accept(flip.position) {
-                f(event(flip.crossing()));
-            }
-        });
+        self.comparator.for_each_accepted(block, accept, |crossing| f(event(crossing)));
     }
 
     #[inline]

@@ -4,6 +4,7 @@
 use fearless_simd::{Level, Simd, dispatch};
 
 use super::Bounds;
+use super::first::before;
 use super::lanes::{Lanes, masks};
 use super::offsets::{CAPACITY, Offsets};
 use crate::Slope;
@@ -28,6 +29,15 @@ pub trait Scannable: Copy + Default {
 
     #[doc(hidden)]
     fn first_side(level: Level, samples: &[Self], bounds: Bounds<Self>) -> Option<(usize, bool)>;
+
+    #[doc(hidden)]
+    fn before_beyond(samples: &[Self], slope: Slope, bound: Self) -> usize;
+
+    #[doc(hidden)]
+    fn before_inside(samples: &[Self], low: Self, high: Self) -> usize;
+
+    #[doc(hidden)]
+    fn before_outside(samples: &[Self], low: Self, high: Self) -> usize;
 }
 
 macro_rules! scannable {
@@ -58,6 +68,23 @@ macro_rules! scannable {
                 bounds: Bounds<Self>,
             ) -> Option<(usize, bool)> {
                 dispatch!(level, simd => first_side(simd, samples, bounds))
+            }
+
+            fn before_beyond(samples: &[Self], slope: Slope, bound: Self) -> usize {
+                let (min, max) = (<$sample>::MIN, <$sample>::MAX);
+                match slope {
+                    Slope::Rising => before(samples, |x| (x >= bound) & (x <= max)),
+                    Slope::Falling => before(samples, |x| (x <= bound) & (x >= min)),
+                }
+            }
+
+            fn before_inside(samples: &[Self], low: Self, high: Self) -> usize {
+                before(samples, |x| (x >= low) & (x <= high))
+            }
+
+            fn before_outside(samples: &[Self], low: Self, high: Self) -> usize {
+                let (min, max) = (<$sample>::MIN, <$sample>::MAX);
+                before(samples, |x| ((x < low) & (x >= min)) | ((x > high) & (x <= max)))
             }
         }
     )*};

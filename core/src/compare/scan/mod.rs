@@ -8,6 +8,7 @@
 // The kernels must become one function for each set of processor features, whatever they weigh.
 #![cfg_attr(target_pointer_width = "64", allow(clippy::inline_always))]
 
+#[cfg(target_pointer_width = "64")]
 mod first;
 #[cfg(target_pointer_width = "64")]
 mod kernels;
@@ -38,8 +39,6 @@ pub(super) use narrow::Scan;
 #[cfg(target_pointer_width = "64")]
 pub(super) use wide::Scan;
 
-pub(super) use first::first;
-
 use super::Slope;
 
 /// What a scan looks for.
@@ -51,6 +50,18 @@ pub struct Bounds<T> {
     pub(super) low: T,
     /// The only direction to be told of; both where there is none.
     pub(super) wanted: Option<Slope>,
+}
+
+impl<T> Bounds<T> {
+    /// Whether the direction into that side is to be told of.
+    #[cfg(any(test, not(target_pointer_width = "64")))]
+    #[inline]
+    fn wants(&self, is_high: bool) -> bool {
+        match self.wanted {
+            None => true,
+            Some(slope) => (slope == Slope::Rising) == is_high,
+        }
+    }
 }
 
 /// How far a scan has come in the stream, and what it knows there.
@@ -81,21 +92,16 @@ impl Progress {
         (self.settled, self.is_high) = (position, Some(is_high));
     }
 
-    /// Where there is only one side to be on: the first sample that `hits` is on it, for good.
-    /// `samples` stand at `start`.
+    /// Where there is only one side to be on: the first sample on it, beyond `bound`, is on it for
+    /// good. `samples` stand at `start`.
     #[cold]
-    fn settle_for_good<T: Copy>(
-        &mut self,
-        start: u64,
-        samples: &[T],
-        is_high: bool,
-        hits: impl Fn(T) -> bool,
-    ) {
+    fn settle_for_good<T: Scannable>(&mut self, start: u64, samples: &[T], side: Slope, bound: T) {
         let Some((first, rest)) = self.rest(start, samples) else { return };
-        if self.is_high.is_none()
-            && let Some(index) = rest.iter().position(|&x| hits(x))
-        {
-            self.settle(first.saturating_add(index as u64), is_high);
+        if self.is_high.is_none() {
+            let index = T::before_beyond(rest, side, bound);
+            if index < rest.len() {
+                self.settle(first.saturating_add(index as u64), side == Slope::Rising);
+            }
         }
         self.seen = first.saturating_add(rest.len() as u64);
     }

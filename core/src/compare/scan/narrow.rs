@@ -1,8 +1,8 @@
 //! The scan for processors without vectors: for one side and then for the other.
 
 use super::words::{Words, pass};
-use super::{Bounds, Progress};
-use crate::{Sample, Slope};
+use super::{Bounds, Progress, Scannable};
+use crate::Slope;
 
 /// Where a scan stands in the stream.
 #[derive(Clone, Debug)]
@@ -33,21 +33,22 @@ impl Scan {
         self.progress.settled()
     }
 
-    /// Where there is only one side to be on: the first sample that `hits` is on it, for good.
+    /// Where there is only one side to be on: the first sample on it, beyond `bound`, is on it for
+    /// good.
     #[cold]
-    pub(in crate::compare) fn settle<T: Copy>(
+    pub(in crate::compare) fn settle<T: Scannable>(
         &mut self,
         start: u64,
         samples: &[T],
-        is_high: bool,
-        hits: impl Fn(T) -> bool,
+        side: Slope,
+        bound: T,
     ) {
-        self.progress.settle_for_good(start, samples, is_high, hits);
+        self.progress.settle_for_good(start, samples, side, bound);
     }
 
     /// The index of the next crossing in `samples`, which stand at `start`; `None` at their end.
     #[inline]
-    pub(in crate::compare) fn next<T: Sample + Words>(
+    pub(in crate::compare) fn next<T: Words>(
         &mut self,
         bounds: Bounds<T>,
         start: u64,
@@ -57,8 +58,7 @@ impl Scan {
         let mut found = None;
         if let Some(is_high) = &mut self.progress.is_high {
             while found.is_none() && pass_on(is_high, bounds, &mut left) {
-                let slope = if *is_high { Slope::Rising } else { Slope::Falling };
-                if bounds.wanted.is_none_or(|wanted| wanted == slope) {
+                if bounds.wants(*is_high) {
                     found = (samples.len() - left.len()).checked_sub(1);
                 }
             }
@@ -69,7 +69,7 @@ impl Scan {
 
     /// Gives the index of every crossing left in `samples`, which stand at `start`.
     #[inline]
-    pub(in crate::compare) fn for_each<T: Sample + Words>(
+    pub(in crate::compare) fn for_each<T: Words>(
         &mut self,
         bounds: Bounds<T>,
         start: u64,
@@ -78,23 +78,8 @@ impl Scan {
     ) {
         let mut left = self.enter(bounds, start, samples);
         if let Some(mut is_high) = self.progress.is_high {
-            let rising = bounds.wanted != Some(Slope::Falling);
-            let falling = bounds.wanted != Some(Slope::Rising);
-            loop {
-                if is_high {
-                    if !pass(&mut left, Slope::Falling, bounds.low) {
-                        break;
-                    }
-                    is_high = false;
-                    if falling {
-                        f(samples.len() - left.len() - 1);
-                    }
-                }
-                if !pass(&mut left, Slope::Rising, bounds.high) {
-                    break;
-                }
-                is_high = true;
-                if rising {
+            while pass_on(&mut is_high, bounds, &mut left) {
+                if bounds.wants(is_high) {
                     f(samples.len() - left.len() - 1);
                 }
             }
@@ -105,7 +90,7 @@ impl Scan {
 
     /// The number of crossings left in `samples`, which stand at `start`.
     #[inline]
-    pub(in crate::compare) fn count<T: Sample + Words>(
+    pub(in crate::compare) fn count<T: Words>(
         &mut self,
         bounds: Bounds<T>,
         start: u64,
@@ -119,7 +104,7 @@ impl Scan {
     /// What of `samples`, which stand at `start`, was not looked at, behind where the first side
     /// is known.
     #[inline]
-    fn enter<'a, T: Sample>(&mut self, bounds: Bounds<T>, start: u64, samples: &'a [T]) -> &'a [T] {
+    fn enter<'a, T: Words>(&mut self, bounds: Bounds<T>, start: u64, samples: &'a [T]) -> &'a [T] {
         let Some((first, rest)) = self.progress.rest(start, samples) else { return &[] };
         match self.progress.is_high {
             Some(_) => rest,
@@ -134,21 +119,26 @@ impl Scan {
 
     /// Finds the first side in `samples`, which stand at `start`, and gives those behind it.
     #[cold]
-    fn settle_first<'a, T: Sample>(
+    fn settle_first<'a, T: Words>(
         &mut self,
         bounds: Bounds<T>,
         start: u64,
         samples: &'a [T],
     ) -> &'a [T] {
-        let over = |x: T| (x >= bounds.high) & (x <= T::MAX);
-        let under = |x: T| (x <= bounds.low) & (x >= T::MIN);
-        for (index, &x) in samples.iter().enumerate() {
-            if over(x) | under(x) {
-                self.progress.settle(start.saturating_add(index as u64), over(x));
-                return samples.get(index + 1..).unwrap_or(&[]);
+        let Bounds { high, low, .. } = bounds;
+        // Most often that is the very first sample.
+        let before_low = match samples.first() {
+            Some(first) if first.is_beyond(Slope::Falling, low) => 0,
+            _ => {
+                let before_high = T::before_beyond(samples, Slope::Rising, high);
+                let reach = samples.get(..before_high).unwrap_or(samples);
+                T::before_beyond(reach, Slope::Falling, low)
             }
-        }
-        &[]
+        };
+        let Some(&x) = samples.get(before_low) else { return &[] };
+        let is_high = x.is_beyond(Slope::Rising, high);
+        self.progress.settle(start.saturating_add(before_low as u64), is_high);
+        samples.get(before_low + 1..).unwrap_or(&[])
     }
 }
 

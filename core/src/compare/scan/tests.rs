@@ -1,6 +1,7 @@
 //! Both scans, at every level of vectors, against a loop over the samples.
 
-use super::{Bounds, narrow, wide};
+use super::words::Words;
+use super::{Bounds, Scannable, narrow, wide};
 use crate::{Sample, Slope};
 use fearless_simd::Level;
 use proptest::prelude::*;
@@ -112,6 +113,28 @@ fn wanted() -> impl Strategy<Value = Option<Slope>> {
     prop::sample::select(&[None, Some(Slope::Rising), Some(Slope::Falling)][..])
 }
 
+/// One sample is looked for from bound to bound, beyond either, and beyond one of them.
+macro_rules! check_search {
+    ($bounds:expr, $samples:expr) => {{
+        let (Bounds { low, high, .. }, samples) = ($bounds, $samples);
+        let before = |hits: &dyn Fn(_) -> bool| {
+            samples.iter().position(|&x| x.is_finite() && hits(x)).unwrap_or(samples.len())
+        };
+        let inside = before(&|x| x >= low && x <= high);
+        prop_assert_eq!(Words::before_inside(samples, low, high), inside);
+        prop_assert_eq!(Scannable::before_inside(samples, low, high), inside);
+        let outside = before(&|x| x < low || x > high);
+        prop_assert_eq!(Words::before_outside(samples, low, high), outside);
+        prop_assert_eq!(Scannable::before_outside(samples, low, high), outside);
+        let over = before(&|x| x >= high);
+        prop_assert_eq!(Words::before_beyond(samples, Slope::Rising, high), over);
+        prop_assert_eq!(Scannable::before_beyond(samples, Slope::Rising, high), over);
+        let under = before(&|x| x <= low);
+        prop_assert_eq!(Words::before_beyond(samples, Slope::Falling, low), under);
+        prop_assert_eq!(Scannable::before_beyond(samples, Slope::Falling, low), under);
+    }};
+}
+
 macro_rules! scans_agree {
     ($($name:ident: $sample:ty, $low:expr, $high:expr, $($value:expr),*;)*) => {$(
         proptest! {
@@ -128,6 +151,9 @@ macro_rules! scans_agree {
             ) {
                 let bounds = Bounds { high: $high, low: $low, wanted };
                 let samples = samples.get(skipped..).unwrap_or(&[]);
+                for rest in [samples, samples.get(samples.len() / 2..).unwrap_or(&[])] {
+                    check_search!(bounds, rest);
+                }
                 check_scan!(narrow::Scan::new(), bounds, samples, start, cuts);
                 for level in levels() {
                     check_scan!(wide::Scan::at_level(level), bounds, samples, start, cuts);
@@ -177,8 +203,8 @@ fn a_gap_takes_back_what_was_looked_ahead_to() {
 fn the_only_side_is_told_from_the_first_sample_on_it() {
     let (mut wide, mut narrow) = (wide::Scan::new(), narrow::Scan::new());
     for (start, block) in [(5, [1_u8, 2]), (6, [2, 3]), (8, [9, 9])] {
-        wide.settle(start, &block, true, |x| x >= 3);
-        narrow.settle(start, &block, true, |x| x >= 3);
+        wide.settle(start, &block, Slope::Rising, 3);
+        narrow.settle(start, &block, Slope::Rising, 3);
     }
     assert_eq!(wide.settled(), Some((7, Slope::Rising)));
     assert_eq!(narrow.settled(), wide.settled());

@@ -54,16 +54,17 @@ impl Scan {
         self.progress.settled()
     }
 
-    /// Where there is only one side to be on: the first sample that `hits` is on it, for good.
+    /// Where there is only one side to be on: the first sample on it, beyond `bound`, is on it for
+    /// good.
     #[cold]
-    pub(in crate::compare) fn settle<T: Copy>(
+    pub(in crate::compare) fn settle<T: Scannable>(
         &mut self,
         start: u64,
         samples: &[T],
-        is_high: bool,
-        hits: impl Fn(T) -> bool,
+        side: Slope,
+        bound: T,
     ) {
-        self.progress.settle_for_good(start, samples, is_high, hits);
+        self.progress.settle_for_good(start, samples, side, bound);
         self.leave(start, samples);
     }
 

@@ -5,15 +5,17 @@
 //! is so wherever the sample itself is at or beyond the bound, and at most one count short of it:
 //! what is found is looked at again sample by sample.
 
+use core::ops::{BitXor, Not};
+
 use crate::Slope;
 
 /// Words whose findings are gathered before a branch.
 const GROUP: usize = 8;
 
-/// Samples looked at one by one before the first group: fewer than that is no matter of words.
+/// Samples looked at one by one before the first word: fewer than that is no matter of words.
 const FEW: usize = 4;
 
-/// A sample that can be scanned for a bound.
+/// A sample that can be scanned for bounds.
 pub trait Words: Copy + PartialOrd {
     /// Whether the sample is at or over `bound` (rising) or at or under it (falling).
     #[doc(hidden)]
@@ -23,6 +25,14 @@ pub trait Words: Copy + PartialOrd {
     /// (falling); all where there is none.
     #[doc(hidden)]
     fn before_beyond(samples: &[Self], slope: Slope, bound: Self) -> usize;
+
+    /// How many samples come before the first from `low` to `high`; all where there is none.
+    #[doc(hidden)]
+    fn before_inside(samples: &[Self], low: Self, high: Self) -> usize;
+
+    /// How many samples come before the first under `low` or over `high`; all where there is none.
+    #[doc(hidden)]
+    fn before_outside(samples: &[Self], low: Self, high: Self) -> usize;
 }
 
 /// Moves `samples` on behind the first at or over `bound` (rising) or at or under it (falling);
@@ -56,8 +66,105 @@ pub(super) fn pass<T: Words>(samples: &mut &[T], slope: Slope, bound: T) -> bool
     found < rest.len()
 }
 
+/// A sample of which a word holds several.
+trait Packed:
+    Ord + BitXor<Output = Self> + Not<Output = Self> + bytemuck::AnyBitPattern + bytemuck::NoUninit
+{
+    /// 1 in every lane.
+    const ONES: u32;
+    /// The top bit of every lane.
+    const TOP: u32;
+    /// What makes halves of signed samples count up from the lowest.
+    const BIAS: u32;
+    const ZERO: Self;
+
+    /// The sample in the lowest lane.
+    fn to_word(self) -> u32;
+
+    fn successor(self) -> Self;
+    fn predecessor(self) -> Self;
+}
+
+/// The halves of all samples in a word, counted up from the lowest.
+#[inline]
+fn halves<T: Packed>(word: u32) -> u32 {
+    ((word >> 1) & !T::TOP) ^ T::BIAS
+}
+
+/// What, added to halves, sets the top bit where the sample may be at or over `bound`.
+#[inline]
+fn over<T: Packed>(bound: T) -> u32 {
+    T::TOP - halves::<T>(bound.to_word() * T::ONES)
+}
+
+/// That from which halves are subtracted to set the top bit where the sample may be at or under
+/// `bound`.
+#[inline]
+fn under<T: Packed>(bound: T) -> u32 {
+    T::TOP + halves::<T>(bound.to_word() * T::ONES)
+}
+
+/// The top bit of every lane whose sample may be from one bound on to another; the bounds as
+/// [`over`] and [`under`] give them.
+#[inline]
+fn inside<T: Packed>(word: u32, over: u32, under: u32) -> u32 {
+    let halves = halves::<T>(word);
+    halves.wrapping_add(over) & under.wrapping_sub(halves) & T::TOP
+}
+
+/// As [`inside`], of samples beyond either bound.
+#[inline]
+fn outside<T: Packed>(word: u32, over: u32, under: u32) -> u32 {
+    let halves = halves::<T>(word);
+    (halves.wrapping_add(over) | under.wrapping_sub(halves)) & T::TOP
+}
+
+// Functions of their own: their loops want all registers.
+
+#[inline(never)]
+fn none_over<T: Packed>(words: &[u32], over: u32) -> usize {
+    quiet_groups(words, |word| halves::<T>(word).wrapping_add(over) & T::TOP)
+}
+
+#[inline(never)]
+fn none_under<T: Packed>(words: &[u32], under: u32) -> usize {
+    quiet_groups(words, |word| under.wrapping_sub(halves::<T>(word)) & T::TOP)
+}
+
+#[inline(never)]
+fn none_inside<T: Packed>(words: &[u32], over: u32, under: u32) -> usize {
+    quiet_groups(words, |word| inside::<T>(word, over, under))
+}
+
+#[inline(never)]
+fn none_outside<T: Packed>(words: &[u32], over: u32, under: u32) -> usize {
+    quiet_groups(words, |word| outside::<T>(word, over, under))
+}
+
 macro_rules! by_words {
     ($($sample:ty, $unsigned:ty;)*) => {$(
+        impl Packed for $sample {
+            const ONES: u32 = u32::MAX / <$unsigned>::MAX as u32;
+            const TOP: u32 = Self::ONES << (<$unsigned>::BITS - 1);
+            const BIAS: u32 = if <$sample>::MIN == 0 { 0 } else { Self::TOP >> 1 };
+            const ZERO: Self = 0;
+
+            #[inline]
+            fn to_word(self) -> u32 {
+                u32::from(self as $unsigned)
+            }
+
+            #[inline]
+            fn successor(self) -> Self {
+                self.saturating_add(1)
+            }
+
+            #[inline]
+            fn predecessor(self) -> Self {
+                self.saturating_sub(1)
+            }
+        }
+
         impl Words for $sample {
             #[inline]
             fn is_beyond(self, slope: Slope, bound: Self) -> bool {
@@ -69,54 +176,29 @@ macro_rules! by_words {
 
             #[inline(never)]
             fn before_beyond(samples: &[Self], slope: Slope, bound: Self) -> usize {
-                const ONES: u32 = u32::MAX / <$unsigned>::MAX as u32;
-                const TOP: u32 = ONES << (<$unsigned>::BITS - 1);
-                // Halves of signed samples are made to count up from the lowest.
-                const BIAS: u32 = if <$sample>::MIN == 0 { 0 } else { TOP >> 1 };
-                const LANES: usize = (u32::BITS / <$unsigned>::BITS) as usize;
+                before_beyond(samples, slope, bound)
+            }
 
-                // Functions of their own: their loops want all registers.
-                #[inline(never)]
-                fn quiet_under(words: &[u32], constant: u32) -> usize {
-                    quiet(words, |word| is_over(word, constant))
-                }
-                #[inline(never)]
-                fn quiet_over(words: &[u32], constant: u32) -> usize {
-                    quiet(words, |word| is_under(word, constant))
-                }
-                #[inline]
-                fn is_over(word: u32, constant: u32) -> u32 {
-                    (((word >> 1) & !TOP) ^ BIAS).wrapping_add(constant) & TOP
-                }
-                #[inline]
-                fn is_under(word: u32, constant: u32) -> u32 {
-                    constant.wrapping_sub(((word >> 1) & !TOP) ^ BIAS) & TOP
-                }
+            #[inline(never)]
+            fn before_inside(samples: &[Self], low: Self, high: Self) -> usize {
+                let (over, under) = (over(low), under(high));
+                before(
+                    samples,
+                    |x| (x >= low) & (x <= high),
+                    |word| inside::<Self>(word, over, under),
+                    |words| none_inside::<Self>(words, over, under),
+                )
+            }
 
-                let half = u32::from(bound as $unsigned >> 1) ^ BIAS;
-                let half = half & u32::from(<$unsigned>::MAX);
-                match slope {
-                    Slope::Rising => {
-                        let constant = TOP - ONES * half;
-                        before(
-                            samples,
-                            LANES,
-                            |x| *x >= bound,
-                            |word| is_over(word, constant),
-                            |words| quiet_under(words, constant),
-                        )
-                    }
-                    Slope::Falling => {
-                        let constant = TOP + ONES * half;
-                        before(
-                            samples,
-                            LANES,
-                            |x| *x <= bound,
-                            |word| is_under(word, constant),
-                            |words| quiet_over(words, constant),
-                        )
-                    }
-                }
+            #[inline(never)]
+            fn before_outside(samples: &[Self], low: Self, high: Self) -> usize {
+                let (over, under) = (over(high.successor()), under(low.predecessor()));
+                before(
+                    samples,
+                    |x| (x < low) | (x > high),
+                    |word| outside::<Self>(word, over, under),
+                    |words| none_outside::<Self>(words, over, under),
+                )
             }
         }
     )*};
@@ -148,53 +230,73 @@ macro_rules! one_by_one {
                 };
                 found.unwrap_or(samples.len())
             }
+
+            #[inline(never)]
+            fn before_inside(samples: &[Self], low: Self, high: Self) -> usize {
+                let found = samples.iter().position(|&x| x >= low && x <= high);
+                found.unwrap_or(samples.len())
+            }
+
+            #[inline(never)]
+            fn before_outside(samples: &[Self], low: Self, high: Self) -> usize {
+                let beyond = |x| (x < low && x >= <$sample>::MIN) || (x > high && x <= <$sample>::MAX);
+                samples.iter().position(|&x| beyond(x)).unwrap_or(samples.len())
+            }
         }
     )*};
 }
 
 one_by_one!(u32 i32 f32);
 
+#[inline]
+fn before_beyond<T: Packed>(samples: &[T], slope: Slope, bound: T) -> usize {
+    // x <= y just where !x >= !y: what is done for few samples needs no second version.
+    let (mirror, mirror_word) = match slope {
+        Slope::Rising => (T::ZERO, 0),
+        Slope::Falling => (!T::ZERO, !0),
+    };
+    let mirrored = bound ^ mirror;
+    let mirrored_over = over(mirrored);
+    before(
+        samples,
+        |x| x ^ mirror >= mirrored,
+        |word| halves::<T>(word ^ mirror_word).wrapping_add(mirrored_over) & T::TOP,
+        |words| match slope {
+            Slope::Rising => none_over::<T>(words, over(bound)),
+            Slope::Falling => none_under::<T>(words, under(bound)),
+        },
+    )
+}
+
 /// How many samples come before the first that `hits`. A word that may hold such a sample is
 /// `near`; `quiet` counts the words in the groups before it.
 #[inline]
-fn before<T: bytemuck::AnyBitPattern + bytemuck::NoUninit>(
+fn before<T: Packed>(
     samples: &[T],
-    lanes: usize,
-    hits: impl Fn(&T) -> bool,
+    hits: impl Fn(T) -> bool,
     near: impl Fn(u32) -> u32,
     quiet: impl Fn(&[u32]) -> usize,
 ) -> usize {
-    let few = samples.get(..FEW).unwrap_or(samples);
-    if let Some(found) = few.iter().position(&hits) {
-        return found;
-    }
-    let mut from = few.len();
-    while let Some(rest) = samples.get(from..) {
-        let (head, words, _) = bytemuck::pod_align_to::<T, u32>(rest);
-        if let Some(found) = head.iter().position(&hits) {
+    let lanes = size_of::<u32>() / size_of::<T>();
+    let mut from = 0;
+    while let Some(rest @ [_, ..]) = samples.get(from..) {
+        // A few, and then up to where a word begins.
+        let (head, words, _) = bytemuck::pod_align_to(rest.get(FEW..).unwrap_or(&[]));
+        let few = rest.get(..FEW + head.len()).unwrap_or(rest);
+        if let Some(found) = few.iter().position(|&x| hits(x)) {
             return from + found;
         }
         let quiet = quiet(words);
         let rest = words.get(quiet..).unwrap_or(&[]);
         let quiet = quiet + rest.iter().take_while(|&&word| near(word) == 0).count();
-        from += head.len() + quiet * lanes;
-        // What follows is near the bound, or the end.
-        let rest = samples.get(from..).unwrap_or(&[]);
-        let few = rest.get(..FEW).unwrap_or(rest);
-        if let Some(found) = few.iter().position(&hits) {
-            return from + found;
-        }
-        from += few.len();
-        if few.len() == rest.len() {
-            break;
-        }
+        from += few.len() + quiet * lanes;
     }
     samples.len()
 }
 
 /// How many words are in the groups before the first with one that is `near`.
 #[inline]
-fn quiet(words: &[u32], near: impl Fn(u32) -> u32) -> usize {
+fn quiet_groups(words: &[u32], near: impl Fn(u32) -> u32) -> usize {
     let (groups, _) = words.as_chunks::<GROUP>();
     let mut left = groups.iter();
     match left.find(|group| group.iter().fold(0, |any, &word| any | near(word)) != 0) {
