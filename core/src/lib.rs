@@ -2,9 +2,9 @@
 //! samples of a voltage over time, on a microcontroller or a PC, with the same result to the bit.
 //!
 //! ```text
-//! samples ─► scaling ─► comparator ─► condition ─► holdoff ─► acquisition ─► measurement
-//! (blocks)   Scale      Level         Edge, Pulse  Holdoff    RecordShape    expectation
-//!            Monitor    Comparator    Condition    Trigger    Acquisition    measure, expect
+//! samples ─► scaling, coupling ─► comparator ─► condition ─► holdoff ─► acquisition ─► measurement
+//! (blocks)   Scale    Coupling    Level         Edge, Pulse  Holdoff    RecordShape    expectation
+//!            Monitor  Inputs      Comparator    Condition    Trigger    Acquisition    measure, expect
 //! ```
 //!
 //! Data flows one way. Each stage takes blocks of any length, keeps a small state of fixed size,
@@ -63,6 +63,7 @@ mod acquire;
 mod block;
 mod compare;
 mod condition;
+mod couple;
 mod error;
 pub mod expect;
 mod holdoff;
@@ -84,6 +85,7 @@ pub use condition::{Count, Delay, Never, Qualified, Sequence, SetupHold, Side, W
 pub use condition::{Input, Inputs, LineState, Pattern, PatternEvent, PatternLine, PatternWhen};
 pub use condition::{Parity, Uart, UartEvent, UartFormat, UartWhen};
 pub use condition::{Stay, Window, WindowEvent, WindowWhen};
+pub use couple::{Corner, Coupling};
 pub use error::ConfigError;
 pub use holdoff::Holdoff;
 pub use sample::{MaybeFormat, Sample};

@@ -3,6 +3,7 @@
 use core::fmt::{Debug, Display};
 
 use crate::compare::scan::Scannable;
+use crate::couple::Filterable;
 
 /// `defmt::Format` where that feature is on, nothing otherwise.
 #[cfg(feature = "defmt")]
@@ -57,6 +58,7 @@ pub trait Sample:
     + Sync
     + MaybeFormat
     + Scannable
+    + Filterable
     + sealed::Sealed
     + 'static
 {
@@ -68,6 +70,9 @@ pub trait Sample:
     const MIN: Self;
     /// The largest (finite) sample.
     const MAX: Self;
+    /// Half way through the numbers of the type: 0 where there are negative ones, or else 128,
+    /// 32768 or 2147483648. A coupling that takes the mean of a signal away puts it here.
+    const MIDDLE: Self;
     /// Nothing, as a level or a hysteresis.
     const ZERO: Self::Wide;
 
@@ -171,6 +176,8 @@ macro_rules! integer_sample {
 
             const MIN: Self = <$sample>::MIN;
             const MAX: Self = <$sample>::MAX;
+            const MIDDLE: Self =
+                ((<$sample>::MIN as i64 + <$sample>::MAX as i64 + 1) / 2) as $sample;
             const ZERO: $wide = 0;
             const BITS: u32 = <$sample>::BITS;
             const BETWEEN_BITS: $wide = 1;
@@ -292,6 +299,7 @@ impl Sample for f32 {
 
     const MIN: Self = f32::MIN;
     const MAX: Self = f32::MAX;
+    const MIDDLE: Self = 0.0;
     const ZERO: f32 = 0.0;
     /// Whole numbers up to here are exact.
     const BITS: u32 = f32::MANTISSA_DIGITS;

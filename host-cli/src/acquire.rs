@@ -129,7 +129,7 @@ impl<T: Sample> Records<T> {
             .iter()
             .map(|&channel| Calibration::new(scale, info, channel))
             .collect::<Result<_, _>>()?;
-        let sources = Sources::new(trigger, scale, info, selected)?;
+        let sources = Sources::new::<T>(trigger, scale, info, selected)?;
         let plan = TriggerPlan::new(trigger, &calibration, sources)?;
         let (shape, mode) = plan::record_plan(record, &calibration, recorded.len())?;
         Ok(Self {
@@ -174,7 +174,7 @@ impl<T: Sample> Records<T> {
         mut each: impl FnMut(&Record<'_, T>) -> Result<(), Error>,
     ) -> Result<Outcome, Error> {
         note::all(self.plan.warnings(&self.calibration));
-        let trigger = Trigger::new(self.plan.setup.build()?, self.plan.holdoff)?;
+        let trigger = Trigger::new(self.plan.condition()?, self.plan.holdoff)?;
         let width = self.channels.len();
         let buffer = vec![T::default(); self.shape.len() * width];
         let mut acquisition =

@@ -1,6 +1,6 @@
 //! What a recording's numbers mean: counts in volts, samples in seconds.
 
-use stillwave::{Sample, Scale};
+use stillwave::{Coupling, Sample, Scale};
 
 use crate::args::ScaleArgs;
 use crate::error::Error;
@@ -18,6 +18,8 @@ pub struct Calibration {
     pub start_time: f64,
     /// The converter's end codes; none for floating point.
     pub codes: Option<(f64, f64)>,
+    /// What is added to a level in counts: where a coupling puts the mean that it takes away.
+    pub origin: f64,
 }
 
 impl Calibration {
@@ -53,7 +55,23 @@ impl Calibration {
             Some(bits) => Some((0.0, f64::from(bits).exp2() - 1.0)),
             None => codes.map(|(lowest, highest)| (lowest as f64, highest as f64)),
         };
-        Ok(Self { scale, rate: info.rate, start_time: info.start_time, codes })
+        Ok(Self { scale, rate: info.rate, start_time: info.start_time, codes, origin: 0.0 })
+    }
+
+    /// The same behind a coupling, which may put the mean of a signal at `middle`: levels then
+    /// count from the mean.
+    #[must_use]
+    pub fn coupled(self, coupling: Coupling, middle: f64) -> Self {
+        if !coupling.removes_mean() {
+            return self;
+        }
+        let scale = self.scale.map(|scale| Scale { zero: 0.0, ..scale });
+        Self { scale, codes: None, origin: middle, ..self }
+    }
+
+    /// The range of the converter in counts, 0 where it is not known.
+    pub fn full_scale(&self) -> f64 {
+        self.codes.map_or(0.0, |(lowest, highest)| highest - lowest + 1.0)
     }
 
     /// A level in the samples' unit: the nearest count, or the value.
@@ -65,7 +83,7 @@ impl Calibration {
             Level::Counts(counts) => counts,
             Level::Volts(volts) => known(self.scale, option)?.counts(volts),
         };
-        wide::<T>(option, counts)
+        wide::<T>(option, counts + self.origin)
     }
 
     /// A difference of levels in the samples' unit.
@@ -108,6 +126,7 @@ impl Calibration {
 
     /// Counts for people: in volts where a scale is known.
     pub fn show_level(&self, counts: f64) -> String {
+        let counts = counts - self.origin;
         match self.scale {
             Some(scale) if scale == Scale::VOLTS => format_si(counts, "V", 4),
             Some(scale) => format!("{} ({counts} counts)", format_si(scale.volts(counts), "V", 4)),
@@ -117,12 +136,8 @@ impl Calibration {
 
     /// A difference of counts for people.
     pub fn show_difference(&self, counts: f64) -> String {
-        match self.scale {
-            Some(scale) => {
-                Self { scale: Some(Scale { zero: 0.0, ..scale }), ..*self }.show_level(counts)
-            }
-            None => self.show_level(counts),
-        }
+        let scale = self.scale.map(|scale| Scale { zero: 0.0, ..scale });
+        Self { scale, origin: 0.0, ..*self }.show_level(counts)
     }
 
     /// Samples for people: in seconds where the rate is known.

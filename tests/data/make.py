@@ -19,6 +19,7 @@ import tempfile
 import numpy
 import soundfile
 
+import coupling
 import loops
 import vectors
 
@@ -30,6 +31,7 @@ def main():
     answers = {name: loops.answers(*recording) for name, recording in recordings.items()}
     write_json("answers.json", answers)
     write_json("vectors.json", vectors.make())
+    write_json("coupling.json", coupling.make())
 
 
 def ecg():

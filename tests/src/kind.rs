@@ -2,7 +2,7 @@
 //! and samples that lie where mistakes would show.
 
 use crate::dice::Dice;
-use crate::oracle::Number;
+use crate::oracle::{Number, couple};
 use stillwave::Sample;
 
 /// A sample type under test.
@@ -33,6 +33,9 @@ pub trait Kind: Sample {
 
     /// Any sample.
     fn noise(dice: &mut Dice) -> Self;
+
+    /// The samples through a filter, high- or low-pass, whose gain is in 1/2³².
+    fn coupled(samples: &[Self], gain: u32, high: bool) -> Vec<Self>;
 
     /// Now and then a sample that is not finite, where the type has such.
     #[must_use]
@@ -89,6 +92,14 @@ macro_rules! integer_kind {
 
             fn noise(dice: &mut Dice) -> Self {
                 dice.bits() as Self
+            }
+
+            fn coupled(samples: &[Self], gain: u32, high: bool) -> Vec<Self> {
+                // 0 for signed samples; 128, 32768, … for others.
+                let middle = (i128::from(Self::MIN) + i128::from(Self::MAX) + 1) / 2;
+                let samples: Vec<i128> = samples.iter().map(|x| x.exact()).collect();
+                let passed = couple::counts(&samples, gain, high.then_some(middle));
+                passed.into_iter().map(clamped).collect()
             }
 
             fn spoil(self, _: &mut Dice, _: u64) -> Self {
@@ -151,6 +162,10 @@ impl Kind for f32 {
     fn noise(dice: &mut Dice) -> f32 {
         let any = f32::from_bits(dice.bits() as u32);
         if any.is_finite() { any } else { 0.0 }
+    }
+
+    fn coupled(samples: &[Self], gain: u32, high: bool) -> Vec<Self> {
+        couple::numbers(samples, gain, high)
     }
 
     fn spoil(self, dice: &mut Dice, one_in: u64) -> f32 {

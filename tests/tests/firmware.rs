@@ -11,8 +11,8 @@ use std::process::{Command, Output};
 use std::sync::LazyLock;
 
 use stillwave::{
-    Band, Comparison, ConfigError, EdgeSlope, Holdoff, Level, Polarity, PulsePolarity, Setup, Span,
-    Stay, Trigger, WindowWhen,
+    Band, Comparison, ConfigError, Corner, Coupling, EdgeSlope, Holdoff, Input, Inputs, Level,
+    Polarity, PulsePolarity, Setup, Span, Stay, Trigger, WindowWhen,
 };
 use stillwave_tests::dice::Dice;
 
@@ -81,29 +81,52 @@ fn catalogue() -> Result<Vec<Setup<u16>>, ConfigError> {
     ])
 }
 
+/// Wandering, so that it passes levels slowly, fast, and not quite.
+fn wandering() -> Vec<u16> {
+    let (mut dice, mut value) = (Dice::new(3), 2_000_i64);
+    let mut next = |_| {
+        value = (value + dice.below(801) as i64 - 400).clamp(0, 4_095);
+        value as u16
+    };
+    (0..30_000).map(&mut next).collect()
+}
+
+/// Every coupling, with corners at the ends and between.
+fn couplings() -> impl Iterator<Item = Coupling> {
+    [(1 << 31) - 1, 1 << 28, 50_000_000].map(Corner::from_parts).into_iter().flat_map(|corner| {
+        [Coupling::Ac(corner), Coupling::LowReject(corner), Coupling::HighReject(corner)]
+    })
+}
+
 #[test]
 fn chip_and_pc_agree_on_every_condition() {
     let Some(firmware) = &*FIRMWARE else { return };
-    let mut dice = Dice::new(3);
-    // Wandering, so that it passes levels slowly, fast, and not quite.
-    let mut value = 2_000_i64;
-    let samples: Vec<u16> = (0..30_000)
-        .map(|_| {
-            value = (value + dice.below(801) as i64 - 400).clamp(0, 4_095);
-            value as u16
-        })
-        .collect();
+    let samples = wandering();
     let recording = write("wander", samples.iter().copied());
-    for setup in catalogue().expect("settings in range") {
+    let edge = |level| Setup::Edge {
+        slope: EdgeSlope::Either,
+        level: Level { level, hysteresis: 20, channel: 0 },
+    };
+    let coupled = couplings().map(|coupling| {
+        // The mean is at the middle of all numbers where the coupling takes it away.
+        let middle = if coupling.removes_mean() { 32_768 } else { 2_000 };
+        (edge(middle), coupling)
+    });
+    let catalogue = catalogue().expect("settings in range").into_iter();
+    for (setup, coupling) in catalogue.map(|setup| (setup, Coupling::Dc)).chain(coupled) {
         let mut pc = String::new();
         let condition = setup.build().expect("settings in range");
+        let input = Input::Coupled { channel: 0, coupling };
+        let condition = Inputs::new(condition, [input]).expect("a corner in range");
         let mut trigger = Trigger::new(condition, Holdoff::None).expect("no holdoff");
         trigger.push(&samples, |event| {
             pc += &serde_json::to_string(&event).expect("an event");
             pc += "\n";
         });
         let json = serde_json::to_string(&setup).expect("a setup");
-        let words = format!("file={} block=333 setup={json}", recording.display());
+        let coupling = serde_json::to_string(&coupling).expect("a coupling");
+        let json = format!("setup={json} coupling={coupling}");
+        let words = format!("file={} block=333 {json}", recording.display());
         assert!(pc.lines().count() > 20, "too little to compare: {json}");
         let chip = succeed(chip(firmware, &words));
         for (pc, chip) in pc.lines().zip(chip.lines()) {

@@ -49,6 +49,12 @@ impl<T: Sample> Band<T> {
         Self { channel, ..self }
     }
 
+    /// As [`Level::noise_rejecting`].
+    #[must_use]
+    pub fn noise_rejecting(self, full_scale: f64) -> Self {
+        Self { hysteresis: self.lower().noise_rejecting(full_scale).hysteresis, ..self }
+    }
+
     /// The band itself where its values are in range.
     ///
     /// # Errors

@@ -50,6 +50,25 @@ impl<T: Sample> Level<T> {
         Self { channel, ..self }
     }
 
+    /// The same level with a hysteresis that noise does not pass so soon: twice what it is, and a
+    /// 32nd of `full_scale` at least, the range of the converter in the samples' unit.
+    ///
+    /// ```
+    /// use stillwave::Level;
+    /// let level = Level::<u16>::new(2048, 10)?;
+    /// assert_eq!(level.noise_rejecting(4096.0).hysteresis, 128);
+    /// assert_eq!(level.noise_rejecting(0.0).hysteresis, 20);
+    /// # Ok::<(), stillwave::ConfigError>(())
+    /// ```
+    #[must_use]
+    pub fn noise_rejecting(self, full_scale: f64) -> Self {
+        let twice = T::saturating_add(self.hysteresis, self.hysteresis);
+        match T::wide_from_f64(full_scale / 32.0) {
+            Some(part) if part > twice => Self { hysteresis: part, ..self },
+            _ => Self { hysteresis: twice, ..self },
+        }
+    }
+
     /// The level itself where its values are in range.
     ///
     /// # Errors

@@ -1,12 +1,15 @@
-//! Inputs: which channels, or single bits of them, a condition sees.
+//! Inputs: which channels, filtered channels or single bits of channels a condition sees.
 //!
 //! ```text
-//! channel 0, a voltage ───────────► input 0 ──┐
-//!                                             ├─► condition
-//! channel 1, a word    ── bit 3 ──► input 1 ──┘
+//! channel 0, a voltage ─────────────────────► input 0 ──┐
+//! channel 0            ── without its mean ─► input 1 ──┼─► condition
+//! channel 1, a word    ── bit 3 ────────────► input 2 ──┘
 //! ```
 
-use crate::{Block, Condition, ConfigError, Event, Sample};
+use core::ops::Range;
+
+use crate::couple::Filter;
+use crate::{Block, Condition, ConfigError, Coupling, Event, Sample};
 
 /// What a condition sees as one of its channels.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -16,6 +19,13 @@ use crate::{Block, Condition, ConfigError, Event, Sample};
 pub enum Input {
     /// A channel of the stream, counted from 0.
     Channel(u8),
+    /// A channel of the stream through a filter.
+    Coupled {
+        /// The channel, counted from 0.
+        channel: u8,
+        /// The filter.
+        coupling: Coupling,
+    },
     /// One bit of a channel whose samples are digital words. Its level is [`Level::of_bit`](crate::Level::of_bit): edges of
     /// both slopes lie half way between two samples.
     Bit {
@@ -27,16 +37,46 @@ pub enum Input {
     },
 }
 
-/// Words taken apart together.
+impl Input {
+    /// The channel of the stream that it is of.
+    fn channel(self) -> usize {
+        match self {
+            Self::Channel(channel) | Self::Coupled { channel, .. } | Self::Bit { channel, .. } => {
+                channel.into()
+            }
+        }
+    }
+
+    /// Whether it is a channel just as it comes.
+    fn is_plain(self) -> bool {
+        matches!(self, Self::Channel(_) | Self::Coupled { coupling: Coupling::Dc, .. })
+    }
+
+    /// # Errors
+    /// As [`Inputs::new`].
+    fn validated<T: Sample>(self) -> Result<Self, ConfigError> {
+        match self {
+            Self::Bit { bit, .. } if u32::from(bit) >= T::BITS => {
+                Err(ConfigError::new("bit", f64::from(bit), "one that samples have"))
+            }
+            Self::Coupled { coupling, .. } => coupling.validated().map(|_| self),
+            _ => Ok(self),
+        }
+    }
+}
+
+/// Samples taken apart or filtered together.
 const CHUNK: usize = 64;
 
-/// A condition that sees `N` inputs as its channels 0 to N − 1, each a channel of the stream or
-/// one bit of a channel: a digital trigger input beside analogue channels, or the lines of a logic
-/// port.
+/// A condition that sees `N` inputs as its channels 0 to N − 1: a digital trigger input beside
+/// analogue channels, the lines of a logic port, or a channel without its mean, its hum or its
+/// noise ([`Coupling`]).
 ///
-/// Where the stream lacks one of the channels, it sees no samples at all.
+/// Where the stream lacks one of the channels, it sees no samples at all. Positions are those of
+/// the stream, and whatever records it keeps the samples as they came.
 ///
-/// Bits are taken apart in chunks of 64 samples, held here: 64·N samples of memory.
+/// Inputs other than whole channels are made in chunks of 64 samples, held here: 64·N samples of
+/// memory. With whole channels alone there is nothing to make.
 ///
 /// ```
 /// use stillwave::{Block, Condition, Edge, Input, Inputs, Level, Qualified, Side, Slope};
@@ -55,48 +95,101 @@ const CHUNK: usize = 64;
 #[derive(Clone, Debug)]
 pub struct Inputs<C: Condition, const N: usize> {
     condition: C,
-    seen: [Input; N],
-    bits: [[C::Sample; CHUNK]; N],
-    /// The chunk that the condition is at.
-    start: u64,
-    len: usize,
+    seen: Seen<C::Sample, N>,
 }
 
 impl<C: Condition, const N: usize> Inputs<C, N> {
     /// `condition`, with `inputs` as its channels.
     ///
     /// # Errors
-    /// A bit that samples do not have: from 8, 16 or 32 on, or for `f32` from 24 on.
+    /// A bit that samples do not have: from 8, 16 or 32 on, or for `f32` from 24 on. As
+    /// [`Coupling::validated`].
     pub fn new(condition: C, inputs: [Input; N]) -> Result<Self, ConfigError> {
         for input in inputs {
-            if let Input::Bit { bit, .. } = input
-                && u32::from(bit) >= C::Sample::BITS
-            {
-                return Err(ConfigError::new("bit", f64::from(bit), "one that samples have"));
-            }
+            input.validated::<C::Sample>()?;
         }
-        let bits = [[C::Sample::default(); CHUNK]; N];
-        Ok(Self { condition, seen: inputs, bits, start: 0, len: 0 })
+        Ok(Self { condition, seen: Seen::new(inputs) })
+    }
+
+    /// The condition, to look at.
+    pub fn condition(&self) -> &C {
+        &self.condition
+    }
+}
+
+/// The inputs of a condition, and as much of them as it is at.
+#[derive(Clone, Debug)]
+struct Seen<T: Sample, const N: usize> {
+    inputs: [Input; N],
+    filters: [Filter<T>; N],
+    made: [[T; CHUNK]; N],
+    /// The chunk that the condition is at.
+    start: u64,
+    len: usize,
+}
+
+impl<T: Sample, const N: usize> Seen<T, N> {
+    fn new(inputs: [Input; N]) -> Self {
+        let filters = core::array::from_fn(|_| Filter::default());
+        Self { inputs, filters, made: [[T::default(); CHUNK]; N], start: 0, len: 0 }
+    }
+
+    /// Where in `block` the chunk is that the condition is at.
+    #[inline]
+    fn chunk(&self, block: &Block<'_, T>) -> Option<Range<usize>> {
+        let offset = self.start.checked_sub(block.start())? as usize;
+        Some(offset..offset.saturating_add(self.len))
+    }
+
+    /// The channels that the condition sees of the chunk.
+    #[inline]
+    fn channels<'a>(&'a self, block: &Block<'a, T>, chunk: &Range<usize>) -> [&'a [T]; N] {
+        let mut channels: [&[T]; N] = [&[]; N];
+        for ((samples, input), made) in channels.iter_mut().zip(self.inputs).zip(&self.made) {
+            let found = if input.is_plain() {
+                block.channel(input.channel()).get(chunk.clone())
+            } else if input.channel() < block.channels() {
+                made.get(..self.len)
+            } else {
+                None
+            };
+            *samples = found.unwrap_or(&[]);
+        }
+        channels
     }
 
     /// Goes to the next chunk in `block`, if there is one.
-    fn advance(&mut self, block: &Block<'_, C::Sample>) -> Option<()> {
-        // Where the stream was joined, it is joined at the block's start.
-        self.start = self.start.saturating_add(self.len as u64).max(block.start());
+    fn advance(&mut self, block: &Block<'_, T>) -> Option<()> {
+        let next = self.start.saturating_add(self.len as u64);
+        self.start = next.max(block.start());
         self.len = 0;
+        if self.start > next {
+            // The stream was joined here: what a filter has seen is of no account.
+            self.gap();
+        }
         let offset = (self.start - block.start()) as usize;
         let left = block.len().checked_sub(offset).filter(|&left| left > 0)?;
-        let whole = self.seen.iter().all(|input| matches!(input, Input::Channel(_)));
+        let whole = self.inputs.iter().all(|input| input.is_plain());
         self.len = if whole { left } else { left.min(CHUNK) };
-        for (input, bits) in self.seen.iter().zip(&mut self.bits) {
-            if let Input::Bit { channel, bit } = *input {
-                let words = block.channel(usize::from(channel)).iter().skip(offset);
-                for (line, word) in bits.iter_mut().zip(words) {
-                    *line = word.bit(bit);
+        let inputs = self.inputs.iter().zip(&mut self.made).zip(&mut self.filters);
+        for ((input, made), filter) in inputs {
+            let samples = block.channel(input.channel());
+            let samples = samples.get(offset..offset.saturating_add(self.len)).unwrap_or(&[]);
+            match *input {
+                Input::Bit { bit, .. } => {
+                    made.iter_mut().zip(samples).for_each(|(line, word)| *line = word.bit(bit));
                 }
+                Input::Coupled { coupling, .. } if !input.is_plain() => {
+                    filter.pass(coupling, samples, made);
+                }
+                _ => {}
             }
         }
         Some(())
+    }
+
+    fn gap(&mut self) {
+        self.filters.iter_mut().for_each(Filter::reset);
     }
 }
 
@@ -104,37 +197,45 @@ impl<C: Condition, const N: usize> Condition for Inputs<C, N> {
     type Sample = C::Sample;
 
     fn next(&mut self, block: &Block<'_, C::Sample>) -> Option<Event> {
+        let Self { condition, seen } = self;
         loop {
-            if let Some(offset) = self.start.checked_sub(block.start()) {
-                let range = offset as usize..(offset as usize).saturating_add(self.len);
-                let mut channels: [&[C::Sample]; N] = [&[]; N];
-                for ((samples, input), bits) in channels.iter_mut().zip(self.seen).zip(&self.bits) {
-                    let found = match input {
-                        Input::Channel(channel) => {
-                            block.channel(usize::from(channel)).get(range.clone())
-                        }
-                        Input::Bit { channel, .. } if usize::from(channel) < block.channels() => {
-                            bits.get(..self.len)
-                        }
-                        Input::Bit { .. } => None,
-                    };
-                    *samples = found.unwrap_or(&[]);
-                }
-                let event = self.condition.next(&Block::new(self.start, &channels));
+            if let Some(chunk) = seen.chunk(block) {
+                let channels = seen.channels(block, &chunk);
+                let event = condition.next(&Block::new(seen.start, &channels));
                 if event.is_some() {
                     return event;
                 }
             }
-            self.advance(block)?;
+            seen.advance(block)?;
+        }
+    }
+
+    fn for_each(
+        &mut self,
+        block: &Block<'_, C::Sample>,
+        mut accept: impl FnMut(u64) -> bool,
+        mut f: impl FnMut(Event),
+    ) {
+        let Self { condition, seen } = self;
+        loop {
+            if let Some(chunk) = seen.chunk(block) {
+                let channels = seen.channels(block, &chunk);
+                condition.for_each(&Block::new(seen.start, &channels), &mut accept, &mut f);
+            }
+            if seen.advance(block).is_none() {
+                break;
+            }
         }
     }
 
     fn gap(&mut self) {
         self.condition.gap();
+        self.seen.gap();
     }
 
     fn reset(&mut self) {
         self.condition.reset();
-        (self.start, self.len) = (0, 0);
+        self.seen.gap();
+        (self.seen.start, self.seen.len) = (0, 0);
     }
 }

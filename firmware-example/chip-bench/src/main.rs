@@ -8,7 +8,7 @@ use core::{hint::black_box, panic::PanicInfo};
 use chip_bench::{
     counter::Counter,
     kernels::{
-        acquire, both, catalogue, dropout, edge, edge8, interval, latch, measure, monitor, pulse,
+        acquire, both, catalogue, coupled, dropout, edge, edge8, interval, latch, measure, monitor, pulse,
         runt, transition, window,
     },
     signal::{BUSY, BUSY_8, QUIET, QUIET_8, SINE, SINE_8},
@@ -39,7 +39,7 @@ fn main() -> ! {
     // Known beforehand: two instructions a count, so that a wrong measure shows.
     counter.measure("delay-of-2.00", 100_000, || cortex_m::asm::delay(black_box(100_000)));
     measure!(counter: latch, edge, pulse, interval, dropout, transition, runt, window);
-    measure!(counter: acquire, both, catalogue, monitor);
+    measure!(counter: acquire, both, catalogue, coupled, monitor);
     counter.measure("edge8-quiet", QUIET_8.len(), || edge8(black_box(&QUIET_8)));
     counter.measure("edge8-sine", SINE_8.len(), || edge8(black_box(&SINE_8)));
     counter.measure("edge8-busy", BUSY_8.len(), || edge8(black_box(&BUSY_8)));

@@ -22,7 +22,7 @@ use core::panic::PanicInfo;
 use cortex_m as _; // the critical section that logging needs
 use cortex_m_rt::entry;
 use semihosting::{eprintln, process};
-use stillwave::Trigger;
+use stillwave::{Input, Inputs, Trigger};
 
 use error::Error;
 use options::Options;
@@ -43,7 +43,9 @@ fn main() -> ! {
 }
 
 fn run(options: &Options) -> Result<(), Error> {
-    let mut trigger = Trigger::new(options.setup.build()?, options.holdoff)?;
+    let input = Input::Coupled { channel: 0, coupling: options.coupling };
+    let condition = Inputs::new(options.setup.build()?, [input])?;
+    let mut trigger = Trigger::new(condition, options.holdoff)?;
     let mut source = Source::open(options.file.as_ref())?;
     let mut sink = Sink::open(options.to.as_ref())?;
     let mut buffer = [0; BLOCK];

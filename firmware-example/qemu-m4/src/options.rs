@@ -15,6 +15,7 @@
 //! | `file=` | a host file of u16, little-endian; without it the recording in flash |
 //! | `to=` | a host file for the events; without it standard output |
 //! | `setup=` | any condition of the engine's catalogue: its `Setup` as JSON, without spaces |
+//! | `coupling=` | what of the signal the condition sees: a `Coupling` as JSON, without spaces |
 //!
 //! With `setup=` the events are written as the engine's own `Event` in JSON, for comparisons with
 //! an engine elsewhere.
@@ -23,7 +24,8 @@ use core::str::FromStr;
 
 use heapless::CString;
 use semihosting::experimental::env;
-use stillwave::{Comparison, EdgeSlope, Holdoff, Level, Polarity, Setup, Span};
+use serde::Deserialize;
+use stillwave::{Comparison, Coupling, EdgeSlope, Holdoff, Level, Polarity, Setup, Span};
 
 use crate::{BLOCK, error::Error, line::Style};
 
@@ -36,6 +38,7 @@ pub(crate) type Path = CString<512>;
 /// All settings of a run.
 pub(crate) struct Options {
     pub(crate) setup: Setup<u16>,
+    pub(crate) coupling: Coupling,
     pub(crate) style: Style,
     pub(crate) holdoff: Holdoff,
     pub(crate) block: usize,
@@ -55,6 +58,7 @@ fn parse<'a>(words: impl Iterator<Item = Result<&'a str, Error>>) -> Result<Opti
     let (mut level, mut hysteresis, mut holdoff) = (2048, 0, Holdoff::None);
     let (mut rate, mut block) = (None, 1024);
     let (mut width, mut file, mut to, mut catalogued) = (None, None, None, None);
+    let mut coupling = Coupling::Dc;
 
     for word in words {
         let (name, value) = word?.split_once('=').ok_or(Error::UnknownWord)?;
@@ -79,7 +83,8 @@ fn parse<'a>(words: impl Iterator<Item = Result<&'a str, Error>>) -> Result<Opti
             "rate" => rate = Some(number("rate", value)?),
             "block" => block = number("block", value)?,
             "file" => file = Some(path("file", value)?),
-            "setup" => catalogued = Some(json("setup", value)?),
+            "setup" => catalogued = Some(json(value).ok_or(Error::BadValue("setup"))?),
+            "coupling" => coupling = json(value).ok_or(Error::BadValue("coupling"))?,
             "to" => to = Some(path("to", value)?),
             _ => return Err(Error::UnknownWord),
         }
@@ -93,7 +98,7 @@ fn parse<'a>(words: impl Iterator<Item = Result<&'a str, Error>>) -> Result<Opti
     if !(1..=BLOCK).contains(&block) {
         return Err(Error::Block);
     }
-    Ok(Options { setup, style, holdoff, block, file, to })
+    Ok(Options { setup, coupling, style, holdoff, block, file, to })
 }
 
 fn slope_of(value: &str) -> Result<EdgeSlope, Error> {
@@ -144,11 +149,8 @@ fn spans(name: &'static str, value: &str) -> Result<(Span, Span), Error> {
     Ok((span(name, shortest)?, span(name, longest)?))
 }
 
-fn json(name: &'static str, value: &str) -> Result<Setup<u16>, Error> {
-    match serde_json_core::from_str(value) {
-        Ok((setup, _)) => Ok(setup),
-        Err(_) => Err(Error::BadValue(name)),
-    }
+fn json<'a, V: Deserialize<'a>>(value: &'a str) -> Option<V> {
+    serde_json_core::from_str(value).ok().map(|(value, _)| value)
 }
 
 fn path(name: &'static str, value: &str) -> Result<Path, Error> {

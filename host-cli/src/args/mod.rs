@@ -20,7 +20,7 @@ pub use record::{ModeName, RecordArgs, RecordFormat};
 pub use scale::ScaleArgs;
 pub use serial::{DirectionName, OrderName, ParityName, SaidName, SerialArgs, Values};
 pub use several::SeveralArgs;
-pub use trigger::{PolarityName, SlopeName, TriggerArgs, WhenName};
+pub use trigger::{CouplingName, PolarityName, SlopeName, TriggerArgs, WhenName};
 
 /// Makes a waveform stand still: finds, records, draws and measures the interesting parts of a
 /// recorded voltage.

@@ -4,7 +4,7 @@ use clap::{Args, ValueEnum};
 
 use super::{ConditionName, SerialArgs, SeveralArgs, from_one};
 use crate::error::Error;
-use crate::quantity::{Level, Span, Time};
+use crate::quantity::{Frequency, Level, Span, Time};
 
 /// What makes an event.
 #[derive(Debug, Clone, Args)]
@@ -28,6 +28,13 @@ pub struct TriggerArgs {
     /// How far the signal must go back beyond a level before it can pass it again
     #[arg(long, value_name = "LEVEL", default_value = "0", allow_hyphen_values = true)]
     pub hysteresis: Level,
+    /// What of --channel reaches the trigger; records keep all of it
+    #[arg(long, default_value = "dc")]
+    pub coupling: CouplingName,
+    /// ac, low-reject, high-reject: the frequency at which 1/√2 (−3 dB) passes, at most a quarter
+    /// of the rate [default: 10Hz for ac]
+    #[arg(long, value_name = "FREQUENCY")]
+    pub corner: Option<Frequency>,
     /// edge, interval, dropout, transition, and the first edge of a delay, count or sequence: the
     /// direction; setup-hold, spi: the clock edge that counts [default: rising]
     #[arg(long)]
@@ -102,6 +109,21 @@ impl TriggerArgs {
         }
         Ok(channels)
     }
+}
+
+/// What of a signal reaches a trigger.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum CouplingName {
+    /// All of it
+    Dc,
+    /// All but its mean, from --corner on; levels count from the mean
+    Ac,
+    /// What is above --corner, without drift and hum; levels count from the mean
+    LowReject,
+    /// What is below --corner, without noise and spikes
+    HighReject,
+    /// All of it, with twice the hysteresis, and a 32nd of the converter's range at least
+    NoiseReject,
 }
 
 /// The directions of an edge.

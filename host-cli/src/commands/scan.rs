@@ -31,9 +31,9 @@ fn scan<T: Sample>(
     mut reader: Reader<T>,
 ) -> Result<ExitCode, Error> {
     let calibration = Calibration::new(&args.scale, reader.info(), channel)?;
-    let sources = Sources::new(&args.trigger, &args.scale, reader.info(), reader.selected())?;
+    let sources = Sources::new::<T>(&args.trigger, &args.scale, reader.info(), reader.selected())?;
     let plan = TriggerPlan::<T>::new(&args.trigger, &calibration, sources)?;
-    let mut trigger = Trigger::new(plan.setup.build()?, plan.holdoff)?;
+    let mut trigger = Trigger::new(plan.condition()?, plan.holdoff)?;
     note::all(plan.warnings(&calibration));
 
     let for_people = args.report.format == ReportFormat::Table;

@@ -3,7 +3,7 @@
 use stillwave::{Band, Comparison, EdgeSlope, Level, PulsePolarity, Sample, Setup, Side, Span};
 
 use super::Sources;
-use crate::args::{Line, PolarityName, SideName, SlopeName, TriggerArgs, from_one};
+use crate::args::{CouplingName, Line, PolarityName, SideName, SlopeName, TriggerArgs, from_one};
 use crate::calibration::Calibration;
 use crate::error::Error;
 use crate::quantity::{self, Time};
@@ -23,7 +23,8 @@ impl Ask<'_> {
     pub(super) fn level<T: Sample>(&self) -> Result<Level<T>, Error> {
         let level =
             self.calibration.level::<T>("--level", self.needed("--level", self.args.level)?)?;
-        Ok(Level::new(level, self.hysteresis::<T>()?)?.on_channel(self.channel))
+        let level = Level::new(level, self.hysteresis::<T>()?)?.on_channel(self.channel);
+        Ok(if self.rejects_noise() { level.noise_rejecting(self.full_scale()) } else { level })
     }
 
     /// The edge that `--slope` and `--level` ask for.
@@ -50,7 +51,9 @@ impl Ask<'_> {
         let level = source.calibration.level::<T>(option, level)?;
         let hysteresis =
             source.calibration.difference::<T>("--hysteresis", self.args.hysteresis)?;
-        Ok(Level::new(level, hysteresis)?.on_channel(source.index))
+        let level = Level::new(level, hysteresis)?.on_channel(source.index);
+        let own = source.index == self.channel && self.rejects_noise();
+        Ok(if own { level.noise_rejecting(self.full_scale()) } else { level })
     }
 
     /// An edge of another channel.
@@ -100,11 +103,29 @@ impl Ask<'_> {
     pub(super) fn band<T: Sample>(&self) -> Result<Band<T>, Error> {
         let low = self.calibration.level::<T>("--low", self.needed("--low", self.args.low)?)?;
         let high = self.calibration.level::<T>("--high", self.needed("--high", self.args.high)?)?;
-        Ok(Band::new(low, high, self.hysteresis::<T>()?)?.on_channel(self.channel))
+        let band = Band::new(low, high, self.hysteresis::<T>()?)?.on_channel(self.channel);
+        Ok(if self.rejects_noise() { band.noise_rejecting(self.full_scale()) } else { band })
+    }
+
+    /// Whether the hysteresis of the channel to trigger on is to be wider.
+    fn rejects_noise(&self) -> bool {
+        self.args.coupling == CouplingName::NoiseReject
+    }
+
+    fn full_scale(&self) -> f64 {
+        self.calibration.full_scale()
     }
 
     fn hysteresis<T: Sample>(&self) -> Result<T::Wide, Error> {
-        self.calibration.difference::<T>("--hysteresis", self.args.hysteresis)
+        let hysteresis = self.calibration.difference::<T>("--hysteresis", self.args.hysteresis)?;
+        let widens_nothing = self.full_scale() == 0.0 && hysteresis == T::ZERO;
+        if self.rejects_noise() && widens_nothing {
+            return Err(Error::usage(
+                "--coupling noise-reject widens the hysteresis, and there is none",
+                "add --hysteresis, such as --hysteresis 50mV",
+            ));
+        }
+        Ok(hysteresis)
     }
 
     fn needed(

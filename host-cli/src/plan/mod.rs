@@ -2,10 +2,12 @@
 
 mod ask;
 mod condition;
+mod coupling;
 mod record;
 mod sources;
 mod words;
 
+pub use coupling::Coupled;
 pub use record::record_plan;
 pub use sources::Sources;
 
@@ -48,6 +50,7 @@ impl<T: Sample> TriggerPlan<T> {
         calibration: &Calibration,
         sources: Sources,
     ) -> Result<Self, Error> {
+        let calibration = sources.calibration(calibration);
         let ask = Ask { args, calibration, channel: sources.index(), sources: &sources };
         let setup = condition::composition(&ask)?;
         let holdoff = match (args.holdoff, args.every) {
@@ -58,19 +61,32 @@ impl<T: Sample> TriggerPlan<T> {
         Ok(Self { setup, holdoff, sources })
     }
 
+    /// The condition, ready to run on the blocks that the sources are of.
+    ///
+    /// # Errors
+    /// Settings that the engine does not take.
+    pub fn condition(&self) -> Result<Coupled<T>, Error> {
+        Coupled::new(self.setup.build()?, &self.sources)
+    }
+
     /// The trigger in words, with every number as it is used.
     pub fn describe(&self, calibration: &Calibration) -> String {
+        let calibration = self.sources.calibration(calibration);
         let what = condition::describe(&self.setup, &self.sources, calibration);
+        let coupling = coupling::describe(self.sources.coupling(), calibration);
         let holdoff = match self.holdoff {
             Holdoff::None => String::new(),
             Holdoff::Samples(n) => format!(", holdoff {}", calibration.show_time(n as f64)),
             Holdoff::Every(n) => format!(", one event in {n}"),
         };
-        format!("{what}{holdoff}")
+        format!("{what}{coupling}{holdoff}")
     }
 
-    /// The levels, for a picture.
+    /// The levels, for a picture; none where they count from a mean, which has no place in one.
     pub fn marks(&self) -> Vec<Mark> {
+        if self.sources.coupling().removes_mean() {
+            return Vec::new();
+        }
         condition::marks(&self.setup, &self.sources)
     }
 

@@ -2,6 +2,7 @@
 //!
 //! Nothing here comes from the engine; what the two agree on was written twice.
 
+pub mod couple;
 mod dropout;
 mod edge;
 mod holdoff;

@@ -7,8 +7,8 @@ use core::hint::black_box;
 
 use no_panic as _;
 use stillwave::{
-    Block, Comparison, Composition, Condition, ConfigError, CountSince, EdgeSlope, Holdoff,
-    I2cWhen, Input, Inputs, Level, LineState, PATTERN_LINES, PatternLine, PatternWhen, Sample,
+    Block, Comparison, Composition, Condition, ConfigError, Corner, CountSince, Coupling,
+    EdgeSlope, Holdoff, I2cWhen, Input, Inputs, Level, LineState, PATTERN_LINES, PatternLine, PatternWhen, Sample,
     Setup, Side, Span, SpiFormat, Stay, Trigger, UartFormat, UartWhen, Wait,
 };
 
@@ -56,7 +56,11 @@ fn every_composition<T: Sample>(
     ];
     for composition in black_box(&compositions) {
         run(composition.build()?, samples)?;
-        let inputs = [Input::Channel(black_box(0)), Input::Bit { channel: 1, bit: black_box(0) }];
+        let coupling = Coupling::Ac(Corner::new(black_box(1.0), black_box(8.0))?);
+        let inputs = [
+            Input::Coupled { channel: 0, coupling: black_box(coupling) },
+            Input::Bit { channel: 1, bit: black_box(0) },
+        ];
         run(Inputs::new(composition.build()?, black_box(inputs))?, samples)?;
     }
     Ok(())

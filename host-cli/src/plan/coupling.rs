@@ -1,0 +1,145 @@
+//! `--coupling` and `--corner`.
+
+use stillwave::{AnyComposition, Block, Condition, Corner, Coupling, Event, Input, Inputs, Sample};
+
+use super::Sources;
+use crate::args::{CouplingName, TriggerArgs};
+use crate::calibration::Calibration;
+use crate::error::Error;
+use crate::quantity::{Frequency, format_si};
+
+/// The filter that the options ask for.
+///
+/// # Errors
+/// A corner that is missing, of no use, or out of range.
+pub(super) fn coupling(args: &TriggerArgs, rate: Option<f64>) -> Result<Coupling, Error> {
+    let name = args.coupling;
+    let filter = match name {
+        CouplingName::Dc | CouplingName::NoiseReject if args.corner.is_some() => {
+            return Err(Error::usage(
+                "--corner has no use without a filter",
+                "leave it out, or add --coupling ac, low-reject or high-reject",
+            ));
+        }
+        CouplingName::Dc | CouplingName::NoiseReject => return Ok(Coupling::Dc),
+        CouplingName::Ac => Coupling::Ac,
+        CouplingName::LowReject => Coupling::LowReject,
+        CouplingName::HighReject => Coupling::HighReject,
+    };
+    let corner = match args.corner {
+        Some(Frequency(corner)) => corner,
+        None if name == CouplingName::Ac => 10.0,
+        None => {
+            return Err(Error::usage(
+                "--coupling low-reject and high-reject need a corner",
+                "add --corner 1kHz or another frequency",
+            ));
+        }
+    };
+    let rate = rate.ok_or_else(|| {
+        Error::usage("--coupling needs to know the sample rate, and the recording has none", {
+            "add --rate"
+        })
+    })?;
+    let found = Corner::new(corner, rate).map_err(|_| {
+        let most = format_si(rate / 4.0, "Hz", 4);
+        Error::usage(
+            format!("--corner {} is out of range", format_si(corner, "Hz", 4)),
+            format!("with this sample rate give one of up to {most}"),
+        )
+    })?;
+    Ok(filter(found))
+}
+
+/// `, AC coupled from 10.00 Hz on (levels count from the mean; settled after 73 ms)`.
+pub(super) fn describe(coupling: Coupling, calibration: &Calibration) -> String {
+    let Some((corner, rate)) = coupling.corner().zip(calibration.rate) else {
+        return String::new();
+    };
+    let hertz = format_si(corner.hertz(rate), "Hz", 4);
+    let settled = format_si(corner.settling() as f64 / rate, "s", 2);
+    match coupling {
+        Coupling::Dc => String::new(),
+        Coupling::Ac(_) => {
+            format!(
+                ", AC coupled from {hertz} on (levels count from the mean; settles in {settled})"
+            )
+        }
+        Coupling::LowReject(_) => format!(
+            ", without what is below {hertz} (levels count from the mean; settles in {settled})"
+        ),
+        Coupling::HighReject(_) => {
+            format!(", without what is above {hertz} (settles in {settled})")
+        }
+    }
+}
+
+/// The most channels that any condition looks at: those of a pattern, and that to trigger on.
+const SEEN: usize = stillwave::PATTERN_LINES + 1;
+
+/// A condition, and the filter before it if there is one.
+#[derive(Debug, Clone)]
+// The one without a filter is the common one, and there are never many.
+#[allow(clippy::large_enum_variant)]
+pub enum Coupled<T: Sample> {
+    /// It sees the blocks as they come.
+    Directly(AnyComposition<T>),
+    /// It sees its channels in their own order, that to trigger on first and filtered.
+    Filtered(Box<Inputs<AnyComposition<T>, SEEN>>),
+}
+
+impl<T: Sample> Coupled<T> {
+    /// # Errors
+    /// Too many channels.
+    pub(super) fn new(condition: AnyComposition<T>, sources: &Sources) -> Result<Self, Error> {
+        let coupling = sources.coupling();
+        if coupling == Coupling::Dc {
+            return Ok(Self::Directly(condition));
+        }
+        let blocks: Vec<u8> = sources.blocks().collect();
+        if blocks.len() > SEEN {
+            return Err(Error::usage("the trigger looks at too many channels", "name fewer"));
+        }
+        let first = blocks.first().copied().unwrap_or(0);
+        let mut inputs = [Input::Channel(first); SEEN];
+        for (input, block) in inputs.iter_mut().zip(blocks) {
+            *input = Input::Channel(block);
+        }
+        inputs[0] = Input::Coupled { channel: first, coupling };
+        Ok(Self::Filtered(Box::new(Inputs::new(condition, inputs)?)))
+    }
+}
+
+macro_rules! each {
+    ($any:expr, $condition:ident => $body:expr) => {
+        match $any {
+            Coupled::Directly($condition) => $body,
+            Coupled::Filtered($condition) => $body,
+        }
+    };
+}
+
+impl<T: Sample> Condition for Coupled<T> {
+    type Sample = T;
+
+    fn next(&mut self, block: &Block<'_, T>) -> Option<Event> {
+        each!(self, condition => condition.next(block))
+    }
+
+    fn for_each(
+        &mut self,
+        block: &Block<'_, T>,
+        accept: impl FnMut(u64) -> bool,
+        f: impl FnMut(Event),
+    ) {
+        each!(self, condition => condition.for_each(block, accept, f));
+    }
+
+    fn gap(&mut self) {
+        each!(self, condition => condition.gap());
+    }
+
+    fn reset(&mut self) {
+        each!(self, condition => condition.reset());
+    }
+}
