@@ -170,7 +170,7 @@ fn passed<T: Sample>(coupling: Coupling, samples: &[T]) -> Vec<T> {
     inputs.condition().0.clone()
 }
 
-/// A signal through the filter that SciPy makes (`data/coupling.py`).
+/// A signal through the filter that `SciPy` makes (`data/coupling.py`).
 #[derive(serde::Deserialize)]
 struct Vector {
     #[serde(rename = "type")]
@@ -183,7 +183,7 @@ struct Vector {
 }
 
 impl Vector {
-    /// Holds what passes to within `error` of what SciPy has.
+    /// Holds what passes to within `error` of what `SciPy` has.
     fn check<T: Kind + Into<f64>>(&self, sample: impl Fn(f64) -> T, error: f64) {
         let samples: Vec<T> = self.samples.iter().map(|&x| sample(x)).collect();
         let corner = Corner::new(self.corner, 1.0).unwrap();
