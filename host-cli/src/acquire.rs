@@ -1,10 +1,13 @@
 //! The way from a recording to its records, shared by every command that needs them.
 
-use stillwave::{Acquisition, Counters, Record, Sample, Trigger};
+use std::cell::RefCell;
+
+use stillwave::{Acquisition, Counters, Event, Record, Sample, Trigger};
 
 use crate::args::{self, InputArgs, JobArgs};
 use crate::calibration::Calibration;
 use crate::error::Error;
+use crate::export::{ChannelContext, Context};
 use crate::input::{self, Reader, Recording};
 use crate::plan::{self, Sources, TriggerPlan};
 use crate::stream::{self, Read};
@@ -104,6 +107,14 @@ pub struct Records<T: Sample> {
     trigger_channel: usize,
 }
 
+/// What an acquisition gives.
+pub enum Seen<'a, 'r, T> {
+    /// An accepted event; a record that it starts comes later.
+    Event(&'a Event),
+    /// A complete record.
+    Record(&'a Record<'r, T>),
+}
+
 /// What came of an acquisition.
 #[derive(Debug, Clone, Copy)]
 pub struct Outcome {
@@ -165,6 +176,17 @@ impl<T: Sample> Records<T> {
         self.channels.iter().position(|&channel| channel == self.trigger_channel)
     }
 
+    /// What files of these records say besides the samples.
+    pub fn context(&self, overwrite: bool) -> Context {
+        let info = self.info();
+        let channel = |(&channel, calibration): (&usize, &Calibration)| ChannelContext {
+            name: info.channels.get(channel).and_then(|c| c.name.clone()),
+            scale: calibration.scale,
+        };
+        let channels = self.channels.iter().zip(&self.calibrations).map(channel).collect();
+        Context { rate: info.rate, channels, source: info.name.clone(), overwrite }
+    }
+
     /// Gives every record to `each`.
     ///
     /// # Errors
@@ -172,6 +194,20 @@ impl<T: Sample> Records<T> {
     pub fn each(
         &mut self,
         mut each: impl FnMut(&Record<'_, T>) -> Result<(), Error>,
+    ) -> Result<Outcome, Error> {
+        self.each_seen(|seen| match seen {
+            Seen::Event(_) => Ok(()),
+            Seen::Record(record) => each(record),
+        })
+    }
+
+    /// Gives every accepted event and every record to `each`, as they come.
+    ///
+    /// # Errors
+    /// As the reader, and as `each`.
+    pub fn each_seen(
+        &mut self,
+        mut each: impl FnMut(Seen<'_, '_, T>) -> Result<(), Error>,
     ) -> Result<Outcome, Error> {
         note::all(self.plan.warnings(&self.calibration));
         let trigger = Trigger::new(self.plan.condition()?, self.plan.holdoff)?;
@@ -182,18 +218,24 @@ impl<T: Sample> Records<T> {
         let limit = self.limit.unwrap_or(u64::MAX);
         let read =
             stream::blocks(&mut self.reader, &self.calibration, self.trigger_index, |channels| {
-                let mut result = Ok(());
+                let result = RefCell::new((Ok(()), &mut each));
                 acquisition.push_channels(
                     channels,
-                    |_| {},
+                    |event| {
+                        let (result, each) = &mut *result.borrow_mut();
+                        if result.is_ok() {
+                            *result = each(Seen::Event(&event));
+                        }
+                    },
                     |record| {
+                        let (result, each) = &mut *result.borrow_mut();
                         if result.is_ok() && record.number < limit {
-                            result = each(&record);
+                            *result = each(Seen::Record(&record));
                         }
                     },
                 );
                 let more = acquisition.is_running() && acquisition.counters().records < limit;
-                result.map(|()| more)
+                result.into_inner().0.map(|()| more)
             })?;
         let mut counters = acquisition.counters();
         counters.records = counters.records.min(limit);

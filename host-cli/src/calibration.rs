@@ -74,6 +74,11 @@ impl Calibration {
         self.codes.map_or(0.0, |(lowest, highest)| highest - lowest + 1.0)
     }
 
+    /// Whether higher counts are lower volts.
+    pub fn inverts(&self) -> bool {
+        self.scale.is_some_and(|scale| scale.volts_per_count < 0.0)
+    }
+
     /// A level in the samples' unit: the nearest count, or the value.
     ///
     /// # Errors

@@ -76,6 +76,26 @@ pub struct Span<T> {
     pub high: T,
 }
 
+/// A part in per cent, 0 or more: `20%`, `0.5 %`; always with its sign.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Percent(
+    /// The part: 1 for 100 %.
+    pub f64,
+);
+
+impl FromStr for Percent {
+    type Err = QuantityError;
+
+    fn from_str(text: &str) -> Result<Self, QuantityError> {
+        let fault = expecting(text, "a part such as 20% or 0.5%");
+        let number = Number::read(text).ok_or(fault(""))?;
+        match number.unit {
+            "%" => number.scaled(-2).filter(|part| *part >= 0.0).map(Self).ok_or(fault("")),
+            _ => Err(fault(": the % is missing")),
+        }
+    }
+}
+
 impl Time {
     /// The time in samples at `rate`; `None` where seconds are given but no rate is known.
     ///

@@ -14,7 +14,7 @@ use super::number::real;
 use super::threshold::Threshold;
 use super::transition::Transition;
 use super::{Meter, Reason, StateLevels, Value};
-use crate::{Sample, Slope, Span};
+use crate::{ConfigError, Sample, Scale, Slope, Span};
 
 /// What the transitions of one slope look like: means over those that the record holds whole.
 ///
@@ -54,6 +54,30 @@ impl EdgeShape {
             preshoot: none,
             settling: none,
         }
+    }
+
+    /// The same with the slew rate in volts, from counts. Where the front end inverts, what was a
+    /// rising transition in counts is a falling one in volts.
+    #[must_use]
+    pub fn scaled(self, scale: Scale) -> Self {
+        let slew_rate = self.slew_rate.map(|slew| slew * scale.volts_per_count);
+        Self { slew_rate, ..self }
+    }
+
+    /// The same with times in seconds, for a rate in samples a second.
+    ///
+    /// # Errors
+    /// A rate that is not a finite number over 0.
+    pub fn timed(self, rate: f64) -> Result<Self, ConfigError> {
+        if !(rate > 0.0 && rate.is_finite()) {
+            return Err(ConfigError::new("rate", rate, "over 0"));
+        }
+        Ok(Self {
+            duration: self.duration.map(|samples| samples / rate),
+            settling: self.settling.map(|samples| samples / rate),
+            slew_rate: self.slew_rate.map(|slew| slew * rate),
+            ..self
+        })
     }
 }
 

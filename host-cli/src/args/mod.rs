@@ -1,5 +1,6 @@
 //! The command line, one file for each group of options.
 
+mod check;
 mod condition;
 mod input;
 mod line;
@@ -12,6 +13,7 @@ mod trigger;
 
 use clap::{Parser, Subcommand};
 
+pub use check::{CheckArgs, ExpectArgs, PictureArgs};
 pub use condition::ConditionName;
 pub use input::{InputArgs, from_one};
 pub use line::{Line, SideName, StateName};
@@ -46,6 +48,10 @@ pub enum Command {
     View(ViewArgs),
     /// Measure every record
     Measure(MeasureArgs),
+    /// Hold every record against what is expected; status 1 where it is not so
+    Check(CheckArgs),
+    /// Draft an expectation from a good recording
+    Expect(ExpectArgs),
     /// Make a recording of an invented scene and do the whole job on it
     Demo(DemoArgs),
 }
@@ -107,21 +113,15 @@ pub struct ViewArgs {
     #[command(flatten)]
     #[allow(missing_docs)]
     pub job: JobArgs,
-    /// Write the picture as PNG
-    #[arg(long, value_name = "FILE", help_heading = "Output")]
-    pub png: Option<std::path::PathBuf>,
-    /// Write the picture as SVG
-    #[arg(long, value_name = "FILE", help_heading = "Output")]
-    pub svg: Option<std::path::PathBuf>,
+    #[command(flatten)]
+    #[allow(missing_docs)]
+    pub picture: PictureArgs,
     /// Width of the picture in the terminal, in characters [default: the terminal's]
     #[arg(long, value_name = "N", help_heading = "Output")]
     pub width: Option<u16>,
     /// Height of the picture in the terminal, in lines
     #[arg(long, value_name = "N", default_value_t = 24, help_heading = "Output")]
     pub height: u16,
-    /// Replace files that exist
-    #[arg(long, help_heading = "Output")]
-    pub overwrite: bool,
 }
 
 /// Options of `measure`.
@@ -130,6 +130,9 @@ pub struct MeasureArgs {
     #[command(flatten)]
     #[allow(missing_docs)]
     pub job: JobArgs,
+    /// All that can be measured: also overshoot, settling, slew rate, crest and form factors
+    #[arg(long, help_heading = "Output")]
+    pub all: bool,
     #[command(flatten)]
     #[allow(missing_docs)]
     pub report: ReportArgs,

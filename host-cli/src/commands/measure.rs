@@ -11,6 +11,7 @@ use crate::args::{MeasureArgs, ReportFormat};
 use crate::calibration::Calibration;
 use crate::error::Error;
 use crate::input::Reader;
+use crate::measured::{self, Found};
 use crate::report::{self, MeasurementReport, Place};
 use crate::{interrupt, note, with_reader};
 
@@ -31,7 +32,7 @@ fn measure<T: Sample>(
     if for_people {
         super::print(&records.heading())?;
     }
-    let measured: Vec<(usize, Calibration, Meter)> = records
+    let meters: Vec<(usize, Calibration, Meter)> = records
         .channels
         .iter()
         .zip(&records.calibrations)
@@ -40,11 +41,13 @@ fn measure<T: Sample>(
             Ok((channel + 1, *calibration, Meter::new(config)?))
         })
         .collect::<Result<_, Error>>()?;
+    let quantities = if args.all { &measured::QUANTITIES[..] } else { measured::basic() };
     let out = BufWriter::new(std::io::stdout().lock());
-    let mut report = MeasurementReport::new(out, args.report.format);
+    let mut report = MeasurementReport::new(out, args.report.format, quantities);
     let outcome = records.each(|record| {
-        for (index, (channel, calibration, meter)) in measured.iter().enumerate() {
-            let found = report::calibrated(meter.measure(record.channel(index)), calibration);
+        for (index, (channel, calibration, meter)) in meters.iter().enumerate() {
+            let samples = record.channel(index);
+            let found = Found::of(samples, meter, calibration, args.all);
             let place = Place {
                 record: record.number,
                 channel: *channel,

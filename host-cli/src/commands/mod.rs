@@ -1,7 +1,9 @@
 //! One file a command.
 
 mod capture;
+mod check;
 mod demo;
+mod expect;
 mod measure;
 mod scan;
 mod view;
@@ -22,6 +24,8 @@ pub fn run(cli: &Cli) -> Result<ExitCode, Error> {
         Command::Capture(args) => capture::run(args),
         Command::Measure(args) => measure::run(args),
         Command::View(args) => view::run(args),
+        Command::Check(args) => check::run(args),
+        Command::Expect(args) => expect::run(args),
         Command::Demo(args) => demo::run(args),
     }
 }

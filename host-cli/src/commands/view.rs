@@ -6,7 +6,7 @@ use std::process::ExitCode;
 use stillwave::{Sample, Scale};
 
 use crate::acquire::{ChannelPlan, Records};
-use crate::args::ViewArgs;
+use crate::args::{PictureArgs, ViewArgs};
 use crate::calibration::Calibration;
 use crate::error::Error;
 use crate::input::Reader;
@@ -54,16 +54,23 @@ fn view<T: Sample + Into<f64>>(
     Ok(interrupt::status())
 }
 
-fn draw(args: &ViewArgs, overlay: &Overlay) -> Result<(), Error> {
+/// Draws to the files that are asked for; `tell` where they are.
+pub(super) fn draw_files(args: &PictureArgs, overlay: &Overlay, tell: bool) -> Result<(), Error> {
     if let Some(path) = &args.png {
         overlay.draw_png(path, Size::default(), args.overwrite)?;
-        super::print(&format!("picture    {}", path.display()))?;
     }
     if let Some(path) = &args.svg {
         overlay.draw_svg(path, Size::default(), args.overwrite)?;
+    }
+    for path in args.png.iter().chain(&args.svg).filter(|_| tell) {
         super::print(&format!("picture    {}", path.display()))?;
     }
-    if args.png.is_none() && args.svg.is_none() {
+    Ok(())
+}
+
+fn draw(args: &ViewArgs, overlay: &Overlay) -> Result<(), Error> {
+    draw_files(&args.picture, overlay, true)?;
+    if args.picture.png.is_none() && args.picture.svg.is_none() {
         let own = view::terminal_size().map(|(width, _)| width);
         let width = args.width.or(own).unwrap_or(100);
         let colour = std::io::stdout().is_terminal()
@@ -74,7 +81,7 @@ fn draw(args: &ViewArgs, overlay: &Overlay) -> Result<(), Error> {
 }
 
 /// What the picture shows besides the records.
-fn meta<T: Sample>(records: &Records<T>, calibration: &Calibration) -> Meta {
+pub(super) fn meta<T: Sample>(records: &Records<T>, calibration: &Calibration) -> Meta {
     let info = records.info();
     let channel = records.channels.first().copied().unwrap_or(0);
     let name = info.channels.get(channel).and_then(|c| c.name.clone());

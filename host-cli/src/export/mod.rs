@@ -12,6 +12,7 @@ mod csv;
 mod npy;
 mod record;
 mod sigmf;
+mod store;
 mod wav;
 mod whole;
 
@@ -24,6 +25,7 @@ pub use csv::csv;
 pub use npy::{npy, npy_samples};
 pub use record::{OwnedRecord, Samples};
 pub use sigmf::SigmfWriter;
+pub use store::Store;
 pub use wav::wav;
 pub(crate) use whole::WholeFile;
 

@@ -4,59 +4,11 @@ use std::collections::BTreeMap;
 use std::io::{self, Write};
 
 use serde_json::{Map, Value as Json, json};
-use stillwave::measure::{Measurements, Running, Value};
+use stillwave::measure::{Running, Value};
 
 use crate::args::ReportFormat;
 use crate::calibration::Calibration;
-use crate::quantity::format_si;
-
-/// One measured quantity.
-struct Quantity {
-    /// Its key in JSON and CSV.
-    key: &'static str,
-    /// Its name for people.
-    name: &'static str,
-    unit: Unit,
-    of: fn(&Measurements) -> Value,
-}
-
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Unit {
-    Level,
-    Time,
-    Frequency,
-    Fraction,
-}
-
-const fn quantity(
-    key: &'static str,
-    name: &'static str,
-    unit: Unit,
-    of: fn(&Measurements) -> Value,
-) -> Quantity {
-    Quantity { key, name, unit, of }
-}
-
-/// All quantities, in the order in which they are shown.
-const QUANTITIES: [Quantity; 17] = [
-    quantity("minimum", "minimum", Unit::Level, |m| m.minimum),
-    quantity("maximum", "maximum", Unit::Level, |m| m.maximum),
-    quantity("peak_to_peak", "peak to peak", Unit::Level, |m| m.peak_to_peak),
-    quantity("mean", "mean", Unit::Level, |m| m.mean),
-    quantity("rms", "RMS", Unit::Level, |m| m.rms),
-    quantity("ac_rms", "AC RMS", Unit::Level, |m| m.ac_rms),
-    quantity("low", "low state", Unit::Level, |m| m.low),
-    quantity("high", "high state", Unit::Level, |m| m.high),
-    quantity("amplitude", "amplitude", Unit::Level, |m| m.amplitude),
-    quantity("period", "period", Unit::Time, |m| m.timing.period),
-    quantity("frequency", "frequency", Unit::Frequency, |m| m.timing.frequency),
-    quantity("duty", "duty", Unit::Fraction, |m| m.timing.duty),
-    quantity("positive_width", "positive width", Unit::Time, |m| m.timing.positive_width),
-    quantity("negative_width", "negative width", Unit::Time, |m| m.timing.negative_width),
-    quantity("rise_time", "rise 10-90 %", Unit::Time, |m| m.timing.rise_time),
-    quantity("fall_time", "fall 10-90 %", Unit::Time, |m| m.timing.fall_time),
-    quantity("cycles", "cycles", Unit::Fraction, |m| Ok(m.timing.cycles as f64)),
-];
+use crate::measured::{Found, Quantity};
 
 /// What a quantity comes to over all records, and how often it had no value, by reason.
 #[derive(Clone, Default)]
@@ -82,6 +34,7 @@ pub struct Place {
 pub struct MeasurementReport<W> {
     out: W,
     format: ReportFormat,
+    quantities: &'static [Quantity],
     rows: u64,
     /// For each channel, each quantity's.
     channels: BTreeMap<usize, Vec<Summary>>,
@@ -89,9 +42,16 @@ pub struct MeasurementReport<W> {
 }
 
 impl<W: Write> MeasurementReport<W> {
-    /// A report to `out`.
-    pub fn new(out: W, format: ReportFormat) -> Self {
-        Self { out, format, rows: 0, channels: BTreeMap::new(), calibrations: BTreeMap::new() }
+    /// A report of these quantities to `out`.
+    pub fn new(out: W, format: ReportFormat, quantities: &'static [Quantity]) -> Self {
+        Self {
+            out,
+            format,
+            quantities,
+            rows: 0,
+            channels: BTreeMap::new(),
+            calibrations: BTreeMap::new(),
+        }
     }
 
     /// Writes one record's measurements, in volts and seconds as far as they are known.
@@ -101,16 +61,16 @@ impl<W: Write> MeasurementReport<W> {
     pub fn write(
         &mut self,
         place: &Place,
-        measurements: &Measurements,
+        found: &Found,
         calibration: &Calibration,
     ) -> io::Result<()> {
         self.calibrations.entry(place.channel).or_insert(*calibration);
         let sums = self
             .channels
             .entry(place.channel)
-            .or_insert_with(|| vec![Summary::default(); QUANTITIES.len()]);
-        for (quantity, summary) in QUANTITIES.iter().zip(sums) {
-            let value = (quantity.of)(measurements);
+            .or_insert_with(|| vec![Summary::default(); self.quantities.len()]);
+        for (quantity, summary) in self.quantities.iter().zip(sums) {
+            let value = (quantity.of)(found);
             summary.values.push(value);
             if let Err(reason) = value {
                 *summary.reasons.entry(reason.to_string()).or_default() += 1;
@@ -118,7 +78,7 @@ impl<W: Write> MeasurementReport<W> {
         }
         if self.rows == 0 && self.format == ReportFormat::Csv {
             write!(self.out, "record,channel,crossing,time,triggered,samples")?;
-            for quantity in &QUANTITIES {
+            for quantity in self.quantities {
                 write!(self.out, ",{}", quantity.key)?;
             }
             writeln!(self.out)?;
@@ -126,8 +86,8 @@ impl<W: Write> MeasurementReport<W> {
         self.rows += 1;
         match self.format {
             ReportFormat::Table => Ok(()),
-            ReportFormat::Json => self.write_json(place, measurements, calibration),
-            ReportFormat::Csv => self.write_csv(place, measurements, calibration),
+            ReportFormat::Json => self.write_json(place, found, calibration),
+            ReportFormat::Csv => self.write_csv(place, found, calibration),
         }
     }
 
@@ -144,7 +104,7 @@ impl<W: Write> MeasurementReport<W> {
                 if several {
                     writeln!(self.out, "channel {channel}")?;
                 }
-                write_table(&mut self.out, sums, calibration)?;
+                write_table(&mut self.out, self.quantities, sums, calibration)?;
             }
         }
         Ok(self.out)
@@ -153,7 +113,7 @@ impl<W: Write> MeasurementReport<W> {
     fn write_json(
         &mut self,
         place: &Place,
-        measurements: &Measurements,
+        found: &Found,
         calibration: &Calibration,
     ) -> io::Result<()> {
         let mut row = Map::new();
@@ -162,10 +122,10 @@ impl<W: Write> MeasurementReport<W> {
         row.insert("crossing".into(), json!(place.crossing));
         row.insert("time".into(), json!(calibration.time(place.crossing)));
         row.insert("triggered".into(), json!(place.triggered));
-        row.insert("samples".into(), json!(measurements.samples));
+        row.insert("samples".into(), json!(found.basic.samples));
         let mut reasons = Map::new();
-        for quantity in &QUANTITIES {
-            let value = (quantity.of)(measurements);
+        for quantity in self.quantities {
+            let value = (quantity.of)(found);
             row.insert(quantity.key.into(), json!(value.ok()));
             if let Err(reason) = value {
                 reasons.insert(quantity.key.into(), json!(reason.to_string()));
@@ -179,17 +139,17 @@ impl<W: Write> MeasurementReport<W> {
     fn write_csv(
         &mut self,
         place: &Place,
-        measurements: &Measurements,
+        found: &Found,
         calibration: &Calibration,
     ) -> io::Result<()> {
         let time = calibration.time(place.crossing).map(|t| t.to_string()).unwrap_or_default();
         write!(
             self.out,
             "{},{},{},{time},{},{}",
-            place.record, place.channel, place.crossing, place.triggered, measurements.samples
+            place.record, place.channel, place.crossing, place.triggered, found.basic.samples
         )?;
-        for quantity in &QUANTITIES {
-            match (quantity.of)(measurements) {
+        for quantity in self.quantities {
+            match (quantity.of)(found) {
                 Ok(value) => write!(self.out, ",{value}")?,
                 Err(_) => write!(self.out, ",")?,
             }
@@ -200,6 +160,7 @@ impl<W: Write> MeasurementReport<W> {
 
 fn write_table(
     out: &mut impl Write,
+    quantities: &[Quantity],
     sums: &[Summary],
     calibration: &Calibration,
 ) -> io::Result<()> {
@@ -208,9 +169,9 @@ fn write_table(
         "{:<16}{:>13}{:>13}{:>13}{:>13}{:>9}",
         "", "mean", "deviation", "minimum", "maximum", "records"
     )?;
-    for (quantity, Summary { values, reasons }) in QUANTITIES.iter().zip(sums) {
+    for (quantity, Summary { values, reasons }) in quantities.iter().zip(sums) {
         let show = |value: Value| {
-            value.map_or("-".to_owned(), |value| show(value, quantity.unit, calibration))
+            value.map_or("-".to_owned(), |value| quantity.unit.show(value, calibration))
         };
         write!(out, "{:<16}{:>13}", quantity.name, show(values.mean()))?;
         if values.count() > 0 {
@@ -231,24 +192,4 @@ fn write_table(
         writeln!(out)?;
     }
     Ok(())
-}
-
-fn show(value: f64, unit: Unit, calibration: &Calibration) -> String {
-    match unit {
-        Unit::Level if calibration.scale.is_some() => format_si(value, "V", 4),
-        Unit::Time if calibration.rate.is_some() => format_si(value, "s", 4),
-        Unit::Frequency if calibration.rate.is_some() => format_si(value, "Hz", 5),
-        Unit::Time => format!("{value:.3} sa"),
-        _ => format!("{value:.4}"),
-    }
-}
-
-/// Counts in volts and samples in seconds, as far as they are known.
-pub fn calibrated(measurements: Measurements, calibration: &Calibration) -> Measurements {
-    let measurements = match calibration.scale {
-        Some(scale) => measurements.scaled(scale),
-        None => measurements,
-    };
-    // A rate that could not be would have been refused before.
-    calibration.rate.and_then(|rate| measurements.timed(rate).ok()).unwrap_or(measurements)
 }

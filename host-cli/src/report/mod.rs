@@ -1,11 +1,15 @@
 //! Results written for people and for programs.
 
+mod check;
 mod event_row;
 mod events;
+mod junit;
 mod measurements;
 mod summary;
 
+pub use check::{CheckReport, Checked};
 pub use event_row::EventRow;
 pub use events::EventReport;
-pub use measurements::{MeasurementReport, Place, calibrated};
+pub use junit::write_junit;
+pub use measurements::{MeasurementReport, Place};
 pub use summary::{heading, quality_notes, record_summary, scan_summary};

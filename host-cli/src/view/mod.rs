@@ -24,7 +24,7 @@ mod trace;
 #[cfg(test)]
 mod tests;
 
-pub use overlay::Overlay;
+pub use overlay::{Bound, Overlay};
 pub use terminal::terminal_size;
 
 /// What a picture shows besides the records.

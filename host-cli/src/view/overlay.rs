@@ -25,6 +25,20 @@ pub struct Overlay {
     pub(super) records: u64,
     /// The lowest and the highest value of all.
     range: Option<(f64, f64)>,
+    /// Records that are not as they should be.
+    pub(super) offending: Vec<Trace>,
+    pub(super) offences: u64,
+    /// Lines that records should keep to: time in samples from the trigger, and value.
+    pub(super) bounds: Vec<Bound>,
+}
+
+/// A line that records should keep to one side of.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Bound {
+    /// Whether they should keep under it.
+    pub is_upper: bool,
+    /// Its corners: samples from the trigger, and value.
+    pub corners: Vec<(f64, f64)>,
 }
 
 impl Overlay {
@@ -37,6 +51,9 @@ impl Overlay {
             recent: VecDeque::with_capacity(RECENT),
             records: 0,
             range: None,
+            offending: Vec::new(),
+            offences: 0,
+            bounds: Vec::new(),
         }
     }
 
@@ -57,6 +74,20 @@ impl Overlay {
         }
         self.recent.push_back(trace);
         self.records += 1;
+    }
+
+    /// Marks the record added last as one that is not as it should be. The first of them are shown
+    /// as lines of their own.
+    pub fn mark_offending(&mut self) {
+        self.offences += 1;
+        if self.offending.len() < RECENT {
+            self.offending.extend(self.recent.back().cloned());
+        }
+    }
+
+    /// Adds a line that records should keep to one side of.
+    pub fn add_bound(&mut self, bound: Bound) {
+        self.bounds.push(bound);
     }
 
     /// How many records were added.
@@ -92,8 +123,11 @@ impl Overlay {
     pub(super) fn values(&self) -> (f64, f64) {
         let marks = self.meta.marks.iter().map(|mark| mark.value).filter(|value| value.is_finite());
         let records = self.range.into_iter().flat_map(|(low, high)| [low, high]);
+        let corners = self.bounds.iter().flat_map(|bound| &bound.corners);
+        let corners = corners.map(|(_, value)| *value).filter(|value| value.is_finite());
         let (low, high) = marks
             .chain(records)
+            .chain(corners)
             .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| (l.min(v), h.max(v)));
         if low > high {
             return (0.0, 1.0);

@@ -14,6 +14,10 @@ pub(super) const SOFT_INK: &str = "#5c6664";
 pub(super) const TRACE: &str = "#1f9e8f";
 /// The last record.
 pub(super) const LAST: &str = "#0b4a45";
+/// Records that are not as they should be.
+pub(super) const OFFENCE: &str = "#d1345b";
+/// Where records should not be.
+pub(super) const FORBIDDEN: &str = "#8a8fb0";
 /// Levels and the trigger instant.
 pub(super) const MARK: &str = "#b4441a";
 /// Thresholds that only arm.

@@ -1,5 +1,6 @@
 //! The drawing: layout, axes, records, marks.
 
+mod bounds;
 mod records;
 mod words;
 
@@ -45,7 +46,9 @@ pub(super) fn svg(overlay: &Overlay, size: Size) -> Result<String, Error> {
         .add(rectangle(0.0, 0.0, f64::from(size.width), f64::from(size.height), PAPER))
         .add(rectangle(sheet.left, sheet.top, sheet.width(), sheet.height(), FIELD))
         .add(sheet.axes())
+        .add(sheet.bounds())
         .add(sheet.records())
+        .add(sheet.offences())
         .add(sheet.marks())
         .add(sheet.frame())
         .add(sheet.head());

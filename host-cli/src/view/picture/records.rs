@@ -52,7 +52,7 @@ impl Sheet<'_> {
     }
 
     /// A line through a record, within the field.
-    fn trace(&self, trace: &Trace) -> Path {
+    pub(super) fn trace(&self, trace: &Trace) -> Path {
         let mut data = String::new();
         let mut pen_down = false;
         for point in &trace.points {

@@ -4,7 +4,9 @@ use svg::node::element::Group;
 
 use super::super::Mark;
 use super::super::overlay::Overlay;
-use super::super::style::{INK, LABEL_SIZE, LAST, MARK, MINOR_MARK, TITLE_SIZE, TRACE, fit, width};
+use super::super::style::{
+    FORBIDDEN, INK, LABEL_SIZE, LAST, MARK, MINOR_MARK, OFFENCE, TITLE_SIZE, TRACE, fit, width,
+};
 use super::super::ticks::value_text;
 use super::{Sheet, dashed, line, text};
 
@@ -66,18 +68,24 @@ impl Sheet<'_> {
 
     /// What the lines are, and where this begins.
     fn legend(&self, right: f64) -> (Group, f64) {
-        let entries: &[_] = match self.overlay.records() {
-            0 => &[],
-            1 => &[("record", LAST, 2.0, 1.0)],
-            _ => &[("last record", LAST, 2.0, 1.0), ("all records", TRACE, 8.0, 0.5)],
+        let mut entries = match self.overlay.records() {
+            0 => vec![],
+            1 => vec![("record", LAST, 2.0, 1.0)],
+            _ => vec![("last record", LAST, 2.0, 1.0), ("all records", TRACE, 8.0, 0.5)],
         };
+        if !self.overlay.offending.is_empty() {
+            entries.push(("not as expected", OFFENCE, 2.0, 1.0));
+        }
+        if !self.overlay.bounds.is_empty() {
+            entries.push(("outside the mask", FORBIDDEN, 8.0, 0.3));
+        }
         let mut group = Group::new();
         let mut end = right;
         for (label, colour, thickness, opacity) in entries {
             let start = end - width(label, LABEL_SIZE);
             let sample = line(start - SAMPLE - 8.0, 25.5, start - 8.0, 25.5, colour)
-                .set("stroke-width", *thickness)
-                .set("stroke-opacity", *opacity);
+                .set("stroke-width", thickness)
+                .set("stroke-opacity", opacity);
             group = group.add(sample).add(text(label, start, 30.0, "start"));
             end = start - SAMPLE - 30.0;
         }
@@ -97,6 +105,9 @@ pub(in super::super) fn found(overlay: &Overlay) -> String {
     }
     if tally.held_off > 0 {
         parts.push(format!("{} held off", tally.held_off));
+    }
+    if overlay.offences > 0 {
+        parts.push(format!("{} not as expected", overlay.offences));
     }
     if tally.forced > 0 {
         parts.push(format!("{} forced", tally.forced));

@@ -1,0 +1,66 @@
+//! Options of `check` and `expect`, and of pictures in files.
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+use super::{JobArgs, RecordFormat, ReportArgs};
+use crate::quantity::Percent;
+
+/// Pictures in files.
+#[derive(Debug, Clone, Args)]
+#[command(next_help_heading = "Output")]
+pub struct PictureArgs {
+    /// Write the picture as PNG
+    #[arg(long, value_name = "FILE")]
+    pub png: Option<PathBuf>,
+    /// Write the picture as SVG
+    #[arg(long, value_name = "FILE")]
+    pub svg: Option<PathBuf>,
+    /// Replace files that exist
+    #[arg(long)]
+    pub overwrite: bool,
+}
+
+/// Options of `check`.
+#[derive(Debug, Args)]
+pub struct CheckArgs {
+    #[command(flatten)]
+    #[allow(missing_docs)]
+    pub job: JobArgs,
+    /// What is expected: a file in TOML, as `stillwave expect` drafts one
+    #[arg(long, value_name = "FILE", help_heading = "Expectation")]
+    pub expect: PathBuf,
+    #[command(flatten)]
+    #[allow(missing_docs)]
+    pub report: ReportArgs,
+    #[command(flatten)]
+    #[allow(missing_docs)]
+    pub picture: PictureArgs,
+    /// Write the outcome as `JUnit` XML, for automation
+    #[arg(long, value_name = "FILE", help_heading = "Output")]
+    pub junit: Option<PathBuf>,
+    /// Keep the records that are not as expected in this folder
+    #[arg(long, value_name = "FOLDER", help_heading = "Output")]
+    pub keep: Option<PathBuf>,
+    /// What to keep: one file a record, or one `SigMF` recording of all
+    #[arg(long, value_name = "FORMAT", default_value = "wav", help_heading = "Output")]
+    pub save_as: RecordFormat,
+}
+
+/// Options of `expect`.
+#[derive(Debug, Args)]
+pub struct ExpectArgs {
+    #[command(flatten)]
+    #[allow(missing_docs)]
+    pub job: JobArgs,
+    /// How much more than in this recording values may be off, as a part of what they were
+    #[arg(long, value_name = "PERCENT", default_value = "20%", help_heading = "Expectation")]
+    pub margin: Percent,
+    /// Write the draft to this file [default: the standard output]
+    #[arg(long, short, value_name = "FILE", help_heading = "Output")]
+    pub out: Option<PathBuf>,
+    /// Replace a file that exists
+    #[arg(long, help_heading = "Output")]
+    pub overwrite: bool,
+}

@@ -1,0 +1,142 @@
+//! `check`: what is expected beside what is found.
+
+use std::io::{BufWriter, Write};
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use stillwave::{Sample, Scale};
+
+use super::view::{draw_files, meta};
+use crate::acquire::{ChannelPlan, Records, Seen};
+use crate::args::{CheckArgs, ReportFormat};
+use crate::calibration::Calibration;
+use crate::error::Error;
+use crate::expect::{Check, Corner, Corners, Expectation};
+use crate::export::{Samples, Store};
+use crate::input::Reader;
+use crate::report::{self, CheckReport, Checked};
+use crate::view::{Bound, Overlay, Tally};
+use crate::{interrupt, note, with_reader};
+
+pub(super) fn run(args: &CheckArgs) -> Result<ExitCode, Error> {
+    let channels = ChannelPlan::new(&args.job)?.or_trigger_alone();
+    let recording = channels.open(&args.job.input)?;
+    with_reader!(recording, reader => check(args, &channels, reader))
+}
+
+fn check<T: Sample + Into<f64>>(
+    args: &CheckArgs,
+    channels: &ChannelPlan,
+    reader: Reader<T>,
+) -> Result<ExitCode, Error>
+where
+    Samples: From<Vec<T>>,
+{
+    let mut records = Records::new(reader, channels, &args.job)?;
+    let calibration = one_channel(&records)?;
+    let expectation = Expectation::read(&args.expect, &calibration)?;
+    let mut overlay = (args.picture.png.is_some() || args.picture.svg.is_some())
+        .then(|| overlay(&records, &calibration, expectation.mask.as_ref()));
+    let mut check = Check::<T>::new(expectation, &calibration)?;
+    let mut keep = args.keep.as_deref().map(|folder| store(folder, args, &records)).transpose()?;
+    let for_people = args.report.format == ReportFormat::Table;
+    if for_people {
+        super::print(&records.heading())?;
+        super::print(&format!("expected   {}", args.expect.display()))?;
+    }
+    let failed = |source| Error::output("standard output", source);
+    let out = BufWriter::new(std::io::stdout());
+    let mut report = CheckReport::new(out, args.report.format, calibration);
+    let scale = calibration.scale.unwrap_or(Scale::VOLTS);
+    let outcome = records.each_seen(|seen| match seen {
+        Seen::Event(event) => match check.event(event.at) {
+            Some(finding) => {
+                let at = Checked { record: None, crossing: event.at.samples() };
+                report.write(at, &[finding]).map_err(failed)
+            }
+            None => Ok(()),
+        },
+        Seen::Record(record) => {
+            let findings = check.record(record, 0);
+            let offends = findings.iter().any(|finding| !finding.passed);
+            if let Some(overlay) = &mut overlay {
+                let values = record.samples().iter().map(|&sample| scale.volts(sample.into()));
+                overlay.add(values, -record.offset(0));
+                if offends {
+                    overlay.mark_offending();
+                }
+            }
+            if let Some(keep) = keep.as_mut().filter(|_| offends) {
+                keep.put(&record.into())?;
+            }
+            let at = Checked { record: Some(record.number), crossing: record.at.samples() };
+            report.write(at, &findings).map_err(failed)
+        }
+    })?;
+    let accepted = outcome.counters.events - outcome.counters.held_off;
+    let tested = check.finish(accepted);
+    report.finish(&tested, accepted).and_then(|mut out| out.flush()).map_err(failed)?;
+    if let Some(path) = &args.junit {
+        let name = &records.info().name;
+        report::write_junit(path, args.picture.overwrite, name, &tested, &calibration)?;
+    }
+    if let Some(overlay) = &mut overlay {
+        overlay.meta.tally = Tally {
+            events: outcome.counters.events,
+            held_off: outcome.counters.held_off,
+            forced: outcome.counters.forced,
+        };
+        draw_files(&args.picture, overlay, for_people)?;
+    }
+    let kept = keep.map(Store::finish).transpose()?.flatten();
+    if for_people {
+        super::print(&format!("\n{}", report::record_summary(&outcome, &records.calibration)))?;
+        if let Some(kept) = kept {
+            super::print(&format!("kept       {kept}"))?;
+        }
+        let verdict = if tested.passed() { "as expected" } else { "NOT as expected" };
+        super::print(&format!("verdict    {verdict}"))?;
+    }
+    if tested.records == 0 {
+        note::one("there is no record to check; see what a scan finds, or add --mode auto");
+    }
+    report::quality_notes(&outcome.read);
+    Ok(match interrupt::status() {
+        ExitCode::SUCCESS if !tested.passed() => ExitCode::from(1),
+        status => status,
+    })
+}
+
+/// The calibration of the one channel recorded.
+pub(super) fn one_channel<T: Sample>(records: &Records<T>) -> Result<Calibration, Error> {
+    match records.calibrations[..] {
+        [calibration] => Ok(calibration),
+        _ => Err(Error::usage(
+            format!("--record names {} channels, an expectation is of one", records.channels.len()),
+            "name one",
+        )),
+    }
+}
+
+fn overlay<T: Sample>(
+    records: &Records<T>,
+    calibration: &Calibration,
+    mask: Option<&Corners>,
+) -> Overlay {
+    let mut overlay = Overlay::new(meta(records, calibration));
+    if let Some(mask) = mask {
+        for (is_upper, corners) in [(true, &mask.upper), (false, &mask.lower)] {
+            let corners = corners.iter().map(|&Corner { time, level }| (time, level)).collect();
+            overlay.add_bound(Bound { is_upper, corners });
+        }
+    }
+    overlay
+}
+
+/// Where records that fail are kept.
+fn store<T: Sample>(folder: &Path, args: &CheckArgs, records: &Records<T>) -> Result<Store, Error> {
+    std::fs::create_dir_all(folder)
+        .map_err(|source| Error::output(folder.display().to_string(), source))?;
+    let base: PathBuf = folder.join("record");
+    Store::new(&base, args.save_as, records.context(args.picture.overwrite))
+}

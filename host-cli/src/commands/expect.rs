@@ -1,0 +1,60 @@
+//! `expect`: an expectation, drafted from a good recording.
+
+use std::process::ExitCode;
+
+use stillwave::Sample;
+
+use super::check::one_channel;
+use crate::acquire::{ChannelPlan, Records, Seen};
+use crate::args::ExpectArgs;
+use crate::error::Error;
+use crate::expect::Draft;
+use crate::export::WholeFile;
+use crate::input::Reader;
+use crate::{interrupt, report, with_reader};
+
+pub(super) fn run(args: &ExpectArgs) -> Result<ExitCode, Error> {
+    let channels = ChannelPlan::new(&args.job)?.or_trigger_alone();
+    let recording = channels.open(&args.job.input)?;
+    with_reader!(recording, reader => draft(args, &channels, reader))
+}
+
+fn draft<T: Sample>(
+    args: &ExpectArgs,
+    channels: &ChannelPlan,
+    reader: Reader<T>,
+) -> Result<ExitCode, Error> {
+    let mut records = Records::new(reader, channels, &args.job)?;
+    let calibration = one_channel(&records)?;
+    // At once, before any work is done in vain.
+    let file = match &args.out {
+        Some(path) => Some((WholeFile::create(path, args.overwrite)?, path)),
+        None => None,
+    };
+    let mut draft = Draft::<T>::new(records.shape, &calibration)?;
+    let outcome = records.each_seen(|seen| {
+        match seen {
+            Seen::Event(event) => draft.event(event.at),
+            Seen::Record(record) => draft.record(record, 0),
+        }
+        Ok(())
+    })?;
+    if outcome.counters.records == 0 {
+        return Err(Error::usage(
+            format!("{}: there is no record to learn from", records.info().name),
+            "see what a scan finds, or add --mode auto",
+        ));
+    }
+    let text = draft.text(&records.info().name, args.margin.0);
+    if let Some((mut file, path)) = file {
+        file.put(text.as_bytes())?;
+        file.finish()?;
+        super::print(&records.heading())?;
+        super::print(&report::record_summary(&outcome, &records.calibration))?;
+        super::print(&format!("written    {}", path.display()))?;
+    } else {
+        super::print(text.trim_end())?;
+    }
+    report::quality_notes(&outcome.read);
+    Ok(interrupt::status())
+}

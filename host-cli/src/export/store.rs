@@ -1,0 +1,112 @@
+//! Records on disk: a file each, or one recording of all.
+
+use std::path::{Path, PathBuf};
+
+use super::{Context, OwnedRecord, SigmfWriter};
+use crate::args::RecordFormat;
+use crate::error::Error;
+use crate::note;
+
+/// Where records go.
+pub struct Store(Kind);
+
+enum Kind {
+    /// A file each, numbered from 1.
+    Files { write: Write, ending: &'static str, base: PathBuf, context: Context, range: Range },
+    /// One recording of all, begun with the first.
+    Sigmf { writer: Option<Box<SigmfWriter>>, base: PathBuf, context: Context, records: u64 },
+}
+
+/// Writes one record, and tells what it could not say in that format.
+type Write = fn(&OwnedRecord, &Path, &Context) -> Result<Vec<String>, Error>;
+
+/// The first and last file written.
+type Range = Option<(PathBuf, PathBuf)>;
+
+impl Store {
+    /// Files whose names begin with `base`.
+    ///
+    /// # Errors
+    /// A path without a file name.
+    pub fn new(base: &Path, format: RecordFormat, context: Context) -> Result<Self, Error> {
+        let base = base.to_owned();
+        if base.file_name().is_none() {
+            return Err(Error::usage(
+                format!("--out \"{}\" is no name for files", base.display()),
+                "give a folder and the beginning of a name, such as records/pulse",
+            ));
+        }
+        let files = |write: Write, ending, base| Kind::Files {
+            write,
+            ending,
+            base,
+            context: context.clone(),
+            range: None,
+        };
+        Ok(Self(match format {
+            RecordFormat::Wav => files(super::wav, "wav", base),
+            RecordFormat::Csv => files(|r, p, c| super::csv(r, p, c).map(|()| vec![]), "csv", base),
+            RecordFormat::Npy => files(|r, p, c| super::npy(r, p, c).map(|()| vec![]), "npy", base),
+            RecordFormat::Sigmf => Kind::Sigmf { writer: None, base, context, records: 0 },
+        }))
+    }
+
+    /// Writes the next record.
+    ///
+    /// # Errors
+    /// As the writer of that format.
+    pub fn put(&mut self, record: &OwnedRecord) -> Result<(), Error> {
+        match &mut self.0 {
+            Kind::Files { write, ending, base, context, range } => {
+                let path = numbered(base, record.number + 1, ending);
+                let notices = write(record, &path, context)?;
+                if let Some((_, last)) = range {
+                    *last = path;
+                } else {
+                    // One file is like another: said once.
+                    note::all(notices);
+                    *range = Some((path.clone(), path));
+                }
+            }
+            Kind::Sigmf { writer, base, context, records } => {
+                if writer.is_none() {
+                    *writer = Some(Box::new(SigmfWriter::create(base, context)?));
+                }
+                if let Some(writer) = writer {
+                    writer.add(record)?;
+                    *records += 1;
+                }
+            }
+        }
+        Ok(())
+    }
+
+    /// Completes what is open; what was written, for people.
+    ///
+    /// # Errors
+    /// As the writer of that format.
+    pub fn finish(self) -> Result<Option<String>, Error> {
+        match self.0 {
+            Kind::Files { range: None, .. } | Kind::Sigmf { writer: None, .. } => Ok(None),
+            Kind::Files { range: Some((first, last)), .. } if first == last => {
+                Ok(Some(first.display().to_string()))
+            }
+            Kind::Files { range: Some((first, last)), .. } => {
+                Ok(Some(format!("{} to {}", first.display(), last.display())))
+            }
+            Kind::Sigmf { writer: Some(writer), records, .. } => {
+                let (data, meta) = writer.finish()?;
+                let records =
+                    if records == 1 { "1 record".into() } else { format!("{records} records") };
+                Ok(Some(format!("{} and {} ({records})", meta.display(), data.display())))
+            }
+        }
+    }
+}
+
+/// `base-0001.ending`: a name that sorts in order up to ten thousand.
+fn numbered(base: &Path, number: u64, ending: &str) -> PathBuf {
+    let mut name = base.file_name().unwrap_or_default().to_owned();
+    name.push(format!("-{number:04}.{ending}"));
+    base.with_file_name(name)
+}
