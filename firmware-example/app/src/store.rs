@@ -28,6 +28,21 @@ pub trait Keep {
     fn save(&mut self, settings: &Settings) -> Result<(), Self::Error>;
 }
 
+/// No memory that lasts: of a board that starts with the same settings every time.
+pub struct Nothing;
+
+impl Keep for Nothing {
+    type Error = core::convert::Infallible;
+
+    fn load(&mut self) -> Result<Option<Settings>, Self::Error> {
+        Ok(None)
+    }
+
+    fn save(&mut self, _: &Settings) -> Result<(), Self::Error> {
+        Ok(())
+    }
+}
+
 /// Flash, of which no sector wears out before the others: each change is written behind the last,
 /// and a sector is erased only once all are full.
 pub struct Flash<F> {
