@@ -5,6 +5,8 @@
 //! samples ─► scaling, coupling ─► comparator ─► condition ─► holdoff ─► acquisition ─► measurement
 //! (blocks)   Scale    Coupling    Level         Edge, Pulse  Holdoff    RecordShape    expectation
 //!            Monitor  Inputs      Comparator    Condition    Trigger    Acquisition    measure, expect
+//!        └─► decimation ─► (the same again, or a picture)
+//!            decimate
 //! ```
 //!
 //! Data flows one way. Each stage takes blocks of any length, keeps a small state of fixed size,
@@ -64,6 +66,7 @@ mod block;
 mod compare;
 mod condition;
 mod couple;
+pub mod decimate;
 mod error;
 pub mod expect;
 mod holdoff;
@@ -72,6 +75,7 @@ mod sample;
 mod scale;
 mod time;
 mod trigger;
+mod vectors;
 
 pub use acquire::{Acquisition, Counters, Mode, Record, RecordShape, Recorder};
 pub use block::Block;

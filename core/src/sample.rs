@@ -4,6 +4,7 @@ use core::fmt::{Debug, Display};
 
 use crate::compare::scan::Scannable;
 use crate::couple::Filterable;
+use crate::decimate::kernels::Reducible;
 
 /// `defmt::Format` where that feature is on, nothing otherwise.
 #[cfg(feature = "defmt")]
@@ -59,6 +60,7 @@ pub trait Sample:
     + MaybeFormat
     + Scannable
     + Filterable
+    + Reducible
     + sealed::Sealed
     + 'static
 {

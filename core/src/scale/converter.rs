@@ -78,6 +78,17 @@ impl Scale {
         Self::new(self.volts_per_count * attenuation, self.zero)
     }
 
+    /// The same for samples that are `gain` times as large: sums, or filtered ones with bits gained.
+    ///
+    /// # Errors
+    /// `gain` that is 0 or not finite.
+    pub fn amplified(self, gain: f64) -> Result<Self, ConfigError> {
+        if gain == 0.0 || !gain.is_finite() {
+            return Err(ConfigError::new("gain", gain, "a finite number other than 0"));
+        }
+        Self::new(self.volts_per_count / gain, self.zero * gain)
+    }
+
     /// Counts in volts.
     #[inline]
     pub fn volts(self, counts: f64) -> f64 {

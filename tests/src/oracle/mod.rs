@@ -3,6 +3,7 @@
 //! Nothing here comes from the engine; what the two agree on was written twice.
 
 pub mod couple;
+pub mod decimate;
 mod dropout;
 mod edge;
 mod holdoff;

@@ -1,0 +1,131 @@
+//! One record for many: the mean.
+
+use core::marker::PhantomData;
+
+use crate::{ConfigError, Sample};
+
+/// How much a record counts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Weight {
+    /// As much as any other.
+    Plain,
+    /// 1/2^`shift` of the sum of it and those before: old records fade. `shift` is 1 to 16.
+    Exponential {
+        /// 3 forgets half in five records, as they count 7/8 each time.
+        shift: u32,
+    },
+}
+
+/// The mean of records, aligned to the fraction of a sample on what triggered them: white noise
+/// becomes 1/√n, while the waveform stands (closed form).
+///
+/// Column j is the time j + 1 − pre samples after the trigger's instant, whatever the instant's
+/// fraction: what a record holds there is taken by a straight line between two samples. So there is
+/// one column less than a record has samples. Integer samples are averaged in integers, in
+/// 1/65536 of a count: a plain mean is exact. An `f32` that is not finite leaves its column as it
+/// was.
+///
+/// `B` is memory for the columns: an array, a slice or a `Vec` of `T::Fine` (`i64`; `f64` for
+/// `f32`), at least one less than a record has samples.
+///
+/// ```
+/// use stillwave::decimate::{Average, Weight};
+/// let mut average = Average::<u16, _>::new(Weight::Plain, [0; 3])?;
+/// // Records of four samples, triggered half a sample and a quarter before the second.
+/// average.push(&[0, 10, 20, 30], 0x8000);
+/// average.push(&[0, 10, 20, 31], 0x4000);
+/// assert_eq!(average.value(0), Some(6.25));
+/// assert_eq!((average.count(), average.sample(1), average.sample(2)), (2, Some(16), Some(27)));
+/// # Ok::<(), stillwave::ConfigError>(())
+/// ```
+#[derive(Clone, Debug)]
+pub struct Average<T, B> {
+    weight: Weight,
+    columns: B,
+    /// Columns in use.
+    len: usize,
+    count: u64,
+    sample: PhantomData<T>,
+}
+
+impl<T: Sample, B: AsRef<[T::Fine]> + AsMut<[T::Fine]>> Average<T, B> {
+    /// A mean of no records.
+    ///
+    /// # Errors
+    /// A shift out of range.
+    pub fn new(weight: Weight, columns: B) -> Result<Self, ConfigError> {
+        if let Weight::Exponential { shift } = weight
+            && !(1..=16).contains(&shift)
+        {
+            return Err(ConfigError::new("shift", f64::from(shift), "1 to 16"));
+        }
+        Ok(Self { weight, columns, len: 0, count: 0, sample: PhantomData })
+    }
+
+    /// Takes a record: its samples, and the `lead` of its instant
+    /// ([`Record::at`](crate::Record::at)). All must have the same pre-trigger. Only as many
+    /// columns are kept as the shortest record has.
+    ///
+    /// Returns whether it was taken: not where sums might overflow, after 2^31 records of 16-bit
+    /// samples or 2^15 of 32-bit ones.
+    pub fn push(&mut self, samples: &[T], lead: u32) -> bool {
+        if self.weight == Weight::Plain && self.count >= T::MOST_RECORDS {
+            return false;
+        }
+        let shift = match self.weight {
+            Weight::Plain => None,
+            Weight::Exponential { shift } => Some(shift),
+        };
+        let lead = lead.min(1 << 16);
+        let later = samples.get(1..).unwrap_or(&[]);
+        let columns = self.columns.as_mut();
+        let len = later.len().min(columns.len());
+        for ((column, &this), &before) in columns.iter_mut().zip(later).zip(samples) {
+            T::average_into(column, (before, this, lead), self.count, shift);
+        }
+        self.len = if self.count == 0 { len } else { self.len.min(len) };
+        self.count += 1;
+        true
+    }
+
+    /// How many records it is of.
+    pub fn count(&self) -> u64 {
+        self.count
+    }
+
+    /// How many columns it has; none before the first record.
+    pub fn len(&self) -> usize {
+        self.len
+    }
+
+    /// Whether there is no column.
+    pub fn is_empty(&self) -> bool {
+        self.len == 0
+    }
+
+    /// The mean in a column, in counts with their fraction.
+    pub fn value(&self, column: usize) -> Option<f64> {
+        let fine = self.columns.as_ref().get(..self.len)?.get(column)?;
+        Some(T::averaged(*fine, self.divisor()))
+    }
+
+    /// The mean in a column as a sample: the nearest, the upper one of two.
+    pub fn sample(&self, column: usize) -> Option<T> {
+        let fine = self.columns.as_ref().get(..self.len)?.get(column)?;
+        Some(T::averaged_sample(*fine, self.divisor()))
+    }
+
+    /// Forgets all records.
+    pub fn reset(&mut self) {
+        (self.len, self.count) = (0, 0);
+    }
+
+    fn divisor(&self) -> u64 {
+        match self.weight {
+            Weight::Plain => self.count,
+            Weight::Exponential { .. } => 1,
+        }
+    }
+}

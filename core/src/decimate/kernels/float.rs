@@ -1,0 +1,212 @@
+//! `f32`: the same strands on every machine, so that sums agree to the bit.
+
+use super::fine::join_real;
+use super::{Reducible, groups, windows};
+use crate::decimate::Extent;
+use crate::vectors::Vectors;
+
+/// Strands of a sum.
+const STRANDS: usize = 16;
+/// Strands of a weighted sum.
+const TAP_STRANDS: usize = 8;
+/// Samples compared together.
+const LANES: usize = 64;
+
+impl Reducible for f32 {
+    type Partial = [f32; STRANDS];
+    type Tap = f32;
+    type Fine = f64;
+
+    const MOST: u32 = u32::MAX;
+    const MOST_RECORDS: u64 = u64::MAX;
+
+    #[inline]
+    fn extent(vectors: Vectors, samples: &[f32]) -> (Extent<f32>, u64) {
+        let mut extents = [Extent::EMPTY];
+        let (_, non_finite) = Self::extents(vectors, samples, samples.len(), &mut extents);
+        let [extent] = extents;
+        (extent, non_finite)
+    }
+
+    #[inline]
+    fn extents(
+        vectors: Vectors,
+        samples: &[f32],
+        step: usize,
+        out: &mut [Extent<f32>],
+    ) -> (usize, u64) {
+        in_vectors!(vectors, extents(samples, step, out))
+    }
+
+    #[inline]
+    fn sum_into(partial: &mut [f32; STRANDS], filled: u32, samples: &[f32]) {
+        let mut strand = filled as usize % STRANDS;
+        for &x in samples {
+            if let Some(sum) = partial.get_mut(strand) {
+                *sum += x;
+            }
+            strand = (strand + 1) % STRANDS;
+        }
+    }
+
+    #[inline]
+    fn close(partial: [f32; STRANDS]) -> f32 {
+        joined(partial)
+    }
+
+    #[inline]
+    fn sums(vectors: Vectors, samples: &[f32], step: usize, sums: &mut [f32]) -> usize {
+        in_vectors!(vectors, groups(samples, step, sums, sum))
+    }
+
+    #[inline]
+    fn mean(sum: f32, count: u32) -> f32 {
+        sum / count as f32
+    }
+
+    fn total(taps: &[f32]) -> Option<i64> {
+        taps.iter().all(|tap| tap.is_finite()).then_some(0)
+    }
+
+    fn gain(taps: &[f32]) -> f64 {
+        taps.iter().map(|&tap| f64::from(tap)).sum()
+    }
+
+    #[inline]
+    fn dots(
+        vectors: Vectors,
+        samples: &[f32],
+        taps: &[f32],
+        step: usize,
+        _: (i64, u32),
+        outputs: &mut [f32],
+    ) -> usize {
+        in_vectors!(vectors, dots(samples, taps, step, outputs))
+    }
+
+    #[inline]
+    fn average_into(column: &mut f64, at: (f32, f32, u32), count: u64, shift: Option<u32>) {
+        join_real(column, at, count, shift);
+    }
+
+    fn averaged(column: f64, _: u64) -> f64 {
+        column
+    }
+
+    fn averaged_sample(column: f64, _: u64) -> f32 {
+        column as f32
+    }
+}
+
+#[inline(always)]
+fn extents(samples: &[f32], step: usize, out: &mut [Extent<f32>]) -> (usize, u64) {
+    let (mut given, mut non_finite) = (0, 0);
+    for (group, out) in samples.chunks_exact(step.max(1)).zip(out) {
+        let (extent, clean) = if cfg!(target_pointer_width = "64") {
+            if_finite(group)
+        } else {
+            (Extent::EMPTY, false)
+        };
+        *out = extent;
+        if !clean {
+            let counted;
+            (*out, counted) = one_by_one(group);
+            non_finite += counted;
+        }
+        given += 1;
+    }
+    (given, non_finite)
+}
+
+/// The extent of samples that are all finite, and whether they are.
+#[inline(always)]
+fn if_finite(group: &[f32]) -> (Extent<f32>, bool) {
+    let (Some(first), Some(last)) = (group.first_chunk::<LANES>(), group.last_chunk::<LANES>())
+    else {
+        return (Extent::EMPTY, false);
+    };
+    let (mut low, mut high, mut finite) = (*first, *first, [true; LANES]);
+    let (chunks, _) = group.as_chunks::<LANES>();
+    // The last one again: twice the same sample is no matter.
+    for chunk in chunks.iter().chain([last]) {
+        let lanes = low.iter_mut().zip(&mut high).zip(&mut finite).zip(chunk);
+        for (((low, high), finite), &x) in lanes {
+            *low = if x < *low { x } else { *low };
+            *high = if x > *high { x } else { *high };
+            *finite &= x.abs() <= f32::MAX;
+        }
+    }
+    let mut half = LANES / 2;
+    while half > 0 {
+        for i in 0..half {
+            if let (Some(&l), Some(&h), Some(&f)) =
+                (low.get(i + half), high.get(i + half), finite.get(i + half))
+                && let (Some(low), Some(high), Some(finite)) =
+                    (low.get_mut(i), high.get_mut(i), finite.get_mut(i))
+            {
+                *low = if l < *low { l } else { *low };
+                *high = if h > *high { h } else { *high };
+                *finite &= f;
+            }
+        }
+        half /= 2;
+    }
+    let ([minimum, ..], [maximum, ..], [finite, ..]) = (low, high, finite);
+    (Extent { minimum, maximum }, finite)
+}
+
+/// The extent of any samples, and how many are not finite.
+#[inline(never)]
+fn one_by_one(group: &[f32]) -> (Extent<f32>, u64) {
+    let (mut extent, mut finite) = (Extent::EMPTY, 0_u32);
+    for &x in group {
+        if x.is_finite() {
+            finite += 1;
+            extent.minimum = if x < extent.minimum { x } else { extent.minimum };
+            extent.maximum = if x > extent.maximum { x } else { extent.maximum };
+        }
+    }
+    (extent, (group.len() as u64).saturating_sub(u64::from(finite)))
+}
+
+#[inline(always)]
+fn sum(group: &[f32]) -> f32 {
+    let mut strands = [0.0; STRANDS];
+    let (chunks, rest) = group.as_chunks::<STRANDS>();
+    for chunk in chunks {
+        strands.iter_mut().zip(chunk).for_each(|(sum, &x)| *sum += x);
+    }
+    strands.iter_mut().zip(rest).for_each(|(sum, &x)| *sum += x);
+    joined(strands)
+}
+
+#[inline(always)]
+fn dots(samples: &[f32], taps: &[f32], step: usize, outputs: &mut [f32]) -> usize {
+    let (tap_chunks, tap_rest) = taps.as_chunks::<TAP_STRANDS>();
+    let mut given = 0;
+    for (window, output) in windows(samples, taps.len(), step).zip(outputs) {
+        let mut strands = [0.0; TAP_STRANDS];
+        let (chunks, rest) = window.as_chunks::<TAP_STRANDS>();
+        for (chunk, taps) in chunks.iter().zip(tap_chunks) {
+            let products = chunk.iter().zip(taps).map(|(&x, &tap)| x * tap);
+            strands.iter_mut().zip(products).for_each(|(sum, product)| *sum += product);
+        }
+        let products = rest.iter().zip(tap_rest).map(|(&x, &tap)| x * tap);
+        strands.iter_mut().zip(products).for_each(|(sum, product)| *sum += product);
+        *output = joined(strands);
+        given += 1;
+    }
+    given
+}
+
+/// The sum of strands: the upper half upon the lower, until one is left.
+#[inline(always)]
+fn joined<const N: usize>(mut strands: [f32; N]) -> f32 {
+    let mut half = N / 2;
+    while half > 0 {
+        let (low, high) = strands.split_at_mut(half.min(N));
+        low.iter_mut().zip(high).for_each(|(sum, x)| *sum += *x);
+        half /= 2;
+    }
+    strands.first().copied().unwrap_or(0.0)
+}

@@ -1,0 +1,195 @@
+//! The loops over samples, as fast as the machine allows: in vectors on 64-bit processors, by
+//! words of 32 bits on small ones, with the same results.
+
+#![cfg_attr(target_pointer_width = "64", allow(clippy::inline_always))]
+
+/// Does something with all the vectors that the processor has.
+macro_rules! in_vectors {
+    ($vectors:expr, $work:expr) => {{
+        #[cfg(target_pointer_width = "64")]
+        {
+            fearless_simd::dispatch!($vectors.0, simd => {
+                let _ = simd;
+                $work
+            })
+        }
+        #[cfg(not(target_pointer_width = "64"))]
+        {
+            let _ = $vectors;
+            $work
+        }
+    }};
+}
+
+mod fine;
+mod float;
+mod integer;
+#[cfg(target_pointer_width = "64")]
+mod wide;
+#[cfg(any(test, not(target_pointer_width = "64")))]
+mod words;
+
+use super::Extent;
+use crate::Sample;
+use crate::vectors::Vectors;
+
+/// A sample that decimators work on.
+pub trait Reducible: Copy + Default {
+    /// A sum under way.
+    type Partial: Copy + Default + core::fmt::Debug + Send + Sync + 'static;
+    /// A weight of a filter: `i16` in Q15 for integers, `f32` for `f32`.
+    type Tap: Copy + core::fmt::Debug + Send + Sync + 'static;
+    /// A column of averaged records: `i64` in 1/65536 of a count for integers, `f64` for `f32`.
+    type Fine: Copy + Default + core::fmt::Debug + Send + Sync + 'static;
+
+    /// The most samples whose sum fits.
+    #[doc(hidden)]
+    const MOST: u32;
+    /// The most records whose sum fits.
+    #[doc(hidden)]
+    const MOST_RECORDS: u64;
+
+    /// The extent of some samples, and how many of them are not finite.
+    #[doc(hidden)]
+    fn extent(vectors: Vectors, samples: &[Self]) -> (Extent<Self>, u64)
+    where
+        Self: Sample;
+
+    /// The extents of groups of `step` samples: how many there are, and how many samples in them
+    /// are not finite.
+    #[doc(hidden)]
+    fn extents(
+        vectors: Vectors,
+        samples: &[Self],
+        step: usize,
+        extents: &mut [Extent<Self>],
+    ) -> (usize, u64)
+    where
+        Self: Sample;
+
+    /// Adds samples to a sum that has `filled` already.
+    #[doc(hidden)]
+    fn sum_into(partial: &mut Self::Partial, filled: u32, samples: &[Self]);
+
+    /// The sum, done.
+    #[doc(hidden)]
+    fn close(partial: Self::Partial) -> Self::Wide
+    where
+        Self: Sample;
+
+    /// The sums of groups of `step` samples; gives how many there are.
+    #[doc(hidden)]
+    fn sums(vectors: Vectors, samples: &[Self], step: usize, sums: &mut [Self::Wide]) -> usize
+    where
+        Self: Sample;
+
+    /// A sum of `count` as a sample.
+    #[doc(hidden)]
+    fn mean(sum: Self::Wide, count: u32) -> Self
+    where
+        Self: Sample;
+
+    /// What the taps come to; `None` where they cannot be used.
+    #[doc(hidden)]
+    fn total(taps: &[Self::Tap]) -> Option<i64>;
+
+    /// The gain of a constant.
+    #[doc(hidden)]
+    fn gain(taps: &[Self::Tap]) -> f64;
+
+    /// Weighted sums, each beginning `step` samples after the one before, as long as `samples` and
+    /// `outputs` last; gives how many. `scale` is the taps' total, and the bits gained.
+    #[doc(hidden)]
+    fn dots(
+        vectors: Vectors,
+        samples: &[Self],
+        taps: &[Self::Tap],
+        step: usize,
+        scale: (i64, u32),
+        outputs: &mut [Self::Wide],
+    ) -> usize
+    where
+        Self: Sample;
+
+    /// Takes what a record has `lead` before `this` into a column that has `count` records.
+    #[doc(hidden)]
+    fn average_into(column: &mut Self::Fine, at: (Self, Self, u32), count: u64, shift: Option<u32>);
+
+    /// The value of a column that is the sum of `count` records.
+    #[doc(hidden)]
+    fn averaged(column: Self::Fine, count: u64) -> f64;
+
+    /// The same as a sample.
+    #[doc(hidden)]
+    fn averaged_sample(column: Self::Fine, count: u64) -> Self;
+}
+
+/// The nearest whole number to a quotient, the upper one of two; 0 for a divisor that is not over 0.
+#[inline]
+pub(super) fn nearest_quotient(dividend: i64, divisor: i64) -> i64 {
+    if divisor <= 0 {
+        return 0;
+    }
+    let (size, divisor) = (dividend.unsigned_abs(), divisor.unsigned_abs());
+    let (quotient, rest) = if let (Ok(a), Ok(b)) = (u32::try_from(size), u32::try_from(divisor)) {
+        // Long division costs a chip some hundred instructions more.
+        let quotient = a.checked_div(b).unwrap_or(0);
+        (u64::from(quotient), u64::from(a.wrapping_sub(quotient.wrapping_mul(b))))
+    } else {
+        let quotient = size.checked_div(divisor).unwrap_or(0);
+        (quotient, size.wrapping_sub(quotient.wrapping_mul(divisor)))
+    };
+    let twice = rest.saturating_mul(2);
+    // Halfway is up: away from 0 above it, towards 0 below.
+    if dividend >= 0 {
+        (quotient + u64::from(twice >= divisor)) as i64
+    } else {
+        -((quotient + u64::from(twice > divisor)) as i64)
+    }
+}
+
+/// The windows of `span` samples that begin `step` apart.
+#[inline(always)]
+fn windows<T>(samples: &[T], span: usize, step: usize) -> impl Iterator<Item = &[T]> {
+    let step = step.max(1);
+    (0..).map_while(move |i: usize| {
+        let from = i.checked_mul(step)?;
+        samples.get(from..from.checked_add(span)?)
+    })
+}
+
+/// What `of` makes of each group of `step` samples; gives how many there are.
+#[inline(always)]
+fn groups<T, O>(samples: &[T], step: usize, outputs: &mut [O], of: impl Fn(&[T]) -> O) -> usize {
+    let mut given = 0;
+    for (group, output) in samples.chunks_exact(step.max(1)).zip(outputs) {
+        *output = of(group);
+        given += 1;
+    }
+    given
+}
+
+#[cfg(test)]
+mod tests {
+    use super::nearest_quotient;
+
+    #[test]
+    fn nearest_is_the_upper_of_two() {
+        for (a, b, nearest) in [
+            (7, 2, 4),
+            (-7, 2, -3),
+            (5, 4, 1),
+            (-5, 4, -1),
+            (-6, 4, -1),
+            (-7, 4, -2),
+            (i64::MAX, 1, i64::MAX),
+            (i64::MIN + 1, 1, i64::MIN + 1),
+            (1 << 40, 1 << 41, 1),
+            (-(1 << 40), 1 << 41, 0),
+            (0, 5, 0),
+            (9, 0, 0),
+        ] {
+            assert_eq!(nearest_quotient(a, b), nearest, "{a} / {b}");
+        }
+    }
+}

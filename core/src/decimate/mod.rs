@@ -1,0 +1,114 @@
+//! Decimation: fewer samples, and what matters still in them.
+//!
+//! ```text
+//! samples ─► Every, Envelope, Boxcar, Cic, Fir ─► outputs, one for `step` samples ─► a trigger, a record
+//! records ─► Average, RecordEnvelope ─► one record for many
+//! record  ─► linear, SinX ─► values between its samples
+//! ```
+//!
+//! | | an output is | for |
+//! |---|---|---|
+//! | [`Every`] | a sample | speed, where nothing is faster than half the new rate |
+//! | [`Envelope`] | the least and the largest sample | pictures: no spike is lost |
+//! | [`Boxcar`] | the exact sum of the samples | resolution: ½·log2(n) bits out of white noise |
+//! | [`Cic`] | the exact sum of sums, to order 5 | the same with less folding, without multiplications |
+//! | [`Fir`] | a weighted sum | a flat pass band and a stop band of stated attenuation |
+//!
+//! All are [`Decimator`]s: they take blocks of any length, and their [`Grid`] says where outputs
+//! lie among the samples, so that a trigger may run before or behind them and still tell true
+//! positions. Integer samples see integers alone.
+//!
+//! ```
+//! use stillwave::decimate::{Boxcar, Decimator};
+//! use stillwave::{Edge, Holdoff, Level, Slope, Trigger};
+//!
+//! // Sums of 16 samples of 12 bits: a level of 2048 counts is one of 2048 · 16.
+//! let mut boxcar = Boxcar::<u16>::new(16)?;
+//! let mut trigger = Trigger::new(
+//!     Edge::new(Slope::Rising, Level::<i32>::new(2048 * 16, 40 * 16)?)?,
+//!     Holdoff::None,
+//! )?;
+//! let samples: Vec<u16> = (0..1600).map(|i| if i < 800 { 1000 } else { 3000 }).collect();
+//! let mut at = Vec::new();
+//! for block in samples.chunks(100) {
+//!     let mut sums = Vec::new();
+//!     boxcar.push(block, |sum| sums.push(sum));
+//!     trigger.push(&sums, |event| at.push(boxcar.grid().original(event.at).samples()));
+//! }
+//! // Between the middles of the last low group and the first high one.
+//! assert_eq!(at.len(), 1);
+//! assert!(at[0] > 791.5 && at[0] < 807.5);
+//! # Ok::<(), stillwave::ConfigError>(())
+//! ```
+
+mod average;
+mod boxcar;
+mod cic;
+mod course;
+mod design;
+mod envelope;
+mod every;
+mod extent;
+mod fir;
+mod grid;
+mod interpolate;
+pub(crate) mod kernels;
+mod record_envelope;
+
+pub use average::{Average, Weight};
+pub use boxcar::Boxcar;
+pub use cic::{Accumulator, Cic, Counts};
+pub use design::{LowPass, magnitude};
+pub use envelope::Envelope;
+pub use every::Every;
+pub use extent::Extent;
+pub use fir::Fir;
+pub use grid::Grid;
+pub use interpolate::{SinX, linear};
+pub use kernels::Reducible;
+pub use record_envelope::RecordEnvelope;
+
+use crate::{ConfigError, Sample};
+
+/// Makes one output of every `step` samples.
+///
+/// An output is given as soon as all its samples have come; samples at the end of a stream that
+/// are too few for one give none (but see [`Envelope::finish`]).
+pub trait Decimator {
+    /// The samples it takes.
+    type Input: Sample;
+    /// What it makes of them.
+    type Output;
+
+    /// Where its outputs lie among the samples.
+    fn grid(&self) -> Grid;
+
+    /// How many times larger outputs are than samples: what [`Scale::amplified`](crate::Scale::amplified)
+    /// wants.
+    fn gain(&self) -> f64 {
+        1.0
+    }
+
+    /// Takes the next samples and gives every output that they complete.
+    fn push(&mut self, samples: &[Self::Input], on_output: impl FnMut(Self::Output));
+
+    /// Tells of `lost` samples before the next. Gives what the samples before them still make, if
+    /// anything, and returns how many outputs will never come: what a stage behind is to be told
+    /// by its own `gap`. Where the number of lost samples is not known, 0 will do.
+    fn gap(&mut self, lost: u64, on_output: impl FnMut(Self::Output)) -> u64;
+
+    /// The number of the next output, from 0, lost ones included.
+    fn output(&self) -> u64;
+
+    /// Forgets the stream: as new.
+    fn reset(&mut self);
+}
+
+/// A step in range.
+fn step(step: u32, most: u32, range: &'static str) -> Result<u32, ConfigError> {
+    if (1..=most).contains(&step) {
+        Ok(step)
+    } else {
+        Err(ConfigError::new("step", f64::from(step), range))
+    }
+}

@@ -1,0 +1,344 @@
+//! Decimators against plain loops over the whole stream, however it is cut and whatever is lost.
+
+use proptest::collection::vec;
+use proptest::prelude::*;
+use stillwave::ConfigError;
+use stillwave::decimate::{Boxcar, Cic, Counts, Decimator, Envelope, Every, Extent, Fir};
+use stillwave_tests::dice::Dice;
+use stillwave_tests::engine::Desk;
+use stillwave_tests::for_every_type;
+use stillwave_tests::kind::Kind;
+use stillwave_tests::oracle::decimate::{Stream, in_strands, nearest, sums_of_sums, weighted};
+use stillwave_tests::plan::{Step, actions, lengths, lost, plan};
+use stillwave_tests::signal::{Recipe, recipe};
+
+#[derive(Clone, Debug)]
+struct Case<T> {
+    step: u32,
+    samples: Vec<T>,
+    lengths: Vec<usize>,
+    gaps: Vec<(usize, u64)>,
+    seed: u64,
+}
+
+fn case<T: Kind>() -> impl Strategy<Value = Case<T>> {
+    let step = prop_oneof![1..9_u32, 9..70_u32, 70..700_u32];
+    let gap = prop_oneof![3 => 0..2000_u64, 1 => lost()];
+    let stream = (recipe(4, 900), lengths(), actions(gap, 3, 2500));
+    (step, stream, any::<u64>()).prop_map(|(step, (recipe, lengths, gaps), seed)| Case {
+        step,
+        samples: samples(&recipe, seed),
+        lengths,
+        gaps,
+        seed,
+    })
+}
+
+fn samples<T: Kind>(recipe: &Recipe, seed: u64) -> Vec<T> {
+    let mut dice = Dice::new(seed);
+    let (level, hysteresis) = (T::level(&mut dice), T::hysteresis(&mut dice));
+    recipe.samples(level, hysteresis)
+}
+
+/// Outputs with their numbers.
+type Numbered<T> = Vec<(u64, T)>;
+
+/// What comes out, each with the number that it has among all, lost ones included; and the stream.
+fn run<D: Decimator<Input: Kind>>(
+    mut decimator: D,
+    case: &Case<D::Input>,
+) -> (Numbered<D::Output>, Stream<D::Input>, D) {
+    let (mut outputs, mut stream, mut next) = (vec![], Stream::default(), 0);
+    let mut desk = Desk::default();
+    for step in plan(case.samples.len(), &case.lengths, &case.gaps) {
+        let output = |output| {
+            outputs.push((next, output));
+            next += 1;
+        };
+        match step {
+            Step::Block(range) => {
+                stream.push(&case.samples[range.clone()]);
+                decimator.push(desk.lay(&case.samples[range]), output);
+            }
+            Step::Act(lost) => {
+                stream.gap(lost);
+                next += decimator.gap(lost, output);
+            }
+        }
+        assert_eq!(decimator.output(), next);
+    }
+    (outputs, stream, decimator)
+}
+
+fn every<T: Kind>(case: &Case<T>) -> Result<(), TestCaseError> {
+    let (found, stream, _) = run(Every::new(case.step).unwrap(), case);
+    let expected = stream.whole(case.step.into(), 1);
+    let bits = |x: &T| x.bits();
+    let found: Vec<_> = found.iter().map(|(k, x)| (*k, bits(x))).collect();
+    let expected: Vec<_> = expected.iter().map(|(k, x)| (*k, bits(&x[0]))).collect();
+    prop_assert_eq!(found, expected);
+    Ok(())
+}
+
+fn envelope<T: Kind>(case: &Case<T>) -> Result<(), TestCaseError> {
+    let (mut found, stream, mut envelope) = run(Envelope::new(case.step).unwrap(), case);
+    let next = envelope.output();
+    found.extend(envelope.finish().map(|extent| (next, extent)));
+    let mut non_finite = 0;
+    let expected: Vec<_> = stream
+        .any(case.step.into())
+        .into_iter()
+        .map(|(k, samples)| {
+            let mut extent = Extent::<T>::EMPTY;
+            for x in samples {
+                if !x.is_finite() {
+                    non_finite += 1;
+                    continue;
+                }
+                extent.minimum = if x < extent.minimum { x } else { extent.minimum };
+                extent.maximum = if x > extent.maximum { x } else { extent.maximum };
+            }
+            (k, extent)
+        })
+        .collect();
+    prop_assert_eq!(found, expected);
+    prop_assert_eq!(envelope.non_finite(), non_finite);
+    Ok(())
+}
+
+for_every_type!(every_nth: every over case, 300);
+for_every_type!(extremes: envelope over case, 500);
+
+/// Whole numbers, as the oracle has them.
+trait Whole: Kind<Exact = i128> + Counts {}
+impl<T: Kind<Exact = i128> + Counts> Whole for T {}
+
+fn exact<T: Whole>(samples: &[T]) -> Vec<i128> {
+    samples.iter().map(|x| x.exact()).collect()
+}
+
+fn boxcar<T: Whole>(case: &Case<T>) -> Result<(), TestCaseError>
+where
+    T::Wide: Into<i64>,
+{
+    let (found, stream, boxcar) = run(Boxcar::new(case.step).unwrap(), case);
+    let expected = stream.whole(case.step.into(), case.step.into());
+    prop_assert_eq!(found.len(), expected.len());
+    for ((k, sum), (expected_k, samples)) in found.iter().zip(&expected) {
+        let exact: i128 = exact(samples).iter().sum();
+        prop_assert_eq!((*k, i128::from((*sum).into())), (*expected_k, exact));
+        prop_assert_eq!(boxcar.mean(*sum).exact(), nearest(exact, case.step.into()));
+    }
+    Ok(())
+}
+
+fn cic<T: Whole>(case: &Case<T>) -> Result<(), TestCaseError> {
+    let order = 1 + (case.seed % 5) as u32;
+    let wide = Cic::<T, i64>::new(order, case.step);
+    if let Ok(cic) = Cic::<T, i32>::new(order, case.step) {
+        check_cic(cic, order, case)?;
+        prop_assert!(wide.is_ok());
+    }
+    if let Ok(cic) = wide {
+        check_cic(cic, order, case)?;
+    }
+    Ok(())
+}
+
+fn check_cic<T: Whole, A: stillwave::decimate::Accumulator + Into<i64>>(
+    cic: Cic<T, A>,
+    order: u32,
+    case: &Case<T>,
+) -> Result<(), TestCaseError> {
+    let (found, stream, cic) = run(cic, case);
+    let weights = sums_of_sums(order, case.step.into());
+    let gain = weights.iter().sum::<i128>();
+    let expected = stream.whole(case.step.into(), weights.len() as u64);
+    prop_assert_eq!(found.len(), expected.len());
+    for ((k, output), (expected_k, samples)) in found.iter().zip(&expected) {
+        let exact = weighted(&exact(samples), &weights);
+        prop_assert_eq!((*k, i128::from((*output).into())), (*expected_k, exact));
+        prop_assert_eq!(cic.mean(*output).exact(), nearest(exact, gain));
+    }
+    Ok(())
+}
+
+/// Weights as a filter may have them, and the largest they may be.
+fn taps(seed: u64) -> Vec<i16> {
+    let mut dice = Dice::new(seed);
+    let count = [1, 2, 3, 8, 31, 64, 150][dice.below(7) as usize];
+    let mut left = 65_535_i64;
+    (0..count)
+        .map(|_| {
+            let tap = match dice.below(4) {
+                0 => i64::from(dice.bits() as i16),
+                _ => dice.below(2001) as i64 - 1000,
+            };
+            let tap = tap.clamp(-left.min(32768), left.min(32767));
+            left -= tap.abs();
+            tap as i16
+        })
+        .collect()
+}
+
+fn fir<T: Whole>(case: &Case<T>) -> Result<(), TestCaseError>
+where
+    T::Wide: Into<i64>,
+{
+    let taps = taps(case.seed);
+    let gained = (case.seed >> 32) as u32 % 9;
+    let buffer = vec![T::default(); taps.len()];
+    let fir = Fir::new(&taps[..], case.step, gained, buffer).unwrap();
+    let (found, stream, _) = run(fir, case);
+    let weights: Vec<_> = taps.iter().map(|&tap| i128::from(tap)).collect();
+    let expected = stream.whole(case.step.into(), taps.len() as u64);
+    prop_assert_eq!(found.len(), expected.len());
+    for ((k, output), (expected_k, samples)) in found.iter().zip(&expected) {
+        let exact = nearest(weighted(&exact(samples), &weights) << gained, 32768);
+        prop_assert_eq!((*k, i128::from((*output).into())), (*expected_k, exact));
+    }
+    Ok(())
+}
+
+macro_rules! for_whole_numbers {
+    ($name:ident: $check:ident, $cases:expr) => {
+        mod $name {
+            use super::*;
+            for_every_type!(@ $check, case, $cases,
+                u8_samples u8, i8_samples i8, u16_samples u16, i16_samples i16,
+                u32_samples u32, i32_samples i32);
+        }
+    };
+}
+
+for_whole_numbers!(sums: boxcar, 300);
+for_whole_numbers!(sums_of_moving_sums: cic, 300);
+for_whole_numbers!(weighted_sums: fir, 300);
+
+proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn f32_sums_are_of_sixteen_strands(case in case::<f32>()) {
+        let (found, stream, _) = run(Boxcar::new(case.step).unwrap(), &case);
+        let expected = stream.whole(case.step.into(), case.step.into());
+        let expected: Vec<_> =
+            expected.iter().map(|(k, samples)| (*k, same(in_strands(samples, 16)))).collect();
+        let found: Vec<_> = found.iter().map(|(k, sum)| (*k, same(*sum))).collect();
+        prop_assert_eq!(found, expected);
+    }
+
+    #[test]
+    fn f32_weighted_sums_are_of_eight_strands(
+        case in case::<f32>(),
+        taps in vec(-1.0..1.0_f32, 1..130),
+    ) {
+        let fir = Fir::new(taps.clone(), case.step, 0, vec![0.0; taps.len() + 3]).unwrap();
+        let (found, stream, _) = run(fir, &case);
+        let expected = stream.whole(case.step.into(), taps.len() as u64);
+        let of = |samples: &[f32]| {
+            let products: Vec<f32> = samples.iter().zip(&taps).map(|(x, tap)| x * tap).collect();
+            same(in_strands(&products, 8))
+        };
+        let expected: Vec<_> = expected.iter().map(|(k, samples)| (*k, of(samples))).collect();
+        let found: Vec<_> = found.iter().map(|(k, y)| (*k, same(*y))).collect();
+        prop_assert_eq!(found, expected);
+    }
+
+    #[test]
+    fn no_spike_is_lost(at in 0..5000_usize, step in 1..900_u32, cut in 1..600_usize) {
+        let mut samples = vec![2000_u16; 5000];
+        samples[at] = 2001;
+        let mut envelope = Envelope::new(step).unwrap();
+        let mut extents = vec![];
+        for block in samples.chunks(cut) {
+            envelope.push(block, |extent| extents.push(extent));
+        }
+        extents.extend(envelope.finish());
+        let spikes: Vec<_> = (0..).zip(&extents).filter(|(_, e)| e.maximum == 2001).collect();
+        prop_assert_eq!(spikes.len(), 1);
+        let first = envelope.grid().first(spikes[0].0);
+        prop_assert!((first..first + u64::from(step)).contains(&(at as u64)));
+    }
+}
+
+/// All bits, but any number that is none as one.
+fn same(x: f32) -> u32 {
+    if x.is_nan() { f32::NAN.to_bits() } else { x.to_bits() }
+}
+
+#[test]
+fn resets_are_complete() {
+    fn check<D: Decimator<Input = u16>>(mut decimator: D)
+    where
+        D::Output: PartialEq + std::fmt::Debug,
+    {
+        let samples: Vec<u16> = (0..100).map(|i| i * 37 % 101).collect();
+        let mut first = vec![];
+        decimator.push(&samples, |y| first.push(y));
+        decimator.gap(3, |_| {});
+        decimator.push(&samples[..5], |_| {});
+        decimator.reset();
+        let mut second = vec![];
+        decimator.push(&samples, |y| second.push(y));
+        assert_eq!(first, second);
+        assert!(first.len() > 5);
+    }
+    check(Every::new(7).unwrap());
+    check(Envelope::new(7).unwrap());
+    check(Boxcar::new(7).unwrap());
+    check(Cic::<u16>::new(3, 7).unwrap());
+    check(Fir::<u16, _, _>::new([8000, 16000, 8768], 7, 1, [0; 3]).unwrap());
+}
+
+#[test]
+fn what_cannot_be_is_refused() {
+    fn parameter<D>(made: Result<D, ConfigError>) -> &'static str {
+        made.err().expect("an error").parameter
+    }
+    assert_eq!(parameter(Every::<u8>::new(0)), "step");
+    assert_eq!(parameter(Envelope::<u8>::new(0)), "step");
+    assert_eq!(parameter(Boxcar::<u8>::new(0)), "step");
+    assert_eq!(parameter(Boxcar::<u16>::new(32_769)), "step");
+    assert_eq!(parameter(Cic::<u16>::new(0, 8)), "order");
+    assert_eq!(parameter(Cic::<u16>::new(6, 8)), "order");
+    assert_eq!(parameter(Cic::<u16>::new(3, 0)), "step");
+    // 65535 · 32^3 = 2^31 less 2^15; 33^3 is too much.
+    assert!(Cic::<u16>::new(3, 32).is_ok());
+    assert_eq!(parameter(Cic::<u16>::new(3, 33)), "step");
+    assert!(Cic::<i16>::new(4, 16).is_ok());
+    assert_eq!(parameter(Cic::<i32, i64>::new(5, u32::MAX)), "step");
+    let fir = |taps: &'static [i16], step, gained, len| {
+        Fir::<u16, _, _>::new(taps, step, gained, vec![0; len])
+    };
+    assert_eq!(parameter(fir(&[], 1, 0, 9)), "taps");
+    assert_eq!(parameter(fir(&[-32768, -32768], 1, 0, 9)), "taps");
+    assert_eq!(parameter(fir(&[1], 0, 0, 9)), "step");
+    assert_eq!(parameter(fir(&[1], 1, 9, 9)), "gained bits");
+    assert_eq!(parameter(fir(&[1, 2, 3], 1, 0, 2)), "buffer");
+    assert_eq!(parameter(Fir::<f32, _, _>::new([f32::NAN], 1, 0, [0.0])), "taps");
+}
+
+/// The largest and the smallest samples and steps: sums that just fit.
+#[test]
+fn the_longest_sums_are_exact() {
+    fn check<T: Whole>(step: u32)
+    where
+        T::Wide: Into<i64>,
+    {
+        for x in [T::MIN, T::MAX] {
+            let mut boxcar = Boxcar::<T>::new(step).unwrap();
+            let mut sums = vec![];
+            let block = vec![x; 1 << 20];
+            while sums.is_empty() {
+                boxcar.push(&block, |sum| sums.push(sum.into()));
+            }
+            assert_eq!(i128::from(sums[0]), x.exact() * i128::from(step));
+        }
+    }
+    check::<u8>(1 << 23);
+    check::<i8>(1 << 24);
+    check::<u16>(1 << 15);
+    check::<i16>(1 << 16);
+    check::<i32>(1 << 22);
+}
