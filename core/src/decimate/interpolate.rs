@@ -24,7 +24,7 @@ pub fn linear<T: Sample>(samples: &[T], at: f64) -> Option<f64> {
 /// Interpolation by sin(x)/x: the waveform that the samples stand for, where it has nothing over
 /// half the rate.
 ///
-/// Cut by Kaiser's window to `lobes` samples on either side. With 8, sines are true to 0.2 % of
+/// Cut by Kaiser's window to `lobes` samples on either side. With 8, sines are true to 0.5 % of
 /// their amplitude up to 0.4 of the rate; an edge faster than the samples rings in the picture,
 /// as it did in no circuit: that is the price (common practice). Before the first and behind the
 /// last sample these are taken to go on.
@@ -67,7 +67,7 @@ impl SinX {
         }
         let last = samples.len().saturating_sub(1);
         let reach = i64::from(self.lobes);
-        let window = shape(58.0);
+        let window = shape(50.0);
         let (mut sum, mut weights) = (0.0, 0.0);
         for k in 1 - reach..=reach {
             let x = part - k as f64;
