@@ -89,7 +89,7 @@ fn an_average_of_records_stands_and_quietens() {
     for _ in 0..records {
         // A ramp that passes 0 `lead` before sample `pre`.
         let lead = dice.below(65536) as u32;
-        let zero = pre as f64 - f64::from(lead) / 65536.0;
+        let zero = f64::from(pre) - f64::from(lead) / 65536.0;
         let value = |i: usize, dice: &mut Dice| (i as f64 - zero) * slope + 50.0 * normal(dice);
         let record: Vec<f64> = (0..len).map(|i| value(i, &mut dice)).collect();
         let whole: Vec<i16> = record.iter().map(|x| x.round() as i16).collect();
@@ -97,7 +97,7 @@ fn an_average_of_records_stands_and_quietens() {
         assert!(real.push(&record.iter().map(|&x| x as f32).collect::<Vec<_>>(), lead));
     }
     let deviation = |average: &dyn Fn(usize) -> f64| {
-        let ideal = |j: usize| (j + 1) as f64 - pre as f64;
+        let ideal = |j: usize| (j + 1) as f64 - f64::from(pre);
         let squares = (0..len - 1).map(|j| (average(j) - ideal(j) * slope).powi(2)).sum::<f64>();
         (squares / (len - 1) as f64).sqrt()
     };
@@ -268,7 +268,7 @@ fn instants_on_the_grid_are_exact() {
     assert_eq!(Every::<u8>::new(10).unwrap().grid().instant(2), Instant::at(20));
 }
 
-/// Sines up to 0.4 of the rate, to 0.5 % of the amplitude; samples themselves, exactly.
+/// Sines up to 0.4 of the rate, to 0.6 % of the amplitude; samples themselves, exactly.
 #[test]
 fn sin_x_over_x_makes_sines_whole() {
     let sin_x = SinX::new(8).unwrap();
@@ -278,7 +278,7 @@ fn sin_x_over_x_makes_sines_whole() {
         for i in 0..800 {
             let at = 10.0 + f64::from(i) / 10.0;
             let error = sin_x.value(&samples, at).unwrap() - value(at);
-            assert!(error.abs() < 50.0, "{frequency} at {at}: {error}");
+            assert!(error.abs() < 60.0, "{frequency} at {at}: {error}");
         }
         assert_eq!(sin_x.value(&samples, 17.0), Some(f64::from(samples[17])));
     }

@@ -24,7 +24,7 @@ pub fn linear<T: Sample>(samples: &[T], at: f64) -> Option<f64> {
 /// Interpolation by sin(x)/x: the waveform that the samples stand for, where it has nothing over
 /// half the rate.
 ///
-/// Cut by Kaiser's window to `lobes` samples on either side. With 8, sines are true to 0.5 % of
+/// Cut by Kaiser's window to `lobes` samples on either side. With 8, sines are true to 0.6 % of
 /// their amplitude up to 0.4 of the rate; an edge faster than the samples rings in the picture,
 /// as it did in no circuit: that is the price (common practice). Before the first and behind the
 /// last sample these are taken to go on.
