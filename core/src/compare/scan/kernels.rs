@@ -12,6 +12,10 @@ use crate::Slope;
 /// Samples skipped or resolved together.
 const CHUNK: usize = 256;
 
+/// How many chunks without a crossing are still resolved after one with: a branch that is taken now
+/// and then costs more than a few chunks.
+const PATIENCE: u32 = 8;
+
 /// A sample that can be scanned. Its kernels are not generic, so that only this crate compiles
 /// them.
 pub trait Scannable: Copy + Default {
@@ -92,8 +96,11 @@ macro_rules! scannable {
 
 scannable!(u8 i8 u16 i16 u32 i32 f32);
 
-/// Lists the next crossings, as offsets from the first sample, until the list is full. Gives the
-/// number of samples looked at.
+/// Samples looked at before crossings are given out: within the reach of offsets.
+const REACH: usize = 1 << 14;
+
+/// Lists the next crossings, as offsets from the first sample, until the list is full or the reach
+/// is at its end. Gives the number of samples looked at.
 #[inline(always)]
 fn list<S: Simd, T: Lanes>(
     simd: S,
@@ -103,15 +110,20 @@ fn list<S: Simd, T: Lanes>(
     found: &mut Offsets,
 ) -> usize {
     let (chunks, tail) = samples.as_chunks::<CHUNK>();
-    let (mut at, mut busy) = (0, false);
-    for chunk in chunks {
-        if busy || !is_quiet(simd, chunk, bounds, *is_high) {
+    let (mut at, mut patience) = (0, 0_u32);
+    for (i, chunk) in chunks.iter().enumerate() {
+        if at == REACH {
+            return at;
+        }
+        prefetch(chunks, i);
+        if patience > 0 || !is_quiet(simd, chunk, bounds, *is_high) {
             let mut bits = [0; CHUNK / 64];
             for (bits, word) in bits.iter_mut().zip(chunk.as_chunks().0) {
                 *bits = crossings(simd, word, 64, bounds, is_high);
             }
-            busy = bits.iter().fold(0, |any, bits| any | bits) != 0;
-            if busy {
+            patience = patience.saturating_sub(1);
+            if bits.iter().fold(0, |any, bits| any | bits) != 0 {
+                patience = PATIENCE;
                 for (i, bits) in bits.into_iter().enumerate() {
                     found.push_bits(simd, (at + 64 * i) as u16, bits);
                 }
@@ -139,15 +151,16 @@ fn list<S: Simd, T: Lanes>(
 #[inline(always)]
 fn count<S: Simd, T: Lanes>(simd: S, samples: &[T], bounds: Bounds<T>, is_high: &mut bool) -> u64 {
     let (chunks, tail) = samples.as_chunks::<CHUNK>();
-    let (mut count, mut busy) = (0, false);
-    for chunk in chunks {
-        if busy || !is_quiet(simd, chunk, bounds, *is_high) {
+    let (mut count, mut patience) = (0, 0_u32);
+    for (i, chunk) in chunks.iter().enumerate() {
+        prefetch(chunks, i);
+        if patience > 0 || !is_quiet(simd, chunk, bounds, *is_high) {
             let before = count;
             for word in chunk.as_chunks().0 {
                 let bits = crossings(simd, word, 64, bounds, is_high);
                 count += u64::from(bits.count_ones());
             }
-            busy = count != before;
+            patience = if count == before { patience.saturating_sub(1) } else { PATIENCE };
         }
     }
     let (words, rest) = tail.as_chunks();
@@ -179,6 +192,22 @@ fn first_side<S: Simd, T: Lanes>(
         }
     }
     None
+}
+
+/// How far ahead of the chunk looked at samples are called for.
+const AHEAD_BYTES: usize = 4096;
+
+/// Calls for the samples that will be looked at some chunks later: resolving takes so many
+/// instructions that a processor does not get there by itself in time.
+#[inline(always)]
+fn prefetch<T>(chunks: &[[T; CHUNK]], at: usize) {
+    #[cfg(target_arch = "x86_64")]
+    if let Some(chunk) = chunks.get(at + AHEAD_BYTES / size_of::<[T; CHUNK]>()) {
+        const LINE_BYTES: usize = 64;
+        chunk.iter().step_by(LINE_BYTES / size_of::<T>()).for_each(safe_arch::prefetch_t0);
+    }
+    #[cfg(not(target_arch = "x86_64"))]
+    let _ = (chunks, at);
 }
 
 /// Whether no sample of a chunk can change the side.

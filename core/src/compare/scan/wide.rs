@@ -8,9 +8,6 @@ use super::offsets::Offsets;
 use super::{Bounds, Progress, Scannable};
 use crate::Slope;
 
-/// Samples looked at before crossings are given out: within the reach of offsets.
-const REACH: usize = 1 << 14;
-
 /// Where a scan stands in the stream, and the crossings it has looked ahead to.
 #[derive(Clone, Debug)]
 pub(in crate::compare) struct Scan {
@@ -175,9 +172,8 @@ impl Scan {
                 self.find_side(bounds, start, samples);
                 continue;
             };
-            let reach = rest.get(..REACH).unwrap_or(rest);
             let (level, found) = (self.level, &mut self.found);
-            let seen = T::list(level, reach, bounds, is_high, found);
+            let seen = T::list(level, rest, bounds, is_high, found);
             self.base = first;
             self.progress.seen = first.saturating_add(seen as u64);
             if self.found.peek().is_some() {
