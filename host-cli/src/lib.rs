@@ -17,4 +17,5 @@ pub mod progress;
 pub mod quantity;
 pub mod report;
 pub mod stream;
+pub mod transform;
 pub mod view;

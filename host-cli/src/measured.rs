@@ -1,10 +1,14 @@
 //! All that is measured of a record, by name: for tables, files, expectations and histograms.
 
-use stillwave::measure::{EdgeShape, Factors, Measurements, Meter, Reason, Value};
+use stillwave::measure::{
+    Config, Distortion, EdgeShape, Factors, Measurements, Meter, Reason, Value, Window,
+};
 use stillwave::{Sample, Slope};
 
 use crate::calibration::Calibration;
+use crate::error::Error;
 use crate::quantity::format_si;
+use crate::transform::Transformer;
 
 /// One measured quantity.
 pub struct Quantity {
@@ -14,8 +18,21 @@ pub struct Quantity {
     pub name: &'static str,
     /// What it is measured in.
     pub unit: Unit,
+    /// What must be looked at for it.
+    pass: Pass,
     /// Its value.
     pub of: fn(&Found) -> Value,
+}
+
+/// What is looked at; each costs passes over the record.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Pass {
+    /// The basic measurements.
+    Basic,
+    /// The shapes of transitions and of the whole.
+    Shape,
+    /// The spectrum.
+    Spectrum,
 }
 
 /// What a quantity is measured in; each has its own way to be written and read.
@@ -37,6 +54,8 @@ pub enum Unit {
     Ratio,
     /// Volts a second, or as far as they are known.
     Slew,
+    /// Decibels.
+    Decibels,
 }
 
 const fn quantity(
@@ -45,14 +64,32 @@ const fn quantity(
     unit: Unit,
     of: fn(&Found) -> Value,
 ) -> Quantity {
-    Quantity { key, name, unit, of }
+    Quantity { key, name, unit, pass: Pass::Basic, of }
 }
 
-/// How many of [`QUANTITIES`] are basic.
-const BASIC: usize = 17;
+const fn shape(
+    key: &'static str,
+    name: &'static str,
+    unit: Unit,
+    of: fn(&Found) -> Value,
+) -> Quantity {
+    Quantity { pass: Pass::Shape, ..quantity(key, name, unit, of) }
+}
 
-/// All quantities, in the order in which they are shown; the basic ones first.
-pub const QUANTITIES: [Quantity; BASIC + 12] = [
+const fn spectral(
+    key: &'static str,
+    name: &'static str,
+    unit: Unit,
+    of: fn(&Found) -> Value,
+) -> Quantity {
+    Quantity { pass: Pass::Spectrum, ..quantity(key, name, unit, of) }
+}
+
+/// How many of [`QUANTITIES`] are shown unless all are asked for.
+const USUAL: usize = 18;
+
+/// All quantities, in the order in which they are shown; the usual ones first.
+pub const QUANTITIES: [Quantity; USUAL + 14] = [
     quantity("minimum", "minimum", Unit::Level, |f| f.basic.minimum),
     quantity("maximum", "maximum", Unit::Level, |f| f.basic.maximum),
     quantity("peak_to_peak", "peak to peak", Unit::Difference, |f| f.basic.peak_to_peak),
@@ -70,23 +107,26 @@ pub const QUANTITIES: [Quantity; BASIC + 12] = [
     quantity("rise_time", "rise 10-90 %", Unit::Time, |f| f.basic.timing.rise_time),
     quantity("fall_time", "fall 10-90 %", Unit::Time, |f| f.basic.timing.fall_time),
     quantity("cycles", "cycles", Unit::Count, |f| Ok(f.basic.timing.cycles as f64)),
-    quantity("rise_overshoot", "rise overshoot", Unit::Fraction, |f| f.rise()?.overshoot),
-    quantity("rise_undershoot", "rise undershoot", Unit::Fraction, |f| f.rise()?.undershoot),
-    quantity("rise_preshoot", "rise preshoot", Unit::Fraction, |f| f.rise()?.preshoot),
-    quantity("rise_settling", "rise settling", Unit::Time, |f| f.rise()?.settling),
-    quantity("rise_slew", "rise slew rate", Unit::Slew, |f| f.rise()?.slew_rate),
-    quantity("fall_overshoot", "fall overshoot", Unit::Fraction, |f| f.fall()?.overshoot),
-    quantity("fall_undershoot", "fall undershoot", Unit::Fraction, |f| f.fall()?.undershoot),
-    quantity("fall_preshoot", "fall preshoot", Unit::Fraction, |f| f.fall()?.preshoot),
-    quantity("fall_settling", "fall settling", Unit::Time, |f| f.fall()?.settling),
-    quantity("fall_slew", "fall slew rate", Unit::Slew, |f| f.fall()?.slew_rate),
-    quantity("crest", "crest factor", Unit::Ratio, |f| Ok(f.more()?.factors?.crest)),
-    quantity("form", "form factor", Unit::Ratio, |f| Ok(f.more()?.factors?.form)),
+    spectral("thd", "THD", Unit::Fraction, |f| Ok(f.distortion()?.thd)),
+    shape("rise_overshoot", "rise overshoot", Unit::Fraction, |f| f.rise()?.overshoot),
+    shape("rise_undershoot", "rise undershoot", Unit::Fraction, |f| f.rise()?.undershoot),
+    shape("rise_preshoot", "rise preshoot", Unit::Fraction, |f| f.rise()?.preshoot),
+    shape("rise_settling", "rise settling", Unit::Time, |f| f.rise()?.settling),
+    shape("rise_slew", "rise slew rate", Unit::Slew, |f| f.rise()?.slew_rate),
+    shape("fall_overshoot", "fall overshoot", Unit::Fraction, |f| f.fall()?.overshoot),
+    shape("fall_undershoot", "fall undershoot", Unit::Fraction, |f| f.fall()?.undershoot),
+    shape("fall_preshoot", "fall preshoot", Unit::Fraction, |f| f.fall()?.preshoot),
+    shape("fall_settling", "fall settling", Unit::Time, |f| f.fall()?.settling),
+    shape("fall_slew", "fall slew rate", Unit::Slew, |f| f.fall()?.slew_rate),
+    shape("crest", "crest factor", Unit::Ratio, |f| Ok(f.shape()?.factors?.crest)),
+    shape("form", "form factor", Unit::Ratio, |f| Ok(f.shape()?.factors?.form)),
+    spectral("sinad", "SINAD", Unit::Decibels, |f| f.distortion()?.sinad),
+    spectral("snr", "SNR", Unit::Decibels, |f| f.distortion()?.snr),
 ];
 
-/// The basic quantities.
-pub fn basic() -> &'static [Quantity] {
-    QUANTITIES.get(..BASIC).unwrap_or(&QUANTITIES)
+/// Those that are shown unless all are asked for.
+pub fn usual() -> &'static [Quantity] {
+    QUANTITIES.get(..USUAL).unwrap_or(&QUANTITIES)
 }
 
 /// The quantity of that key, by its place among [`QUANTITIES`].
@@ -98,46 +138,83 @@ pub fn find(key: &str) -> Option<usize> {
 pub struct Found {
     /// The basic measurements.
     pub basic: Measurements,
-    more: Option<More>,
+    shape: Option<Shape>,
+    distortion: Option<Result<Distortion, Reason>>,
 }
 
-/// What costs more passes over the record.
-struct More {
+struct Shape {
     rise: EdgeShape,
     fall: EdgeShape,
     factors: Result<Factors, Reason>,
 }
 
 impl Found {
-    /// Measures a record; `all` where more than the basic quantities are asked for.
-    pub fn of<T: Sample>(
-        samples: &[T],
-        meter: &Meter,
-        calibration: &Calibration,
-        all: bool,
-    ) -> Self {
-        let basic = calibrated(&meter.measure(samples), calibration);
-        Self { basic, more: all.then(|| More::of(samples, meter, calibration)) }
-    }
-
-    /// What was not asked for was not measured.
-    fn more(&self) -> Result<&More, Reason> {
-        self.more.as_ref().ok_or(Reason::Empty)
+    // What was not asked for was not measured.
+    fn shape(&self) -> Result<&Shape, Reason> {
+        self.shape.as_ref().ok_or(Reason::Empty)
     }
 
     fn rise(&self) -> Result<&EdgeShape, Reason> {
-        self.more().map(|more| &more.rise)
+        self.shape().map(|shape| &shape.rise)
     }
 
     fn fall(&self) -> Result<&EdgeShape, Reason> {
-        self.more().map(|more| &more.fall)
+        self.shape().map(|shape| &shape.fall)
+    }
+
+    fn distortion(&self) -> Result<Distortion, Reason> {
+        self.distortion.unwrap_or(Err(Reason::Empty))
     }
 }
 
-impl More {
-    fn of<T: Sample>(samples: &[T], meter: &Meter, calibration: &Calibration) -> Self {
+/// Measures the records of one channel.
+pub struct Measurer {
+    meter: Meter,
+    calibration: Calibration,
+    shape: bool,
+    spectrum: Option<Transformer>,
+}
+
+impl Measurer {
+    /// A measurer of what these quantities need.
+    ///
+    /// # Errors
+    /// End codes that are not in order.
+    pub fn new<'q>(
+        quantities: impl IntoIterator<Item = &'q Quantity>,
+        calibration: &Calibration,
+    ) -> Result<Self, Error> {
+        let config = Config { end_codes: calibration.codes, ..Config::default() };
+        let (mut shape, mut spectrum) = (false, false);
+        for quantity in quantities {
+            shape |= quantity.pass == Pass::Shape;
+            spectrum |= quantity.pass == Pass::Spectrum;
+        }
+        Ok(Self {
+            meter: Meter::new(config)?,
+            calibration: *calibration,
+            shape,
+            spectrum: spectrum.then(|| Transformer::new(Window::BlackmanHarris)),
+        })
+    }
+
+    /// Measures a record.
+    pub fn measure<T: Sample>(&mut self, samples: &[T]) -> Found {
+        let basic = calibrated(&self.meter.measure(samples), &self.calibration);
+        let distortion = self.spectrum.as_mut().map(|transformer| {
+            // The voltage beyond an end code may be anything.
+            match basic.peak_to_peak {
+                Err(reason) => Err(reason),
+                Ok(_) => transformer.spectrum(samples)?.distortion(),
+            }
+        });
+        Found { basic, shape: self.shape.then(|| self.shape(samples)), distortion }
+    }
+
+    fn shape<T: Sample>(&self, samples: &[T]) -> Shape {
+        let calibration = &self.calibration;
         let shape = |slope| {
-            let shape = meter.edge_shape(samples, slope);
+            let shape = self.meter.edge_shape(samples, slope);
             let shape = calibration.scale.map_or(shape, |scale| shape.scaled(scale));
             calibration.rate.and_then(|rate| shape.timed(rate).ok()).unwrap_or(shape)
         };
@@ -146,7 +223,7 @@ impl More {
             std::mem::swap(&mut rise, &mut fall);
         }
         let zero = calibration.scale.map_or(0.0, |scale| scale.zero);
-        Self { rise, fall, factors: Factors::of(samples, zero) }
+        Shape { rise, fall, factors: Factors::of(samples, zero) }
     }
 }
 
@@ -169,7 +246,10 @@ impl Unit {
             Self::Time if seconds => format_si(value, "s", 4),
             Self::Time => format!("{value:.3} sa"),
             Self::Frequency if seconds => format_si(value, "Hz", 5),
+            // Distortion may be small.
+            Self::Fraction if value.abs() < 0.01 => format!("{:.4} %", value * 100.0),
             Self::Fraction => format!("{:.2} %", value * 100.0),
+            Self::Decibels => format!("{value:.2} dB"),
             Self::Slew if volts && seconds => format_si(value, "V/s", 4),
             Self::Slew if volts => format_si(value, "V/sa", 4),
             Self::Slew if seconds => format!("{value:.4e} /s"),

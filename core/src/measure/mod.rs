@@ -5,7 +5,8 @@
 //! and has the rest that stands on state levels: single [`Transitions`], [`EdgeShape`]s (overshoot,
 //! settling, slew rate), statistics over whole cycles, [`Delay`] and phase between two channels.
 //! On their own stand [`Statistics`], [`StateLevels`], [`Factors`] (crest and form), [`area`] and
-//! [`SineFit`] (SINAD, effective bits). [`gate`] cuts a part out of a record; [`Running`] follows
+//! [`SineFit`] (SINAD, effective bits), and a [`Spectrum`] with the [`Distortion`] of a tone (THD,
+//! SNR). [`gate`] cuts a part out of a record; [`Running`] follows
 //! a value from record to record.
 //!
 //! Values are in counts and samples. [`Measurements::scaled`] and [`Measurements::timed`] turn them
@@ -34,6 +35,7 @@ mod reason;
 mod running;
 mod shape;
 mod sine;
+mod spectrum;
 mod states;
 mod statistics;
 mod threshold;
@@ -51,6 +53,7 @@ pub use reason::{Reason, Value};
 pub use running::Running;
 pub use shape::EdgeShape;
 pub use sine::SineFit;
+pub use spectrum::{Distortion, Spectrum, Window};
 pub use statistics::{Statistics, ac_rms, mean, rms};
 pub use timing::Timing;
 pub use transition::{Transition, Transitions};

@@ -41,6 +41,8 @@ pub enum Reason {
     NotConverged,
     /// A ratio to something that is 0.
     NoReference,
+    /// No tone stands out from the noise.
+    NoTone,
 }
 
 impl fmt::Display for Reason {
@@ -57,6 +59,7 @@ impl fmt::Display for Reason {
             Self::TooShort => "too few samples",
             Self::NotConverged => "no solution found",
             Self::NoReference => "a ratio to 0",
+            Self::NoTone => "no tone above the noise",
         })
     }
 }

@@ -4,14 +4,13 @@ use std::io::{BufWriter, Write};
 use std::process::ExitCode;
 
 use stillwave::Sample;
-use stillwave::measure::{Config, Meter};
 
 use crate::acquire::{ChannelPlan, Records};
 use crate::args::{MeasureArgs, ReportFormat};
 use crate::calibration::Calibration;
 use crate::error::Error;
 use crate::input::Reader;
-use crate::measured::{self, Found};
+use crate::measured::{self, Measurer};
 use crate::report::{self, MeasurementReport, Place};
 use crate::{interrupt, note, with_reader};
 
@@ -32,22 +31,21 @@ fn measure<T: Sample>(
     if for_people {
         super::print(&records.heading())?;
     }
-    let meters: Vec<(usize, Calibration, Meter)> = records
+    let quantities = if args.all { &measured::QUANTITIES[..] } else { measured::usual() };
+    let mut measurers: Vec<(usize, Calibration, Measurer)> = records
         .channels
         .iter()
         .zip(&records.calibrations)
         .map(|(&channel, calibration)| {
-            let config = Config { end_codes: calibration.codes, ..Config::default() };
-            Ok((channel + 1, *calibration, Meter::new(config)?))
+            Ok((channel + 1, *calibration, Measurer::new(quantities, calibration)?))
         })
         .collect::<Result<_, Error>>()?;
-    let quantities = if args.all { &measured::QUANTITIES[..] } else { measured::basic() };
     let out = BufWriter::new(std::io::stdout().lock());
     let mut report = MeasurementReport::new(out, args.report.format, quantities);
     let outcome = records.each(|record| {
-        for (index, (channel, calibration, meter)) in meters.iter().enumerate() {
+        for (index, (channel, calibration, measurer)) in measurers.iter_mut().enumerate() {
             let samples = record.channel(index);
-            let found = Found::of(samples, meter, calibration, args.all);
+            let found = measurer.measure(samples);
             let place = Place {
                 record: record.number,
                 channel: *channel,

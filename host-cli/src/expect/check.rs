@@ -3,14 +3,14 @@
 use std::collections::BTreeMap;
 
 use stillwave::expect::{Limit, Mask, MaskFault, MaskSide, MaskVerdict};
-use stillwave::measure::{Config, Meter, Reason, Running, Value};
+use stillwave::measure::{Reason, Running, Value};
 use stillwave::{Instant, Record, Sample};
 
 use super::Expectation;
 use super::corners::{Points, in_samples};
 use crate::calibration::Calibration;
 use crate::error::Error;
-use crate::measured::{Found, QUANTITIES, Quantity, Unit};
+use crate::measured::{Measurer, QUANTITIES, Quantity, Unit};
 
 /// What is expected.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -113,7 +113,7 @@ pub struct Check<T: Sample> {
     expectation: Expectation,
     mask: Option<(Points<T>, Points<T>)>,
     calibration: Calibration,
-    meter: Meter,
+    measurer: Measurer,
     last_event: Option<Instant>,
     apart: Option<Tally>,
     /// Of quantities, then of the mask.
@@ -141,7 +141,7 @@ impl<T: Sample> Check<T> {
         Ok(Self {
             mask,
             calibration: *calibration,
-            meter: Meter::new(Config { end_codes: calibration.codes, ..Config::default() })?,
+            measurer: Measurer::new(expectation.quantities(), calibration)?,
             last_event: None,
             apart: expectation.apart.map(|limit| Tally::new(Subject::Apart, Some(limit))),
             tallies,
@@ -167,8 +167,7 @@ impl<T: Sample> Check<T> {
         let samples = record.channel(channel);
         let mut findings = Vec::with_capacity(self.tallies.len());
         if !self.expectation.limits.is_empty() {
-            let all = self.expectation.needs_all();
-            let found = Found::of(samples, &self.meter, &self.calibration, all);
+            let found = self.measurer.measure(samples);
             for &(index, limit) in &self.expectation.limits {
                 let value = QUANTITIES.get(index).map_or(Err(Reason::Empty), |q| (q.of)(&found));
                 findings.push(limited(Subject::Quantity(index), limit, value));

@@ -2,12 +2,12 @@
 
 use std::fmt::Write as _;
 
-use stillwave::measure::{Config, Meter, Running};
+use stillwave::measure::Running;
 use stillwave::{Instant, Record, RecordShape, Sample, Scale};
 
 use crate::calibration::Calibration;
 use crate::error::Error;
-use crate::measured::{Found, QUANTITIES, Unit, basic};
+use crate::measured::{Measurer, QUANTITIES, Unit};
 use crate::quantity::format_si;
 
 /// The quantities worth stating, where every record has them.
@@ -38,7 +38,7 @@ const MOST_CORNERS: usize = 80;
 /// What a good recording was like.
 pub struct Draft<T> {
     calibration: Calibration,
-    meter: Meter,
+    measurer: Measurer,
     shape: RecordShape,
     quantities: Vec<Running>,
     /// The smallest and the largest sample at each place of a record.
@@ -57,7 +57,7 @@ impl<T: Sample> Draft<T> {
     pub fn new(shape: RecordShape, calibration: &Calibration) -> Result<Self, Error> {
         Ok(Self {
             calibration: *calibration,
-            meter: Meter::new(Config { end_codes: calibration.codes, ..Config::default() })?,
+            measurer: Measurer::new([], calibration)?,
             shape,
             quantities: vec![Running::default(); QUANTITIES.len()],
             low: vec![T::MAX; shape.len()],
@@ -80,8 +80,8 @@ impl<T: Sample> Draft<T> {
     /// Takes the next record's channel.
     pub fn record(&mut self, record: &Record<'_, T>, channel: usize) {
         let samples = record.channel(channel);
-        let found = Found::of(samples, &self.meter, &self.calibration, false);
-        for (quantity, running) in basic().iter().zip(&mut self.quantities) {
+        let found = self.measurer.measure(samples);
+        for (quantity, running) in QUANTITIES.iter().zip(&mut self.quantities) {
             running.push((quantity.of)(&found));
         }
         for ((low, high), &x) in self.low.iter_mut().zip(&mut self.high).zip(samples) {

@@ -34,7 +34,7 @@ pub use draft::Draft;
 
 use stillwave::expect::Limit;
 
-use crate::measured::QUANTITIES;
+use crate::measured::{QUANTITIES, Quantity};
 
 /// What a signal should be, in volts and seconds as far as they are known.
 #[derive(Debug, Clone, Default)]
@@ -50,9 +50,8 @@ pub struct Expectation {
 }
 
 impl Expectation {
-    /// Whether more than the basic quantities must be measured.
-    pub fn needs_all(&self) -> bool {
-        let basic = crate::measured::basic().len();
-        self.limits.iter().any(|(index, _)| *index >= basic && *index < QUANTITIES.len())
+    /// The quantities that are stated.
+    pub fn quantities(&self) -> impl Iterator<Item = &'static Quantity> {
+        self.limits.iter().filter_map(|(index, _)| QUANTITIES.get(*index))
     }
 }

@@ -30,6 +30,10 @@ pub(super) fn value(text: &str, unit: Unit, calibration: &Calibration) -> Result
         },
         Unit::Count => number(text, "a number such as 12"),
         Unit::Ratio => number(text, "a number such as 1.41"),
+        Unit::Decibels => {
+            let plain = text.trim();
+            number(plain.strip_suffix("dB").unwrap_or(plain), "decibels such as 60 dB")
+        }
         Unit::Slew => slew(text, calibration),
     }
 }

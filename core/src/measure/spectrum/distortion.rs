@@ -1,0 +1,122 @@
+//! A tone, its harmonics, and the noise beside them.
+
+use super::{Spectrum, decibels};
+use crate::measure::{Reason, Value};
+
+/// The last harmonic that counts as distortion.
+const LAST_HARMONIC: usize = 10;
+
+/// How much more power a bin of a tone must have than one of the rest, on average.
+const STANDS_OUT: f64 = 8.0;
+
+/// What a spectrum has beside its strongest tone.
+///
+/// By IEEE Std 1241 (from memory): the power of a tone is that of its bin and of the window's reach
+/// to either side (1, 3, 5 and 6 bins: rectangular, Hann, Blackman-Harris, flat top); harmonics 2
+/// to 10 are looked for where they lie, folded back at half the sample rate; noise is what is
+/// neither tone, harmonic nor the mean, made up for the bins it shares with them. A harmonic that
+/// falls upon the tone or the mean is left out.
+///
+/// Side lobes count as noise: of a tone between two bins, SINAD and SNR are true up to some 90 dB
+/// with the Blackman-Harris and flat-top windows, 40 dB with Hann, not at all without a window; of
+/// whole cycles in the record, beyond that with any.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Distortion {
+    /// The tone's frequency, in cycles a sample: the centre of its power.
+    pub frequency: f64,
+    /// The tone's RMS, in counts.
+    pub level: f64,
+    /// Total harmonic distortion: the RMS of the harmonics over that of the tone, 1 for 100 %.
+    pub thd: f64,
+    /// Signal to noise and distortion: the tone's power over that of all else but the mean, in
+    /// decibels.
+    pub sinad: Value,
+    /// Signal to noise: the same without the harmonics.
+    pub snr: Value,
+}
+
+impl Spectrum<'_> {
+    /// The strongest tone, its harmonics and the noise.
+    ///
+    /// # Errors
+    /// [`Reason::NoReference`] where there is no power at all; [`Reason::NotEnoughCycles`] where
+    /// the tone is too near to the mean to be told from it; [`Reason::NoTone`] where none stands
+    /// out.
+    pub fn distortion(&self) -> Result<Distortion, Reason> {
+        let (bins, reach) = (self.bins(), self.window.reach());
+        // The mean was taken off; what is left about it is its own lobe.
+        let first = reach + 1;
+        let all = self.sum(0..bins);
+        if all <= 0.0 {
+            return Err(Reason::NoReference);
+        }
+        let strongest = (0..bins)
+            .fold(0, |best, bin| if self.power(bin) > self.power(best) { bin } else { best });
+        let lobe = |peak: usize| peak.saturating_sub(reach)..(peak + reach + 1).min(bins);
+        if strongest < first + reach {
+            return Err(Reason::NotEnoughCycles);
+        }
+        let tone = self.sum(lobe(strongest));
+        let rest = (self.sum(first..bins) - tone).max(0.0);
+        let wide = 2 * reach + 1;
+        let others = bins.saturating_sub(first + wide);
+        if others == 0 {
+            return Err(Reason::TooShort);
+        }
+        if tone * others as f64 <= STANDS_OUT * rest * wide as f64 {
+            return Err(Reason::NoTone);
+        }
+        let moment: f64 = lobe(strongest).map(|bin| bin as f64 * self.power(bin)).sum();
+        let centre = moment / tone;
+        // Lobes already spoken for, by their peaks.
+        let mut peaks = [strongest; LAST_HARMONIC];
+        let mut harmonics = 0.0;
+        let mut taken = lobe(strongest).len();
+        for (harmonic, place) in (2..=LAST_HARMONIC).zip(1..) {
+            let peak = self.fold(centre * harmonic as f64);
+            let is_free =
+                peak >= first && peaks.iter().all(|other| other.abs_diff(peak) > 2 * reach);
+            if is_free {
+                harmonics += self.sum(lobe(peak));
+                taken += lobe(peak).len();
+                if let Some(kept) = peaks.get_mut(place) {
+                    *kept = peak;
+                }
+            }
+        }
+        let free = (bins - first).saturating_sub(taken);
+        let noise = (rest - harmonics).max(0.0);
+        // Noise under the tone and its harmonics is taken for that beside them.
+        let a_bin = if free > 0 { noise / free as f64 } else { 0.0 };
+        let whole_noise = a_bin * (bins - first) as f64;
+        let under_harmonics = a_bin * (taken.saturating_sub(lobe(strongest).len())) as f64;
+        let harmonics = (harmonics - under_harmonics).max(0.0);
+        Ok(Distortion {
+            frequency: centre / self.samples as f64,
+            level: libm::sqrt(tone),
+            thd: libm::sqrt(harmonics / tone),
+            sinad: decibels(tone, whole_noise + harmonics),
+            snr: decibels(tone, whole_noise),
+        })
+    }
+
+    /// The bin nearest to a frequency, in bins, as sampling folds it.
+    fn fold(&self, bin: f64) -> usize {
+        let samples = self.samples as f64;
+        let within = bin - samples * libm::floor(bin / samples);
+        let folded = within.min(samples - within);
+        libm::round(folded) as usize
+    }
+}
+
+impl Distortion {
+    /// The effective number of bits: (SINAD − 1.76)/6.02 at full scale.
+    ///
+    /// # Errors
+    /// As [`sinad`](Self::sinad).
+    pub fn enob(&self) -> Value {
+        Ok((self.sinad? - 1.76) / 6.02)
+    }
+}
