@@ -92,7 +92,7 @@ pub use condition::{Stay, Window, WindowEvent, WindowWhen};
 pub use couple::{Corner, Coupling};
 pub use error::ConfigError;
 pub use holdoff::Holdoff;
-pub use sample::{MaybeFormat, Sample};
+pub use sample::{MaybeFormat, MaybeSerialize, Sample};
 pub use scale::{Monitor, Quality, Scale};
 pub use time::{Instant, PARTS_PER_SAMPLE, Span, whole_samples};
 pub use trigger::Trigger;

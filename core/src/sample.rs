@@ -18,6 +18,18 @@ pub trait MaybeFormat {}
 #[cfg(not(feature = "defmt"))]
 impl<T> MaybeFormat for T {}
 
+/// `serde::Serialize` where that feature is on, nothing otherwise.
+#[cfg(feature = "serde")]
+pub trait MaybeSerialize: serde::Serialize {}
+#[cfg(feature = "serde")]
+impl<T: serde::Serialize> MaybeSerialize for T {}
+
+/// `serde::Serialize` where that feature is on, nothing otherwise.
+#[cfg(not(feature = "serde"))]
+pub trait MaybeSerialize {}
+#[cfg(not(feature = "serde"))]
+impl<T> MaybeSerialize for T {}
+
 mod sealed {
     pub trait Sealed {}
 }
@@ -66,7 +78,16 @@ pub trait Sample:
 {
     /// The type of levels and hysteresis, wide enough for every difference of two samples:
     /// `i32` for 8- and 16-bit samples, `i64` for 32-bit ones, `f32` for `f32`.
-    type Wide: Copy + PartialOrd + Debug + Display + Default + Send + Sync + MaybeFormat + 'static;
+    type Wide: Copy
+        + PartialOrd
+        + Debug
+        + Display
+        + Default
+        + Send
+        + Sync
+        + MaybeFormat
+        + MaybeSerialize
+        + 'static;
 
     /// The smallest (finite) sample.
     const MIN: Self;

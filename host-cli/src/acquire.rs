@@ -11,7 +11,7 @@ use crate::export::{ChannelContext, Context};
 use crate::input::{self, Reader, Recording};
 use crate::plan::{self, Sources, TriggerPlan};
 use crate::stream::{self, Read};
-use crate::{note, report};
+use crate::{note, report, setup};
 
 /// Which channels of a recording are read: those to be recorded, then those of the trigger that are
 /// not among them. All counted from 0.
@@ -141,8 +141,9 @@ impl<T: Sample> Records<T> {
             .map(|&channel| Calibration::new(scale, info, channel))
             .collect::<Result<_, _>>()?;
         let sources = Sources::new::<T>(trigger, scale, info, selected)?;
-        let plan = TriggerPlan::new(trigger, &calibration, sources)?;
+        let plan = TriggerPlan::new(trigger, sources)?;
         let (shape, mode) = plan::record_plan(record, &calibration, recorded.len())?;
+        setup::save(trigger, &plan, Some(shape))?;
         Ok(Self {
             plan,
             shape,
@@ -164,11 +165,7 @@ impl<T: Sample> Records<T> {
 
     /// The lines that say what is read and what is looked for.
     pub fn heading(&self) -> String {
-        report::heading(
-            self.reader.info(),
-            self.trigger_channel,
-            &self.plan.describe(&self.calibration),
-        )
+        report::heading(self.reader.info(), self.trigger_channel, &self.plan.describe())
     }
 
     /// Where the trigger's channel is in a record, if it is recorded.
@@ -209,7 +206,7 @@ impl<T: Sample> Records<T> {
         &mut self,
         mut each: impl FnMut(Seen<'_, '_, T>) -> Result<(), Error>,
     ) -> Result<Outcome, Error> {
-        note::all(self.plan.warnings(&self.calibration));
+        note::all(self.plan.warnings());
         let trigger = Trigger::new(self.plan.condition()?, self.plan.holdoff)?;
         let width = self.channels.len();
         let buffer = vec![T::default(); self.shape.len() * width];

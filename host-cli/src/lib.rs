@@ -16,6 +16,7 @@ pub mod plan;
 pub mod progress;
 pub mod quantity;
 pub mod report;
+pub mod setup;
 pub mod stream;
 pub mod transform;
 pub mod view;

@@ -2,18 +2,21 @@
 
 use std::process::ExitCode;
 
-use clap::Parser;
-use stillwave_cli::{args::Cli, commands, interrupt};
+use stillwave_cli::{commands, error::Error, interrupt, setup};
 
 fn main() -> ExitCode {
-    let cli = Cli::parse();
-    interrupt::listen();
-    match commands::run(&cli) {
+    let done = setup::command_line().and_then(|(cli, setup)| {
+        interrupt::listen();
+        commands::run(&cli).map_err(|error| setup.locate(error))
+    });
+    match done {
         Ok(status) => status,
         Err(error) if error.is_quiet() => ExitCode::SUCCESS,
-        Err(error) => {
-            eprintln!("error: {error}");
-            ExitCode::from(2)
-        }
+        Err(error) => fail(&error),
     }
+}
+
+fn fail(error: &Error) -> ExitCode {
+    eprintln!("error: {error}");
+    ExitCode::from(2)
 }

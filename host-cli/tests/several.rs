@@ -123,10 +123,10 @@ fn setup_and_hold() {
         kinds.collect::<Vec<_>>()
     };
     assert_eq!(
-        check("--setup 3ms --hold 1.5ms"),
+        check("--setup-time 3ms --hold-time 1.5ms"),
         [(json!(4), json!("setup")), (json!(5), json!("hold")), (json!(11), json!("hold"))]
     );
-    assert_eq!(check("--setup 1ms"), []);
+    assert_eq!(check("--setup-time 1ms"), []);
 }
 
 #[test]
@@ -296,8 +296,8 @@ fn refusals_name_the_option() {
         ("--on pattern --level 9 --lines 1:high --when stays", "--longer-than"),
         ("--on pattern --level 9 --lines 1:high --when stays-inside", "stays"),
         ("--on window --low 1 --high 2 --when stays", "stays-inside"),
-        ("--on setup-hold --level 9 --data 2", "--setup"),
-        ("--on setup-hold --level 9 --data 2:high --setup 1ms", "has no use"),
+        ("--on setup-hold --level 9 --data 2", "--setup-time"),
+        ("--on setup-hold --level 9 --data 2:high --setup-time 1ms", "has no use"),
         ("--on edge --level 9 --to 2", "--on delay"),
         ("--on delay --level 9 --to 2 --longer-than 1ms --while 2:high", "--while"),
         ("--level 9 --while 2", "2:high"),

@@ -50,8 +50,8 @@ ___/~~~~~~~\___       --lines 1:high,2:low
 ~~~~~\_________       enters, leaves; or has been there for some time")]
     Pattern,
     #[value(help = r"Data changes too near a clock edge
-______!~~~~~~~~       --channel, less than --setup before
-===X====X======       --data, or less than --hold after")]
+______!~~~~~~~~       --channel, less than --setup-time
+===X====X======       after --data or --hold-time before it")]
     SetupHold,
     #[value(help = r"Something is said on an asynchronous line, --baud bits a second
 ~~\__/~~\_____/~~     start bit, data from the lowest bit on, parity, stop bit")]

@@ -8,6 +8,7 @@ mod output;
 mod record;
 mod scale;
 mod serial;
+mod setup;
 mod several;
 mod trigger;
 
@@ -21,6 +22,7 @@ pub use output::{ReportArgs, ReportFormat};
 pub use record::{ModeName, RecordArgs, RecordFormat};
 pub use scale::ScaleArgs;
 pub use serial::{DirectionName, OrderName, ParityName, SaidName, SerialArgs, Values};
+pub use setup::SetupArgs;
 pub use several::SeveralArgs;
 pub use trigger::{CouplingName, PolarityName, SlopeName, TriggerArgs, WhenName};
 
@@ -54,6 +56,21 @@ pub enum Command {
     Expect(ExpectArgs),
     /// Make a recording of an invented scene and do the whole job on it
     Demo(DemoArgs),
+}
+
+impl Command {
+    /// The options of the trigger, if it has one.
+    pub fn trigger_mut(&mut self) -> Option<&mut TriggerArgs> {
+        match self {
+            Self::Scan(args) => Some(&mut args.trigger),
+            Self::Capture(args) => Some(&mut args.job.trigger),
+            Self::View(args) => Some(&mut args.job.trigger),
+            Self::Measure(args) => Some(&mut args.job.trigger),
+            Self::Check(args) => Some(&mut args.job.trigger),
+            Self::Expect(args) => Some(&mut args.job.trigger),
+            Self::Demo(_) => None,
+        }
+    }
 }
 
 /// Options of `scan`.

@@ -47,10 +47,10 @@ pub struct SeveralArgs {
     pub data: Option<Line<Nothing>>,
     /// setup-hold: how long before a clock edge data must not change
     #[arg(long, value_name = "TIME")]
-    pub setup: Option<Time>,
+    pub setup_time: Option<Time>,
     /// setup-hold: how long after a clock edge data must not change
     #[arg(long, value_name = "TIME")]
-    pub hold: Option<Time>,
+    pub hold_time: Option<Time>,
     /// spi: the channel that selects the device, and the side on which it does [default side: low]
     #[arg(long, value_name = "LINE")]
     pub select: Option<Line<SideName>>,
@@ -71,8 +71,8 @@ impl SeveralArgs {
             ("--reset", self.reset.is_some()),
             ("--lines", !self.lines.is_empty()),
             ("--data", self.data.is_some()),
-            ("--setup", self.setup.is_some()),
-            ("--hold", self.hold.is_some()),
+            ("--setup-time", self.setup_time.is_some()),
+            ("--hold-time", self.hold_time.is_some()),
             ("--select", self.select.is_some()),
         ]
     }

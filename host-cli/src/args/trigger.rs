@@ -2,7 +2,7 @@
 
 use clap::{Args, ValueEnum};
 
-use super::{ConditionName, SerialArgs, SeveralArgs, from_one};
+use super::{ConditionName, SerialArgs, SetupArgs, SeveralArgs, from_one};
 use crate::error::Error;
 use crate::quantity::{Frequency, Level, Span, Time};
 
@@ -72,6 +72,9 @@ pub struct TriggerArgs {
     #[command(flatten)]
     #[allow(missing_docs)]
     pub serial: SerialArgs,
+    #[command(flatten)]
+    #[allow(missing_docs)]
+    pub file: SetupArgs,
 }
 
 impl TriggerArgs {

@@ -11,7 +11,7 @@ use crate::error::Error;
 use crate::input::{self, Reader};
 use crate::plan::{Sources, TriggerPlan};
 use crate::report::{self, EventReport};
-use crate::{interrupt, note, stream, with_reader};
+use crate::{interrupt, note, setup, stream, with_reader};
 
 /// Does the command.
 ///
@@ -32,15 +32,16 @@ fn scan<T: Sample>(
 ) -> Result<ExitCode, Error> {
     let calibration = Calibration::new(&args.scale, reader.info(), channel)?;
     let sources = Sources::new::<T>(&args.trigger, &args.scale, reader.info(), reader.selected())?;
-    let plan = TriggerPlan::<T>::new(&args.trigger, &calibration, sources)?;
+    let plan = TriggerPlan::<T>::new(&args.trigger, sources)?;
+    setup::save(&args.trigger, &plan, None)?;
     let mut trigger = Trigger::new(plan.condition()?, plan.holdoff)?;
-    note::all(plan.warnings(&calibration));
+    note::all(plan.warnings());
 
     let for_people = args.report.format == ReportFormat::Table;
     let mut out = BufWriter::new(std::io::stdout().lock());
     let failed = |source| Error::output("standard output", source);
     if for_people {
-        let heading = report::heading(reader.info(), channel, &plan.describe(&calibration));
+        let heading = report::heading(reader.info(), channel, &plan.describe());
         writeln!(out, "{heading}").map_err(failed)?;
     }
     let mut report = EventReport::new(out, args.report.format, calibration);

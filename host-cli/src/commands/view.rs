@@ -107,7 +107,7 @@ pub(super) fn meta<T: Sample>(records: &Records<T>, calibration: &Calibration) -
     };
     Meta {
         title,
-        condition: records.plan.describe(&records.calibration),
+        condition: records.plan.describe(),
         rate: info.rate,
         unit: match calibration.scale {
             Some(_) => Unit::Volts,

@@ -92,20 +92,15 @@ impl<T: Sample> Coupled<T> {
     /// # Errors
     /// Too many channels.
     pub(super) fn new(condition: AnyComposition<T>, sources: &Sources) -> Result<Self, Error> {
-        let coupling = sources.coupling();
-        if coupling == Coupling::Dc {
+        if sources.coupling() == Coupling::Dc {
             return Ok(Self::Directly(condition));
         }
-        let blocks: Vec<u8> = sources.blocks().collect();
-        if blocks.len() > SEEN {
+        let seen = sources.inputs();
+        if seen.len() > SEEN {
             return Err(Error::usage("the trigger looks at too many channels", "name fewer"));
         }
-        let first = blocks.first().copied().unwrap_or(0);
-        let mut inputs = [Input::Channel(first); SEEN];
-        for (input, block) in inputs.iter_mut().zip(blocks) {
-            *input = Input::Channel(block);
-        }
-        inputs[0] = Input::Coupled { channel: first, coupling };
+        let mut inputs = [Input::Channel(sources.block()); SEEN];
+        inputs[..seen.len()].copy_from_slice(&seen);
         Ok(Self::Filtered(Box::new(Inputs::new(condition, inputs)?)))
     }
 }

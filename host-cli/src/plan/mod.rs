@@ -11,10 +11,9 @@ pub use coupling::Coupled;
 pub use record::record_plan;
 pub use sources::Sources;
 
-use stillwave::{Composition, Holdoff, Sample};
+use stillwave::{Composition, Holdoff, Input, Sample};
 
 use crate::args::TriggerArgs;
-use crate::calibration::Calibration;
 use crate::error::Error;
 use ask::Ask;
 
@@ -40,17 +39,12 @@ pub struct Mark {
 }
 
 impl<T: Sample> TriggerPlan<T> {
-    /// The trigger that `args` ask for, on the channels of `sources`; `calibration` is that of the
-    /// channel to trigger on.
+    /// The trigger that `args` ask for, on the channels of `sources`.
     ///
     /// # Errors
     /// Options that do not go together, or quantities whose unit needs more to be known.
-    pub fn new(
-        args: &TriggerArgs,
-        calibration: &Calibration,
-        sources: Sources,
-    ) -> Result<Self, Error> {
-        let calibration = sources.calibration(calibration);
+    pub fn new(args: &TriggerArgs, sources: Sources) -> Result<Self, Error> {
+        let calibration = sources.calibration();
         let ask = Ask { args, calibration, channel: sources.index(), sources: &sources };
         let setup = condition::composition(&ask)?;
         let holdoff = match (args.holdoff, args.every) {
@@ -69,9 +63,28 @@ impl<T: Sample> TriggerPlan<T> {
         Coupled::new(self.setup.build()?, &self.sources)
     }
 
+    /// The same for a board: its channels in the order of [`inputs`](Self::inputs), that to trigger
+    /// on first.
+    ///
+    /// # Errors
+    /// As [`TriggerPlan::new`], with the same options.
+    pub fn for_board(&self, args: &TriggerArgs) -> Result<Self, Error> {
+        Self::new(args, self.sources.clone().for_board())
+    }
+
+    /// What a condition [`for_board`](Self::for_board) sees as its channels.
+    pub fn inputs(&self) -> Vec<Input> {
+        self.sources.inputs()
+    }
+
+    /// Samples a second, where that is known.
+    pub fn rate(&self) -> Option<f64> {
+        self.sources.calibration().rate
+    }
+
     /// The trigger in words, with every number as it is used.
-    pub fn describe(&self, calibration: &Calibration) -> String {
-        let calibration = self.sources.calibration(calibration);
+    pub fn describe(&self) -> String {
+        let calibration = self.sources.calibration();
         let what = condition::describe(&self.setup, &self.sources, calibration);
         let coupling = coupling::describe(self.sources.coupling(), calibration);
         let holdoff = match self.holdoff {
@@ -91,7 +104,8 @@ impl<T: Sample> TriggerPlan<T> {
     }
 
     /// What may not be as the user thinks.
-    pub fn warnings(&self, calibration: &Calibration) -> Vec<String> {
+    pub fn warnings(&self) -> Vec<String> {
+        let calibration = self.sources.calibration();
         let Some((lowest, highest)) = calibration.codes else { return Vec::new() };
         let levels = self.marks().into_iter().filter(|mark| !mark.minor);
         let beyond = levels.filter(|mark| !(lowest..=highest).contains(&mark.counts));

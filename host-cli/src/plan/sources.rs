@@ -1,6 +1,6 @@
 //! The channels that a trigger looks at: where they are in the blocks, and what their numbers mean.
 
-use stillwave::{Coupling, Sample};
+use stillwave::{Coupling, Input, Sample};
 
 use super::coupling::coupling;
 use crate::args::{ScaleArgs, TriggerArgs};
@@ -11,7 +11,8 @@ use crate::input::Info;
 /// The channels of a trigger, that to trigger on first.
 #[derive(Debug, Clone)]
 pub struct Sources {
-    all: Vec<Source>,
+    own: Source,
+    others: Vec<Source>,
     coupling: Coupling,
 }
 
@@ -40,8 +41,7 @@ impl Sources {
         selected: &[usize],
     ) -> Result<Self, Error> {
         let coupling = coupling(trigger, info.rate)?;
-        let mut all = Vec::new();
-        for channel in trigger.channels()? {
+        let source = |(n, channel): (usize, usize)| {
             let block = selected.iter().position(|&other| other == channel);
             let block = block.and_then(|block| u8::try_from(block).ok()).ok_or_else(|| {
                 Error::usage(
@@ -50,44 +50,72 @@ impl Sources {
                 )
             })?;
             // Behind a filter, channels come in the order of this list.
-            let index = if coupling == Coupling::Dc { block } else { all.len() as u8 };
+            let index = if coupling == Coupling::Dc { block } else { n as u8 };
             let calibration = Calibration::new(scale, info, channel)?;
-            all.push(Source { channel, block, index, calibration });
+            Ok(Source { channel, block, index, calibration })
+        };
+        let mut all: Vec<Source> = trigger
+            .channels()?
+            .into_iter()
+            .enumerate()
+            .map(source)
+            .collect::<Result<_, Error>>()?;
+        let mut own = all.remove(0);
+        let middle = T::wide_to_f64(T::MIDDLE.widen());
+        own.calibration = own.calibration.coupled(coupling, middle);
+        Ok(Self { own, others: all, coupling })
+    }
+
+    /// The same for a board, whose blocks hold every channel of the recording: the condition sees
+    /// those of this list, in its order.
+    pub(super) fn for_board(mut self) -> Self {
+        for (n, source) in [&mut self.own].into_iter().chain(&mut self.others).enumerate() {
+            source.block = source.channel as u8;
+            source.index = n as u8;
         }
-        if let Some(own) = all.first_mut() {
-            let middle = T::wide_to_f64(T::MIDDLE.widen());
-            own.calibration = own.calibration.coupled(coupling, middle);
+        self
+    }
+
+    fn all(&self) -> impl Iterator<Item = &Source> {
+        [&self.own].into_iter().chain(&self.others)
+    }
+
+    /// What a condition sees as its channels, where it sees those of this list.
+    pub(super) fn inputs(&self) -> Vec<Input> {
+        let mut inputs: Vec<_> = self.all().map(|source| Input::Channel(source.block)).collect();
+        if self.coupling != Coupling::Dc {
+            inputs[0] = Input::Coupled { channel: self.own.block, coupling: self.coupling };
         }
-        Ok(Self { all, coupling })
+        inputs
     }
 
     /// The channel of the recording, from 0.
     pub(super) fn of(&self, channel: usize) -> Option<&Source> {
-        self.all.iter().find(|source| source.channel == channel)
+        self.all().find(|source| source.channel == channel)
     }
 
     /// The channel as the condition counts them, from 0.
     pub(super) fn at(&self, index: u8) -> Option<&Source> {
-        self.all.iter().find(|source| source.index == index)
+        self.all().find(|source| source.index == index)
     }
 
     /// The channel to trigger on, as the condition counts them.
     pub fn index(&self) -> u8 {
-        self.all.first().map_or(0, |source| source.index)
+        self.own.index
+    }
+
+    /// The channel to trigger on, as the blocks have it.
+    pub(super) fn block(&self) -> u8 {
+        self.own.block
     }
 
     /// What the numbers of the channel to trigger on mean, as the condition sees them.
-    pub(super) fn calibration<'a>(&'a self, otherwise: &'a Calibration) -> &'a Calibration {
-        self.all.first().map_or(otherwise, |source| &source.calibration)
+    pub(super) fn calibration(&self) -> &Calibration {
+        &self.own.calibration
     }
 
     /// The filter before the channel to trigger on.
     pub(super) fn coupling(&self) -> Coupling {
         self.coupling
-    }
-
-    /// The channels of the blocks, in the order of this list.
-    pub(super) fn blocks(&self) -> impl Iterator<Item = u8> {
-        self.all.iter().map(|source| source.block)
     }
 }

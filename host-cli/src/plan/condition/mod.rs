@@ -101,7 +101,9 @@ fn uses(condition: ConditionName, option: &str) -> bool {
         ConditionName::Pattern => {
             (&["--level", "--lines", "--when", "--shorter-than", "--longer-than"], false)
         }
-        ConditionName::SetupHold => (&["--level", "--slope", "--data", "--setup", "--hold"], false),
+        ConditionName::SetupHold => {
+            (&["--level", "--slope", "--data", "--setup-time", "--hold-time"], false)
+        }
         ConditionName::Uart => (UART, false),
         ConditionName::I2c => {
             (&["--level", "--data", "--what", "--value", "--address", "--direction"], false)

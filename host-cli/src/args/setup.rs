@@ -1,0 +1,21 @@
+//! Options that keep the others in a file.
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+/// A trigger kept in a file.
+#[derive(Debug, Clone, Args)]
+#[command(next_help_heading = "Setup file")]
+pub struct SetupArgs {
+    /// Read options for scale, trigger and record from a file; those given here go before
+    #[arg(long, value_name = "FILE.toml")]
+    pub setup: Option<PathBuf>,
+    /// Write the options for scale, trigger and record to a file; or, as constants for firmware,
+    /// what the engine makes of them
+    #[arg(long, value_name = "FILE.toml|FILE.rs")]
+    pub save_setup: Option<PathBuf>,
+    /// The options as a setup file has them.
+    #[arg(skip)]
+    pub text: String,
+}

@@ -1,0 +1,139 @@
+//! Setup files: the options of a trigger, kept; and what the engine makes of them, for firmware.
+//!
+//! ```toml
+//! [scale]
+//! bits = 12
+//! vref = "3.3V"
+//!
+//! [trigger]
+//! on = "pulse"
+//! level = "1.65V"
+//! shorter-than = "1.2ms"
+//!
+//! [record]
+//! post = "10ms"
+//! ```
+//! Keys are the options' own names. A file is read as if it stood on the command line, so that
+//! there is one set of names, units and rules, and one place where they are checked.
+
+mod constant;
+mod read;
+mod rust;
+mod write;
+
+pub use write::save;
+
+use std::ffi::OsString;
+use std::path::{Path, PathBuf};
+
+use clap::error::ErrorKind;
+use clap::{ArgMatches, CommandFactory, FromArgMatches};
+
+use crate::args::Cli;
+use crate::error::{Error, Place};
+use read::Item;
+
+/// The file that options were read from, if any.
+#[derive(Debug, Default)]
+pub struct Setup {
+    name: String,
+    items: Vec<Item>,
+}
+
+/// The command line, with what its setup file adds. Like [`clap::Parser::parse`] it ends the
+/// program where the command line alone is wrong, or asks for help.
+///
+/// # Errors
+/// A setup file that cannot be read, or says what no command line may.
+pub fn command_line() -> Result<(Cli, Setup), Error> {
+    let own: Vec<OsString> = std::env::args_os().collect();
+    let matches = Cli::command().get_matches_from(&own);
+    let (matches, setup) = match setup_path(&matches) {
+        None => (matches, Setup::default()),
+        Some(path) => with_file(&own, &matches, &path)?,
+    };
+    let mut cli = Cli::from_arg_matches(&matches).unwrap_or_else(|error| error.exit());
+    if let Some(trigger) = cli.command.trigger_mut()
+        && trigger.file.save_setup.is_some()
+        && let Some((_, given)) = matches.subcommand()
+    {
+        trigger.file.text = write::text(given, &setup.items);
+    }
+    Ok((cli, setup))
+}
+
+fn setup_path(matches: &ArgMatches) -> Option<PathBuf> {
+    let (_, given) = matches.subcommand()?;
+    given.try_get_one::<PathBuf>("setup").ok().flatten().cloned()
+}
+
+/// The command line `own`, and before it what the file says and it does not.
+fn with_file(
+    own: &[OsString],
+    matches: &ArgMatches,
+    path: &Path,
+) -> Result<(ArgMatches, Setup), Error> {
+    let name = path.display().to_string();
+    let items = read::items(path)?;
+    let (_, given) = matches.subcommand().unwrap_or(("", matches));
+    let parse = |items: &[&Item]| {
+        let (program, rest) = own.split_at(own.len().min(2));
+        let from_file = items.iter().map(|item| item.argument());
+        let all = program.iter().cloned().chain(from_file).chain(rest.iter().cloned());
+        Cli::command().try_get_matches_from(all)
+    };
+    let mut used = Vec::new();
+    for item in &items {
+        // Not every command has every option: those of records are of no use to a scan.
+        if !has(given, &item.id()) || is_given(given, &item.id()) {
+            continue;
+        }
+        match parse(&[item]) {
+            // What excludes it on the command line goes before it.
+            Err(error) if error.kind() == ErrorKind::ArgumentConflict => {}
+            _ => used.push(item),
+        }
+    }
+    let merged = parse(&used).map_err(|error| {
+        // The line to blame is the first without which it would do.
+        let without = |left_out: usize| {
+            let rest = used.iter().enumerate().filter(|(n, _)| *n != left_out);
+            parse(&rest.map(|(_, item)| *item).collect::<Vec<_>>())
+        };
+        let culprit = (0..used.len()).find(|n| without(*n).is_ok()).and_then(|n| used.get(n));
+        let place = culprit.map_or(Place::Whole, |item| Place::Line(item.line));
+        Error::input(&name, place, read::in_one_line(&error), "correct it")
+    })?;
+    Ok((merged, Setup { name, items }))
+}
+
+fn has(given: &ArgMatches, id: &str) -> bool {
+    given.try_contains_id(id).is_ok()
+}
+
+fn is_given(given: &ArgMatches, id: &str) -> bool {
+    given.value_source(id) == Some(clap::parser::ValueSource::CommandLine)
+}
+
+impl Setup {
+    /// The error, with the line of the file where that has brought it about.
+    #[must_use]
+    pub fn locate(&self, error: Error) -> Error {
+        let (problem, remedy) = match &error {
+            Error::Usage { problem, remedy } => (problem.clone(), remedy.clone()),
+            Error::Config(config) => (format!("--{config}"), "correct the number".to_owned()),
+            _ => return error,
+        };
+        // Where several are named, it is about the first.
+        let named = |item: &Item| {
+            let option = format!("--{}", item.key);
+            let after = |at: usize| problem[at + option.len()..].chars().next();
+            let ends = |c: char| !(c.is_alphanumeric() || c == '-');
+            let mut places = problem.match_indices(&option).map(|(at, _)| at);
+            places.find(|at| after(*at).is_none_or(ends))
+        };
+        let items = self.items.iter().filter_map(|item| Some((named(item)?, item)));
+        let Some((_, item)) = items.min_by_key(|(at, _)| *at) else { return error };
+        Error::input(&self.name, Place::Line(item.line), problem, remedy)
+    }
+}

@@ -1,0 +1,90 @@
+//! Setup files written.
+
+use std::fmt::Write as _;
+use std::path::Path;
+
+use clap::ArgMatches;
+use stillwave::{RecordShape, Sample};
+
+use super::read::{Item, TABLES, keys};
+use super::rust;
+use crate::args::TriggerArgs;
+use crate::error::Error;
+use crate::export::WholeFile;
+use crate::note;
+use crate::plan::TriggerPlan;
+
+/// Writes the setup where the options ask for it.
+///
+/// # Errors
+/// A file of another name's ending, or one that is there already.
+pub fn save<T: Sample>(
+    args: &TriggerArgs,
+    plan: &TriggerPlan<T>,
+    shape: Option<RecordShape>,
+) -> Result<(), Error> {
+    let Some(path) = &args.file.save_setup else { return Ok(()) };
+    let text = match path.extension().and_then(|ending| ending.to_str()) {
+        Some("toml") => args.file.text.clone(),
+        Some("rs") => rust::text(plan, args, shape)?,
+        _ => {
+            return Err(Error::usage(
+                format!("--save-setup {}: what should it be?", path.display()),
+                "end the name in .toml for a setup file, or .rs for constants in Rust",
+            ));
+        }
+    };
+    // The file that was read may be changed.
+    let mut file = WholeFile::create(path, args.file.setup.as_deref() == Some(path))?;
+    file.put(text.as_bytes())?;
+    file.finish().map_err(|error| renamed(error, path))?;
+    note::one(format_args!("the setup is in {}", path.display()));
+    Ok(())
+}
+
+fn renamed(error: Error, path: &Path) -> Error {
+    match error {
+        Error::Usage { problem, .. } => {
+            Error::usage(problem, format!("choose another name than {}", path.display()))
+        }
+        other => other,
+    }
+}
+
+/// The options as a setup file has them: those given, and those of `file` that this command has
+/// no use for.
+pub(super) fn text(given: &ArgMatches, file: &[Item]) -> String {
+    let mut text = String::new();
+    for (table, options) in TABLES {
+        let mut lines = String::new();
+        for (key, id) in keys(options) {
+            let value = match given.try_get_raw(&id) {
+                Ok(Some(values)) if super::is_given(given, &id) => {
+                    values.map(|value| value.to_string_lossy().into_owned()).collect()
+                }
+                Ok(_) => continue,
+                Err(_) => match file.iter().find(|item| item.table == table && item.key == key) {
+                    Some(item) => vec![item.value.clone()],
+                    None => continue,
+                },
+            };
+            let _ = writeln!(lines, "{key} = {}", toml_value(&value));
+        }
+        if !lines.is_empty() {
+            let gap = if text.is_empty() { "" } else { "\n" };
+            let _ = write!(text, "{gap}[{table}]\n{lines}");
+        }
+    }
+    text
+}
+
+fn toml_value(values: &[String]) -> String {
+    let one = |value: &String| match value.parse::<i64>() {
+        Ok(number) => number.to_string(),
+        Err(_) => toml::Value::String(value.clone()).to_string(),
+    };
+    match values {
+        [value] => one(value),
+        _ => format!("[{}]", values.iter().map(one).collect::<Vec<_>>().join(", ")),
+    }
+}
