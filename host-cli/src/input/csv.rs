@@ -2,19 +2,19 @@
 
 mod head;
 mod lines;
+mod rows;
+mod text;
 mod timing;
 
 #[cfg(test)]
 mod tests;
 
-use std::io::Cursor;
-
-use self::head::{Columns, TimeColumn};
+use self::head::Columns;
 use self::lines::Lines;
+use self::rows::{Rows, Wanted};
 use self::timing::{Times, Timing};
 use super::binary;
-use super::planes::Planes;
-use super::reader::{Blocks, Reader};
+use super::reader::Reader;
 use super::sample_type::{Kind, SampleType};
 use super::source::Source;
 use super::{Format, Info, OpenOptions, Recording};
@@ -36,10 +36,11 @@ pub(super) fn open(mut source: Source, options: &OpenOptions) -> Result<Recordin
         head.truncate(last + 1);
     }
     let delimiter = options.delimiter.unwrap_or_else(|| head::delimiter(&head));
-    let ahead = Source::stream(source.name(), Box::new(Cursor::new(head)));
-    let mut ahead = Lines::new(ahead, delimiter);
+    let name = source.name().to_owned();
+    let lines = || Lines::new(&name, &head, delimiter, 0);
+    let mut ahead = lines();
     let Some(columns) = head::columns(&mut ahead, options.time_column)? else {
-        return Err(binary::no_samples(source.name()));
+        return Err(binary::no_samples(&name));
     };
     let mut info =
         Info::new(&source, Format::Csv, SampleType::little(Kind::F32), columns.channels.len());
@@ -61,26 +62,20 @@ pub(super) fn open(mut source: Source, options: &OpenOptions) -> Result<Recordin
     }
 
     let selected = info.select(options)?;
-    let mut lines = Lines::new(source, delimiter);
+    let mut lines = lines();
     for _ in 0..columns.header_lines {
         lines.advance()?;
     }
-    let rows = Rows {
-        lines,
-        width: columns.width,
-        wanted: selected.iter().map(|channel| columns.channels[*channel].0).collect(),
-        clock: columns.time.zip(timing).map(|(column, timing)| Clock {
-            column,
-            timing,
-            last: None,
-        }),
-    };
+    let passed = head.len() - lines.rest().len();
+    source.go_to(source.position() + passed as u64)?;
+    let wanted = Wanted::new(&columns, &selected, delimiter, timing);
+    let rows = Rows::new(source, lines.line(), wanted);
     Ok(Recording::F32(Reader::new(info, selected, Box::new(rows))))
 }
 
 /// Reads the times of the lines ahead, of which the first with numbers is current.
 fn judge_times(
-    ahead: &mut Lines,
+    ahead: &mut Lines<'_>,
     columns: &Columns,
     info: &mut Info,
     options: &OpenOptions,
@@ -107,7 +102,7 @@ fn judge_times(
     Ok(timing)
 }
 
-fn check_width(lines: &Lines, width: usize) -> Result<(), Error> {
+fn check_width(lines: &Lines<'_>, width: usize) -> Result<(), Error> {
     if lines.width() == width {
         return Ok(());
     }
@@ -119,14 +114,14 @@ fn check_width(lines: &Lines, width: usize) -> Result<(), Error> {
     ))
 }
 
-fn time_at(lines: &Lines, index: usize) -> Result<f64, Error> {
+fn time_at(lines: &Lines<'_>, index: usize) -> Result<f64, Error> {
     head::number(lines.field(index)).filter(|time| time.is_finite()).ok_or_else(|| {
         not_a_number(lines, index, "correct it or choose another column with --time-column")
     })
 }
 
 #[cold]
-fn not_a_number(lines: &Lines, index: usize, remedy: &str) -> Error {
+fn not_a_number(lines: &Lines<'_>, index: usize, remedy: &str) -> Error {
     let field = lines.field(index);
     let problem = if field.is_empty() {
         "the field is empty".to_owned()
@@ -137,58 +132,4 @@ fn not_a_number(lines: &Lines, index: usize, remedy: &str) -> Error {
     };
     let place = Place::Field { line: lines.line(), column: index + 1 };
     Error::input(lines.name(), place, problem, remedy)
-}
-
-/// Watches whether the times go on as they began.
-struct Clock {
-    column: TimeColumn,
-    timing: Timing,
-    last: Option<f64>,
-}
-
-struct Rows {
-    lines: Lines,
-    width: usize,
-    wanted: Vec<usize>,
-    clock: Option<Clock>,
-}
-
-impl Blocks<f32> for Rows {
-    fn read(&mut self, planes: &mut Planes<f32>, info: &mut Info) -> Result<usize, Error> {
-        let room = planes.capacity();
-        let mut filled = 0;
-        while filled < room && (filled == 0 || self.lines.is_ready()) && self.lines.advance()? {
-            check_width(&self.lines, self.width)?;
-            for (plane, column) in planes.memory().iter_mut().zip(&self.wanted) {
-                plane[filled] = fast_float2::parse(self.lines.field(*column)).map_err(|_| {
-                    let remedy = "correct it or choose another column with --channel";
-                    not_a_number(&self.lines, *column, remedy)
-                })?;
-            }
-            self.watch_clock(info)?;
-            filled += 1;
-        }
-        Ok(filled)
-    }
-}
-
-impl Rows {
-    fn watch_clock(&mut self, info: &mut Info) -> Result<(), Error> {
-        let Some(clock) = &mut self.clock else {
-            return Ok(());
-        };
-        let time = time_at(&self.lines, clock.column.index)? * clock.column.seconds.unwrap_or(1.0);
-        let step = clock.last.map(|last| time - last);
-        clock.last = Some(time);
-        if step.is_some_and(|step| !clock.timing.is_even(step)) {
-            info.notices.push(format!(
-                "the times are not evenly spaced, first at line {}: the rate {} is used all along",
-                self.lines.line(),
-                info.rate.unwrap_or(clock.timing.rate)
-            ));
-            // Told once.
-            self.clock = None;
-        }
-        Ok(())
-    }
 }

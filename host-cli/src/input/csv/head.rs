@@ -47,7 +47,7 @@ pub(super) fn delimiter(head: &[u8]) -> u8 {
 
 /// Reads up to and including the first line with a number; `None` where there is none.
 pub(super) fn columns(
-    lines: &mut Lines,
+    lines: &mut Lines<'_>,
     time_column: Option<usize>,
 ) -> Result<Option<Columns>, Error> {
     // One line of names, and one of units.

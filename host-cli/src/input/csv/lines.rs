@@ -1,55 +1,56 @@
 //! Text, line by line, parted into fields.
-//!
-//! All memory is taken once; a line that does not fit is an error.
 
 use csv_core::{ReadRecordResult, Reader, ReaderBuilder};
 use memchr::memchr;
 
 use super::super::binary::MAX_CHANNELS;
-use super::super::source::Source;
 use crate::error::{Error, Place};
 
 /// The longest line.
-const MAX_LINE: usize = 64 * 1024;
+pub(super) const MAX_LINE: usize = 64 * 1024;
 
-pub(super) struct Lines {
-    source: Source,
-    /// Bytes read and not yet parted lie from `start` to `end`.
-    buffer: Vec<u8>,
-    start: usize,
-    end: usize,
+/// The lines of a text that is in memory.
+pub(super) struct Lines<'t> {
+    name: &'t str,
+    /// What follows the current line.
+    rest: &'t [u8],
+    /// The current line, without its end.
+    current: &'t [u8],
     line: u64,
     delimiter: u8,
-    parser: Reader,
-    /// The current line's fields without quotes, one after the other.
-    text: Vec<u8>,
-    ends: Vec<usize>,
+    /// Where the fields of the current line lie in it, or in what was written of it by [`Quoted`].
     fields: Vec<(usize, usize)>,
+    quoted: Option<Quoted>,
+    is_quoted: bool,
 }
 
-impl Lines {
-    pub(super) fn new(source: Source, delimiter: u8) -> Self {
+impl<'t> Lines<'t> {
+    /// The lines of `text`, which comes after `before` other lines of the file `name`.
+    pub(super) fn new(name: &'t str, text: &'t [u8], delimiter: u8, before: u64) -> Self {
         Self {
-            source,
-            buffer: vec![0; 2 * MAX_LINE],
-            start: 0,
-            end: 0,
-            line: 0,
+            name,
+            rest: text,
+            current: &[],
+            line: before,
             delimiter,
-            parser: ReaderBuilder::new().delimiter(delimiter).build(),
-            text: vec![0; MAX_LINE + 1],
-            ends: vec![0; MAX_CHANNELS + 2],
             fields: Vec::new(),
+            quoted: None,
+            is_quoted: false,
         }
     }
 
     pub(super) fn name(&self) -> &str {
-        self.source.name()
+        self.name
     }
 
     /// The number of the current line, from 1.
     pub(super) fn line(&self) -> u64 {
         self.line
+    }
+
+    /// What follows the current line.
+    pub(super) fn rest(&self) -> &'t [u8] {
+        self.rest
     }
 
     /// How many fields the current line has.
@@ -59,99 +60,130 @@ impl Lines {
 
     /// A field of the current line, without the spaces around it.
     pub(super) fn field(&self, index: usize) -> &[u8] {
-        self.fields.get(index).map_or(&[], |(start, end)| self.text[*start..*end].trim_ascii())
-    }
-
-    /// Whether the next line has arrived, so that asking for it does not wait.
-    pub(super) fn is_ready(&self) -> bool {
-        self.source.is_file() || memchr(b'\n', &self.buffer[self.start..self.end]).is_some()
+        let line = match &self.quoted {
+            Some(quoted) if self.is_quoted => &quoted.text,
+            _ => self.current,
+        };
+        self.fields.get(index).map_or(&[], |&(start, end)| line[start..end].trim_ascii())
     }
 
     /// Goes to the next line that is neither blank nor a comment; `false` at the end.
     pub(super) fn advance(&mut self) -> Result<bool, Error> {
-        while let Some((start, end)) = self.next_line()? {
+        while !self.rest.is_empty() {
+            let end = memchr(b'\n', self.rest).unwrap_or(self.rest.len());
+            let line = &self.rest[..end];
+            self.rest = self.rest.get(end + 1..).unwrap_or(&[]);
             self.line += 1;
-            let content = self.buffer[start..end].trim_ascii();
-            if !content.is_empty() && content[0] != b'#' {
-                self.part(start, end)?;
+            if line.len() > MAX_LINE {
+                return Err(too_long(self.name, self.line));
+            }
+            self.current = line.strip_suffix(b"\r").unwrap_or(line);
+            if !matches!(self.current.trim_ascii_start().first(), None | Some(b'#')) {
+                self.is_quoted = !self.part_plain();
+                if self.is_quoted {
+                    self.part_quoted()?;
+                }
                 return Ok(true);
             }
         }
         Ok(false)
     }
 
-    /// Finds the next line and returns where it lies, without its end.
-    fn next_line(&mut self) -> Result<Option<(usize, usize)>, Error> {
-        let mut searched = 0;
-        loop {
-            let unread = &self.buffer[self.start..self.end];
-            if let Some(at) = memchr(b'\n', &unread[searched..]) {
-                let start = self.start;
-                let end = start + searched + at;
-                self.start = end + 1;
-                let carriage = end > start && self.buffer[end - 1] == b'\r';
-                return Ok(Some((start, end - usize::from(carriage))));
+    /// Parts a line of which every byte stands for itself; `false` where that is not so.
+    fn part_plain(&mut self) -> bool {
+        self.fields.clear();
+        if self.delimiter == b' ' {
+            return false;
+        }
+        let mut from = 0;
+        for (at, &byte) in self.current.iter().enumerate() {
+            if byte == self.delimiter {
+                self.fields.push((from, at));
+                from = at + 1;
+            } else if matches!(byte, b'"' | b'\r' | b',') {
+                return false;
             }
-            searched = unread.len();
-            if searched >= MAX_LINE {
-                return Err(Error::input(
-                    self.name(),
-                    Place::Line(self.line + 1),
-                    format!("the line is longer than {MAX_LINE} bytes"),
-                    "check that this is text in columns, with line feeds between its lines",
-                ));
-            }
-            self.buffer.copy_within(self.start..self.end, 0);
-            (self.start, self.end) = (0, searched);
-            let got = self.source.read_some(&mut self.buffer[searched..])?;
-            self.end += got;
-            if got == 0 {
-                // The last line may lack its end.
-                self.start = self.end;
-                return Ok((searched > 0).then_some((0, searched)));
-            }
+        }
+        self.fields.push((from, self.current.len()));
+        self.fields.len() <= MAX_CHANNELS
+    }
+
+    fn part_quoted(&mut self) -> Result<(), Error> {
+        let delimiter = self.delimiter;
+        let quoted = self.quoted.get_or_insert_with(|| Quoted::new(delimiter));
+        quoted.part(self.current, delimiter, &mut self.fields).map_err(|problem| {
+            Error::input(
+                self.name,
+                Place::Line(self.line),
+                problem,
+                "correct the line, or state the columns' --delimiter",
+            )
+        })
+    }
+}
+
+#[cold]
+pub(super) fn too_long(name: &str, line: u64) -> Error {
+    Error::input(
+        name,
+        Place::Line(line),
+        format!("the line is longer than {MAX_LINE} bytes"),
+        "check that this is text in columns, with line feeds between its lines",
+    )
+}
+
+/// What parts lines with quotes, with runs of spaces, or with decimal commas.
+struct Quoted {
+    parser: Reader,
+    /// The line's fields without quotes, one after the other.
+    text: Vec<u8>,
+    ends: Vec<usize>,
+}
+
+impl Quoted {
+    fn new(delimiter: u8) -> Self {
+        Self {
+            parser: ReaderBuilder::new().delimiter(delimiter).build(),
+            text: vec![0; MAX_LINE + 1],
+            ends: vec![0; MAX_CHANNELS + 2],
         }
     }
 
-    fn part(&mut self, start: usize, end: usize) -> Result<(), Error> {
-        let line = &self.buffer[start..end];
+    fn part(
+        &mut self,
+        line: &[u8],
+        delimiter: u8,
+        fields: &mut Vec<(usize, usize)>,
+    ) -> Result<(), &'static str> {
         // Runs of spaces part columns once, and around the line they part nothing.
-        let line = if self.delimiter == b' ' { line.trim_ascii() } else { line };
+        let line = if delimiter == b' ' { line.trim_ascii() } else { line };
         self.parser.reset();
         let (result, read, text, mut ends) =
             self.parser.read_record(line, &mut self.text, &mut self.ends);
-        let mut problem = match result {
-            ReadRecordResult::InputEmpty => None,
-            ReadRecordResult::OutputEndsFull => Some("there are too many columns"),
-            _ => Some("there is a carriage return within the line"),
-        };
-        if problem.is_none() && read == line.len() {
+        match result {
+            ReadRecordResult::InputEmpty => {}
+            ReadRecordResult::OutputEndsFull => return Err("there are too many columns"),
+            _ => return Err("there is a carriage return within the line"),
+        }
+        if read == line.len() {
             let rest = (&mut self.text[text..], &mut self.ends[ends..]);
             let (result, _, _, more) = self.parser.read_record(b"\n", rest.0, rest.1);
             ends += more;
             match result {
                 ReadRecordResult::Record => {}
-                ReadRecordResult::OutputEndsFull => problem = Some("there are too many columns"),
-                _ => problem = Some("a quote is not closed"),
+                ReadRecordResult::OutputEndsFull => return Err("there are too many columns"),
+                _ => return Err("a quote is not closed"),
             }
         }
-        if let Some(problem) = problem {
-            return Err(Error::input(
-                self.name(),
-                Place::Line(self.line),
-                problem,
-                "correct the line, or state the columns' --delimiter",
-            ));
-        }
-        self.fields.clear();
+        fields.clear();
         let mut from = 0;
-        for to in &self.ends[..ends] {
-            if self.delimiter != b' ' || *to > from {
-                self.fields.push((from, *to));
+        for &to in &self.ends[..ends] {
+            if delimiter != b' ' || to > from {
+                fields.push((from, to));
             }
-            from = *to;
+            from = to;
         }
-        if self.delimiter != b',' && ends > 0 {
+        if delimiter != b',' {
             for byte in &mut self.text[..from] {
                 // Where commas do not part columns, they are decimal points.
                 if *byte == b',' {
@@ -167,13 +199,8 @@ impl Lines {
 mod tests {
     use super::*;
 
-    fn lines(text: &str, delimiter: u8) -> Lines {
-        let stream = std::io::Cursor::new(text.as_bytes().to_vec());
-        Lines::new(Source::stream("test.csv", Box::new(stream)), delimiter)
-    }
-
     fn rows(text: &str, delimiter: u8) -> Vec<(u64, Vec<String>)> {
-        let mut lines = lines(text, delimiter);
+        let mut lines = Lines::new("test.csv", text.as_bytes(), delimiter, 0);
         let mut rows = Vec::new();
         while lines.advance().unwrap() {
             let fields = (0..lines.width())
@@ -212,7 +239,7 @@ mod tests {
     #[test]
     fn faults_name_the_line() {
         let fault = |text: &str| {
-            let mut lines = lines(text, b',');
+            let mut lines = Lines::new("test.csv", text.as_bytes(), b',', 0);
             while lines.advance()? {}
             Ok::<(), Error>(())
         };

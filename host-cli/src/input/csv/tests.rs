@@ -123,6 +123,21 @@ fn pipes_and_long_files_agree() {
     assert_eq!(all(&mut trickled(text.as_bytes(), 997, &options()).unwrap()), whole);
 }
 
+#[test]
+fn long_files_are_joined_where_they_were_parted() {
+    // Times that jump at one line: told with its number wherever the parts end.
+    let line = |i: u64| format!("{},{}\n", if i < 70_001 { i } else { i + 5 }, i % 7);
+    let text: String = std::iter::once("t,a\n".to_owned()).chain((0..100_000).map(line)).collect();
+    let mut recording = opened(text.as_bytes(), "x.csv", &options());
+    assert_eq!(all(&mut recording)[0].len(), 100_000);
+    let notices = recording.take_notices();
+    assert_eq!(notices.len(), 1);
+    assert!(notices[0].contains("first at line 70003"), "{notices:?}");
+
+    let faulty = text.replacen("99000,", "99000,x", 1);
+    assert!(fault(&faulty).contains("line 98997, column 2: \"x"), "{}", fault(&faulty));
+}
+
 proptest::proptest! {
     #[test]
     fn any_text_is_survived(text in "[-0-9.,;# \"\r\n\ta-ce(]{0,80}") {
