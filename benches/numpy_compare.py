@@ -65,4 +65,5 @@ def main():
             print(f"| {kind} | {signal} | {events} | {speed:.2f} | " + " | ".join(ratios) + " |")
 
 
-main()
+if __name__ == "__main__":
+    main()
