@@ -240,7 +240,7 @@ fn triggers_behind_a_decimator_tell_true_positions() {
 
 fn crossing<D: Decimator<Input = i16, Output = i32>>(mut decimator: D, samples: &[i16]) -> f64 {
     let scale = Scale::VOLTS.amplified(decimator.gain()).unwrap();
-    let level = Level::new(scale.counts(1_234.5).round() as i32 as i64, 0).unwrap();
+    let level = Level::new(scale.counts(1_234.5).round() as i64, 0).unwrap();
     let edge = Edge::<i32>::new(Slope::Rising, level).unwrap();
     let mut trigger = Trigger::new(edge, Holdoff::None).unwrap();
     let outputs = outputs(&mut decimator, samples);

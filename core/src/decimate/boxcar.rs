@@ -81,7 +81,7 @@ impl<T: Sample> Decimator for Boxcar<T> {
         let filled = self.groups.filled;
         let cut = self.groups.cut(self.course.enter(samples));
         if !cut.head.is_empty() {
-            T::sum_into(&mut self.partial, filled, cut.head);
+            T::sum_into(self.vectors, &mut self.partial, filled, cut.head);
         }
         if cut.completes {
             on_output(T::close(core::mem::take(&mut self.partial)));
@@ -95,7 +95,7 @@ impl<T: Sample> Decimator for Boxcar<T> {
             self.course.gave(given);
         }
         if !cut.tail.is_empty() {
-            T::sum_into(&mut self.partial, 0, cut.tail);
+            T::sum_into(self.vectors, &mut self.partial, 0, cut.tail);
         }
     }
 

@@ -8,8 +8,9 @@ use core::{hint::black_box, panic::PanicInfo};
 use chip_bench::{
     counter::Counter,
     kernels::{
-        acquire, both, catalogue, coupled, dropout, edge, edge8, interval, latch, measure, monitor, pulse,
-        runt, transition, window,
+        acquire, average, both, boxcar, boxcar8, catalogue, cic, coupled, dropout, edge, edge8,
+        envelope, envelope8, every, fir, interval, latch, measure, monitor, pulse, runt,
+        transition, window,
     },
     signal::{BUSY, BUSY_8, QUIET, QUIET_8, SINE, SINE_8},
 };
@@ -43,6 +44,10 @@ fn main() -> ! {
     counter.measure("edge8-quiet", QUIET_8.len(), || edge8(black_box(&QUIET_8)));
     counter.measure("edge8-sine", SINE_8.len(), || edge8(black_box(&SINE_8)));
     counter.measure("edge8-busy", BUSY_8.len(), || edge8(black_box(&BUSY_8)));
+    measure!(counter: every, envelope, boxcar, cic, fir);
+    counter.measure("envelope8-sine", SINE_8.len(), || envelope8(black_box(&SINE_8)));
+    counter.measure("boxcar8-sine", SINE_8.len(), || boxcar8(black_box(&SINE_8)));
+    counter.measure("average-sine", 1000, || average(black_box(&SINE)));
     counter.measure("measure-sine", 1000, || measure(black_box(&SINE)));
     process::exit(0)
 }

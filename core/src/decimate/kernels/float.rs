@@ -1,6 +1,8 @@
 //! `f32`: the same strands on every machine, so that sums agree to the bit.
 
 use super::fine::join_real;
+#[cfg(target_pointer_width = "64")]
+use super::wide::if_finite;
 use super::{Reducible, groups, windows};
 use crate::decimate::Extent;
 use crate::vectors::Vectors;
@@ -9,8 +11,6 @@ use crate::vectors::Vectors;
 const STRANDS: usize = 16;
 /// Strands of a weighted sum.
 const TAP_STRANDS: usize = 8;
-/// Samples compared together.
-const LANES: usize = 64;
 
 impl Reducible for f32 {
     type Partial = [f32; STRANDS];
@@ -35,11 +35,11 @@ impl Reducible for f32 {
         step: usize,
         out: &mut [Extent<f32>],
     ) -> (usize, u64) {
-        in_vectors!(vectors, extents(samples, step, out))
+        in_vectors!(vectors, simd => extents(simd, samples, step, out, if_finite))
     }
 
     #[inline]
-    fn sum_into(partial: &mut [f32; STRANDS], filled: u32, samples: &[f32]) {
+    fn sum_into(_: Vectors, partial: &mut [f32; STRANDS], filled: u32, samples: &[f32]) {
         let mut strand = filled as usize % STRANDS;
         for &x in samples {
             if let Some(sum) = partial.get_mut(strand) {
@@ -56,7 +56,7 @@ impl Reducible for f32 {
 
     #[inline]
     fn sums(vectors: Vectors, samples: &[f32], step: usize, sums: &mut [f32]) -> usize {
-        in_vectors!(vectors, groups(samples, step, sums, sum))
+        in_vectors!(vectors, simd => groups(samples, step, sums, sum))
     }
 
     #[inline]
@@ -81,7 +81,7 @@ impl Reducible for f32 {
         _: (i64, u32),
         outputs: &mut [f32],
     ) -> usize {
-        in_vectors!(vectors, dots(samples, taps, step, outputs))
+        in_vectors!(vectors, simd => dots(samples, taps, step, outputs))
     }
 
     #[inline]
@@ -99,60 +99,31 @@ impl Reducible for f32 {
 }
 
 #[inline(always)]
-fn extents(samples: &[f32], step: usize, out: &mut [Extent<f32>]) -> (usize, u64) {
+fn extents<S: Copy>(
+    simd: S,
+    samples: &[f32],
+    step: usize,
+    out: &mut [Extent<f32>],
+    if_finite: impl Fn(S, &[f32]) -> Option<Extent<f32>>,
+) -> (usize, u64) {
     let (mut given, mut non_finite) = (0, 0);
     for (group, out) in samples.chunks_exact(step.max(1)).zip(out) {
-        let (extent, clean) = if cfg!(target_pointer_width = "64") {
-            if_finite(group)
-        } else {
-            (Extent::EMPTY, false)
-        };
-        *out = extent;
-        if !clean {
-            let counted;
-            (*out, counted) = one_by_one(group);
+        let extent = if_finite(simd, group).unwrap_or_else(|| {
+            let (extent, counted) = one_by_one(group);
             non_finite += counted;
-        }
+            extent
+        });
+        // Which zero comes first must not matter: a negative one becomes positive.
+        *out = Extent { minimum: extent.minimum + 0.0, maximum: extent.maximum + 0.0 };
         given += 1;
     }
     (given, non_finite)
 }
 
-/// The extent of samples that are all finite, and whether they are.
-#[inline(always)]
-fn if_finite(group: &[f32]) -> (Extent<f32>, bool) {
-    let (Some(first), Some(last)) = (group.first_chunk::<LANES>(), group.last_chunk::<LANES>())
-    else {
-        return (Extent::EMPTY, false);
-    };
-    let (mut low, mut high, mut finite) = (*first, *first, [true; LANES]);
-    let (chunks, _) = group.as_chunks::<LANES>();
-    // The last one again: twice the same sample is no matter.
-    for chunk in chunks.iter().chain([last]) {
-        let lanes = low.iter_mut().zip(&mut high).zip(&mut finite).zip(chunk);
-        for (((low, high), finite), &x) in lanes {
-            *low = if x < *low { x } else { *low };
-            *high = if x > *high { x } else { *high };
-            *finite &= x.abs() <= f32::MAX;
-        }
-    }
-    let mut half = LANES / 2;
-    while half > 0 {
-        for i in 0..half {
-            if let (Some(&l), Some(&h), Some(&f)) =
-                (low.get(i + half), high.get(i + half), finite.get(i + half))
-                && let (Some(low), Some(high), Some(finite)) =
-                    (low.get_mut(i), high.get_mut(i), finite.get_mut(i))
-            {
-                *low = if l < *low { l } else { *low };
-                *high = if h > *high { h } else { *high };
-                *finite &= f;
-            }
-        }
-        half /= 2;
-    }
-    let ([minimum, ..], [maximum, ..], [finite, ..]) = (low, high, finite);
-    (Extent { minimum, maximum }, finite)
+/// Without vectors nothing is gained by looking twice.
+#[cfg(not(target_pointer_width = "64"))]
+fn if_finite(_: Vectors, _: &[f32]) -> Option<Extent<f32>> {
+    None
 }
 
 /// The extent of any samples, and how many are not finite.

@@ -22,7 +22,7 @@ macro_rules! integer {
 
             #[inline]
             fn extent(vectors: Vectors, samples: &[Self]) -> (Extent<Self>, u64) {
-                (in_vectors!(vectors, loops::extent(samples)), 0)
+                (in_vectors!(vectors, simd => loops::extent(simd, samples)), 0)
             }
 
             #[inline]
@@ -32,12 +32,16 @@ macro_rules! integer {
                 step: usize,
                 extents: &mut [Extent<Self>],
             ) -> (usize, u64) {
-                (in_vectors!(vectors, groups(samples, step, extents, loops::extent)), 0)
+                let given = in_vectors!(vectors, simd => {
+                    groups(samples, step, extents, |group| loops::extent(simd, group))
+                });
+                (given, 0)
             }
 
             #[inline]
-            fn sum_into(partial: &mut $wide, _: u32, samples: &[Self]) {
-                *partial = partial.wrapping_add(loops::sum(samples, |x| x as $wide));
+            fn sum_into(vectors: Vectors, partial: &mut $wide, _: u32, samples: &[Self]) {
+                let sum = in_vectors!(vectors, simd => loops::sum(simd, samples));
+                *partial = partial.wrapping_add(sum);
             }
 
             #[inline]
@@ -47,8 +51,9 @@ macro_rules! integer {
 
             #[inline]
             fn sums(vectors: Vectors, samples: &[Self], step: usize, sums: &mut [$wide]) -> usize {
-                let sum = |group: &[Self]| loops::sum(group, |x| x as $wide);
-                in_vectors!(vectors, groups(samples, step, sums, sum))
+                in_vectors!(vectors, simd => {
+                    groups(samples, step, sums, |group| loops::sum(simd, group))
+                })
             }
 
             #[inline]
@@ -99,7 +104,7 @@ macro_rules! integer {
                     }
                     given
                 }
-                in_vectors!(vectors, dots(samples, taps, step, (total, gained), outputs))
+                in_vectors!(vectors, simd => dots(samples, taps, step, (total, gained), outputs))
             }
 
             #[inline]

@@ -3,19 +3,20 @@
 
 #![cfg_attr(target_pointer_width = "64", allow(clippy::inline_always))]
 
-/// Does something with all the vectors that the processor has.
+/// Does something with all the vectors that the processor has: `simd` stands for them.
 macro_rules! in_vectors {
-    ($vectors:expr, $work:expr) => {{
+    ($vectors:expr, $simd:ident => $work:expr) => {{
         #[cfg(target_pointer_width = "64")]
         {
-            fearless_simd::dispatch!($vectors.0, simd => {
-                let _ = simd;
+            fearless_simd::dispatch!($vectors.0, $simd => {
+                let _ = $simd;
                 $work
             })
         }
         #[cfg(not(target_pointer_width = "64"))]
         {
-            let _ = $vectors;
+            let $simd = $vectors;
+            let _ = $simd;
             $work
         }
     }};
@@ -38,7 +39,7 @@ pub trait Reducible: Copy + Default {
     /// A sum under way.
     type Partial: Copy + Default + core::fmt::Debug + Send + Sync + 'static;
     /// A weight of a filter: `i16` in Q15 for integers, `f32` for `f32`.
-    type Tap: Copy + core::fmt::Debug + Send + Sync + 'static;
+    type Tap: Copy + Default + core::fmt::Debug + Send + Sync + 'static;
     /// A column of averaged records: `i64` in 1/65536 of a count for integers, `f64` for `f32`.
     type Fine: Copy + Default + core::fmt::Debug + Send + Sync + 'static;
 
@@ -69,7 +70,7 @@ pub trait Reducible: Copy + Default {
 
     /// Adds samples to a sum that has `filled` already.
     #[doc(hidden)]
-    fn sum_into(partial: &mut Self::Partial, filled: u32, samples: &[Self]);
+    fn sum_into(vectors: Vectors, partial: &mut Self::Partial, filled: u32, samples: &[Self]);
 
     /// The sum, done.
     #[doc(hidden)]

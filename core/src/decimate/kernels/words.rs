@@ -2,16 +2,17 @@
 //!
 //! Samples below 2^15 leave the top bit of a 16-bit lane free: a subtraction with that bit set in
 //! the minuend tells in it which of the two was less, and leaves their difference beside it. Where
-//! a run of samples goes beyond neither extreme, which two additions show, nothing else is done.
+//! samples go beyond neither extreme, which two additions show, nothing else is done.
 
 use crate::Sample;
 use crate::decimate::Extent;
+use crate::vectors::Vectors;
 
 /// The free bits.
 const TOP: u32 = 0x8000_8000;
 /// One in each lane.
 const ONES: u32 = 0x0001_0001;
-/// Words looked at together.
+/// Pairs of words of lanes that are looked at together.
 const GROUP: usize = 8;
 
 /// A sample that is read by words.
@@ -26,14 +27,14 @@ pub(super) trait Words: Sample {
 /// The extent of some samples.
 #[inline]
 #[cfg_attr(target_pointer_width = "64", allow(dead_code))]
-pub(super) fn extent<T: Words>(samples: &[T]) -> Extent<T> {
+pub(super) fn extent<T: Words>(_: Vectors, samples: &[T]) -> Extent<T> {
     T::extent_by_words(samples)
 }
 
 /// The sum of some samples.
 #[inline]
 #[cfg_attr(target_pointer_width = "64", allow(dead_code))]
-pub(super) fn sum<T: Words>(samples: &[T], _: impl Fn(T) -> T::Wide) -> T::Wide {
+pub(super) fn sum<T: Words>(_: Vectors, samples: &[T]) -> T::Wide {
     T::sum_by_words(samples)
 }
 
@@ -49,25 +50,21 @@ impl Lanes {
 
     /// Whether a lane is beyond an extreme, or is not below 2^15.
     #[inline]
-    fn beyond(self, words: &[u32; GROUP]) -> bool {
+    fn are_left_by(self, pairs: impl Iterator<Item = [u32; 2]>) -> bool {
         // Carries cross lanes only from one that shows itself.
         let (over, under) = (self.over.wrapping_sub(ONES), self.under.wrapping_sub(ONES));
-        let any = words
-            .iter()
-            .fold(0, |any, &word| any | word.wrapping_add(over) | under.wrapping_sub(word));
-        any & TOP != 0
+        let beyond = |word: u32| word.wrapping_add(over) | under.wrapping_sub(word);
+        pairs.fold(0, |any, [a, b]| any | beyond(a) | beyond(b)) & TOP != 0
     }
 
     /// Takes lanes below 2^15.
     #[inline]
-    fn take(&mut self, words: &[u32; GROUP]) {
-        for &[a, b] in words.as_chunks::<2>().0 {
-            // The larger ones against the largest, the smaller ones against the least.
-            let more = excess((a | TOP).wrapping_sub(b));
-            let (high, low) = (b.wrapping_add(more), a.wrapping_sub(more));
-            self.over = self.over.wrapping_sub(excess(high.wrapping_add(self.over)));
-            self.under = self.under.wrapping_sub(excess(self.under.wrapping_sub(low)));
-        }
+    fn take(&mut self, [a, b]: [u32; 2]) {
+        // The larger ones against the largest, the smaller ones against the least.
+        let more = excess((a | TOP).wrapping_sub(b));
+        let (high, low) = (b.wrapping_add(more), a.wrapping_sub(more));
+        self.over = self.over.wrapping_sub(excess(high.wrapping_add(self.over)));
+        self.under = self.under.wrapping_sub(excess(self.under.wrapping_sub(low)));
     }
 
     /// The least and the largest of both lanes.
@@ -85,28 +82,64 @@ fn excess(difference: u32) -> u32 {
     difference & set.wrapping_sub(set >> 15)
 }
 
-/// The extremes of whole groups up to the first with a lane of 2^15 or more, and how many groups
-/// these are. Each chunk is unpacked to a group of lanes.
+/// Whether a lane is not below 2^15.
+#[inline]
+fn is_wide(pairs: impl Iterator<Item = [u32; 2]>) -> bool {
+    pairs.fold(0, |any, [a, b]| any | a | b) & TOP != 0
+}
+
+/// The extremes of whole groups up to the first with a lane of 2^15 or more, of which some may be
+/// in them, and how many groups these are. Words are unpacked to two words of lanes.
+///
+/// A signal that rises or falls has its extremes at both ends of a group: once these have been
+/// taken, the rest mostly lies within.
 #[inline]
 fn extremes<const N: usize>(
-    chunks: &[[u32; N]],
-    unpack: impl Fn(&[u32; N]) -> [u32; GROUP],
+    groups: &[[[u32; N]; GROUP]],
+    unpack: impl Fn([u32; N]) -> [u32; 2],
 ) -> (Lanes, usize) {
     let mut lanes = Lanes::EMPTY;
-    let (mut calm, mut taken) = (false, 0);
-    for chunk in chunks {
-        let words = unpack(chunk);
-        if !calm || lanes.beyond(&words) {
-            if words.iter().fold(0, |any, word| any | word) & TOP != 0 {
-                break;
-            }
-            let before = lanes;
-            lanes.take(&words);
-            calm = lanes == before;
+    if let Some([first, ..]) = groups.first() {
+        let first = unpack(*first);
+        if is_wide([first].into_iter()) {
+            return (lanes, 0);
         }
-        taken += 1;
+        lanes.take(first);
     }
-    (lanes, taken)
+    let mut rest = groups;
+    while let [group, behind @ ..] = rest {
+        let [first @ .., last] = group;
+        let last = unpack(*last);
+        if is_wide([last].into_iter()) {
+            break;
+        }
+        lanes.take(last);
+        if lanes.are_left_by(first.iter().map(|&words| unpack(words))) {
+            match take_all(lanes, first, &unpack) {
+                Some(wider) => lanes = wider,
+                None => break,
+            }
+        }
+        rest = behind;
+    }
+    (lanes, groups.len() - rest.len())
+}
+
+/// Lanes with all of `words`; `None` where one is not below 2^15. A function of its own, so that the
+/// words need not be kept for it.
+#[cold]
+#[inline(never)]
+fn take_all<const N: usize>(
+    mut lanes: Lanes,
+    words: &[[u32; N]],
+    unpack: &impl Fn([u32; N]) -> [u32; 2],
+) -> Option<Lanes> {
+    let pairs = words.iter().map(|&words| unpack(words));
+    if is_wide(pairs.clone()) {
+        return None;
+    }
+    pairs.for_each(|pair| lanes.take(pair));
+    Some(lanes)
 }
 
 /// One sample after the other.
@@ -119,15 +152,14 @@ fn one_by_one<T: Sample + Ord>(samples: &[T]) -> Extent<T> {
 }
 
 macro_rules! by_words {
-    ($($sample:ty, $per_chunk:literal, $unpack:expr, $value:expr, $sum:expr;)*) => {$(
+    ($($sample:ty, $words:literal, $unpack:expr, $value:expr, $sum:expr;)*) => {$(
         impl Words for $sample {
             #[inline(never)]
             fn extent_by_words(samples: &[Self]) -> Extent<Self> {
-                const PER_WORD: usize = 4 / size_of::<$sample>();
                 let (head, words, _) = bytemuck::pod_align_to::<Self, u32>(samples);
-                let (chunks, _) = words.as_chunks::<$per_chunk>();
-                let (lanes, taken) = extremes(chunks, $unpack);
-                let rest = head.len() + taken * $per_chunk * PER_WORD;
+                let (groups, _) = words.as_chunks::<$words>().0.as_chunks();
+                let (lanes, taken) = extremes(groups, $unpack);
+                let rest = head.len() + taken * (size_of_val(&[[0_u32; $words]; GROUP]) / size_of::<Self>());
                 let mut extent = one_by_one(head).and(one_by_one(samples.get(rest..).unwrap_or(&[])));
                 if taken > 0 {
                     let value = $value;
@@ -149,22 +181,22 @@ macro_rules! by_words {
 }
 
 by_words! {
-    u16, 8, |words: &[u32; 8]| *words, |x| x, |words| {
+    u16, 2, |words| words, |x| x, |words| {
         let (low, high) = words.iter().fold((0_u32, 0_u32), |(low, high), word| {
             (low.wrapping_add(word & 0xffff), high.wrapping_add(word >> 16))
         });
         low.wrapping_add(high) as i32
     };
     // From -2^14 on, which becomes 0.
-    i16, 8, |words: &[u32; 8]| words.map(|word| (word ^ TOP).wrapping_sub(TOP >> 1)),
+    i16, 2, |words: [u32; 2]| words.map(|word| (word ^ TOP).wrapping_sub(TOP >> 1)),
     |x: u16| (x.wrapping_add(0x4000) ^ 0x8000) as i16, |words| {
         let (low, high) = words.iter().fold((0_i32, 0_i32), |(low, high), &word| {
             (low.wrapping_add(i32::from(word as i16)), high.wrapping_add(word as i32 >> 16))
         });
         low.wrapping_add(high)
     };
-    u8, 4, |words: &[u32; 4]| bytes(*words), |x| x as u8, |words| sum_of_bytes(words, 0) as i32;
-    i8, 4, |words: &[u32; 4]| bytes(words.map(|word| word ^ 0x8080_8080)),
+    u8, 1, |[word]| bytes(word), |x| x as u8, |words| sum_of_bytes(words, 0) as i32;
+    i8, 1, |[word]: [u32; 1]| bytes(word ^ 0x8080_8080),
     |x| (x as u8 ^ 0x80) as i8, |words| {
         let bias = words.len().wrapping_mul(4 * 128) as u32;
         sum_of_bytes(words, 0x8080_8080).wrapping_sub(bias) as i32
@@ -173,11 +205,9 @@ by_words! {
 
 /// Each byte in a lane of its own.
 #[inline]
-fn bytes(words: [u32; 4]) -> [u32; GROUP] {
+fn bytes(word: u32) -> [u32; 2] {
     const EVEN: u32 = 0x00ff_00ff;
-    let [a, b, c, d] = words;
-    let odd = |word: u32| (word >> 8) & EVEN;
-    [a & EVEN, odd(a), b & EVEN, odd(b), c & EVEN, odd(c), d & EVEN, odd(d)]
+    [word & EVEN, (word >> 8) & EVEN]
 }
 
 /// The sum of all bytes.
