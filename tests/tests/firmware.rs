@@ -5,9 +5,8 @@
 //! standard error; with `STILLWAVE_CHIP=required` in the environment they then fail.
 
 use std::fs;
-use std::io::Write as _;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::process::Command;
 use std::sync::LazyLock;
 
 use stillwave::{
@@ -15,6 +14,9 @@ use stillwave::{
     Polarity, PulsePolarity, Setup, Span, Stay, Trigger, WindowWhen,
 };
 use stillwave_tests::dice::Dice;
+
+mod programs;
+use programs::{TOOL, build_firmware, root, run, succeed, text};
 
 const TARGET: &str = "thumbv7em-none-eabihf";
 
@@ -231,20 +233,6 @@ fn tool(recording: &Path, options: &str) -> Command {
     tool
 }
 
-/// The tool, built as it is now: tests of one package do not build another's program. The profile
-/// is the tests' own, so that what is built for them is not built twice.
-static TOOL: LazyLock<PathBuf> = LazyLock::new(|| {
-    let mut build = Command::new(env!("CARGO"));
-    build.args(["build", "--quiet", "--package", "stillwave-cli", "--profile", "test"]);
-    build.args(["--message-format", "json-render-diagnostics"]);
-    let messages = succeed(build);
-    let program = messages.lines().rev().find_map(|line| {
-        let message: serde_json::Value = serde_json::from_str(line).ok()?;
-        message.get("executable")?.as_str().map(PathBuf::from)
-    });
-    program.expect("cargo names the program it built")
-});
-
 fn chip(firmware: &Path, words: &str) -> Command {
     let mut chip = Command::new(root().join("tools/chip-run"));
     chip.arg("m4").arg(firmware).args(words.split_whitespace());
@@ -253,57 +241,13 @@ fn chip(firmware: &Path, words: &str) -> Command {
 
 /// The firmware, built; `None` where it cannot be.
 static FIRMWARE: LazyLock<Option<PathBuf>> = LazyLock::new(|| {
-    if let Some(missing) = missing() {
-        assert!(
-            std::env::var("STILLWAVE_CHIP").as_deref() != Ok("required"),
-            "STILLWAVE_CHIP=required, but {missing}"
-        );
-        // Past the capture of a passing test's output.
-        let note = format!("skipped, nothing compared with a chip: {missing}");
-        let _ = writeln!(std::io::stderr(), "{note} (see tools/install-emulation)");
-        return None;
-    }
-    let mut build = Command::new(root().join("tools/chip-cargo"));
-    build.args(["build", "--locked", "--quiet", "--release", "-p", "qemu-m4", "--target", TARGET]);
-    succeed(build);
-    Some(root().join(format!("firmware-example/target/{TARGET}/release/qemu-m4")))
+    let emulator = ("qemu-system-arm", "--version", "qemu-system-arm is missing");
+    build_firmware("qemu-m4", TARGET, &[emulator])
 });
-
-/// What the chip lacks on this machine.
-fn missing() -> Option<&'static str> {
-    let works = |command: &mut Command| command.output().is_ok_and(|out| out.status.success());
-    if !works(Command::new("qemu-system-arm").arg("--version")) {
-        Some("qemu-system-arm is missing")
-    } else if !works(Command::new(root().join("tools/chip-cargo")).args(["--check", TARGET])) {
-        Some("no toolchain can build for the chip")
-    } else {
-        None
-    }
-}
 
 fn write(name: &str, samples: impl IntoIterator<Item = u16>) -> PathBuf {
     let path = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("{name}.u16le"));
     let bytes: Vec<u8> = samples.into_iter().flat_map(u16::to_le_bytes).collect();
     fs::write(&path, bytes).expect("the recording can be written");
     path
-}
-
-fn run(mut command: Command) -> Output {
-    command.output().unwrap_or_else(|error| panic!("{command:?}: {error}"))
-}
-
-/// The standard output of a command that must succeed.
-fn succeed(command: Command) -> String {
-    let named = format!("{command:?}");
-    let output = run(command);
-    assert!(output.status.success(), "{named}: {}", text(&output.stderr));
-    text(&output.stdout)
-}
-
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8_lossy(bytes).into_owned()
-}
-
-fn root() -> &'static Path {
-    Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/.."))
 }

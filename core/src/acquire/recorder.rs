@@ -216,7 +216,9 @@ impl<T: Sample, B: AsRef<[T]> + AsMut<[T]>> Recorder<T, B> {
     }
 
     fn start(&mut self, kind: Option<EventKind>, at: Instant) {
+        // Now and not when it is finished: there is less to move.
         self.ring.keep(self.shape.pre);
+        self.ring.straighten();
         self.phase = Phase::Filling(kind, at);
     }
 

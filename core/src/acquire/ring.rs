@@ -1,5 +1,6 @@
 //! The last samples of every channel, in the caller's memory.
 
+use core::cell::Cell;
 use core::marker::PhantomData;
 use core::slice::ChunksExactMut;
 
@@ -61,25 +62,40 @@ impl<T: Copy, B: AsRef<[T]> + AsMut<[T]>> Ring<T, B> {
         self.held = (self.held + count).min(depth);
     }
 
-    /// Turns every stretch so that what is held stands at its beginning, oldest first.
+    /// Moves what is held to the beginning of every stretch, oldest first. It stays there as long
+    /// as no more comes than fits behind it.
     pub(super) fn straighten(&mut self) {
-        let depth = self.depth();
-        let start = if self.head >= self.held {
-            self.head - self.held
-        } else {
-            (self.head + depth).saturating_sub(self.held)
-        };
+        let (depth, held, end) = (self.depth(), self.held, self.head);
+        let wraps = end < held;
+        let start = if wraps { (end + depth).saturating_sub(held) } else { end - held };
         if start == 0 {
             return;
         }
         for stretch in stretches(&mut self.buffer, depth).take(self.channels) {
+            if !wraps {
+                // From front to back: the two places may overlap.
+                let cells = Cell::from_mut(stretch).as_slice_of_cells();
+                for (to, from) in cells.iter().zip(cells.iter().skip(start)).take(held) {
+                    to.set(from.get());
+                }
+                continue;
+            }
+            let (front, old) = stretch.split_at_mut_checked(start).unwrap_or_default();
+            // The old behind the new, where there is room for it: less to turn.
+            let (turned, split) = match front.get_mut(..held) {
+                Some(turned) => {
+                    copy(turned.get_mut(end..).unwrap_or_default(), old);
+                    (turned, end)
+                }
+                None => (stretch, start),
+            };
             // Three reversals are a rotation, in very little code.
-            let (old, new) = stretch.split_at_mut_checked(start).unwrap_or_default();
-            reverse(old);
-            reverse(new);
-            reverse(stretch);
+            let (first, second) = turned.split_at_mut_checked(split).unwrap_or_default();
+            reverse(first);
+            reverse(second);
+            reverse(turned);
         }
-        self.head = if self.held >= depth { 0 } else { self.held };
+        self.head = if held >= depth { 0 } else { held };
     }
 }
 

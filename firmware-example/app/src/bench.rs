@@ -165,16 +165,16 @@ impl Bench {
         self.settings = settings.within_reach(self.longest_time());
     }
 
-    /// Tells the capture what has changed since it was last told, and takes its newest record.
-    /// Short, for a capture is locked meanwhile.
-    pub fn meet<'m>(&mut self, capture: &mut Capture<'m>) -> Option<Shot<'m>> {
+    /// Tells the capture what has changed since it was last told, and takes its newest record where
+    /// one is `wanted`. Short, for a capture is locked meanwhile.
+    pub fn meet<'m>(&mut self, capture: &mut Capture<'m>, wanted: bool) -> Option<Shot<'m>> {
         if core::mem::take(&mut self.untold) {
             let arrangement = if self.searching { Ok(self.search()) } else { self.arrangement() };
             // All is within reach: neither the settings nor the memory can be refused.
             let _ = arrangement.map(|arrangement| capture.arrange(arrangement));
             if self.running { capture.run() } else { capture.stop() }
         }
-        let shot = capture.take();
+        let shot = if wanted { capture.take() } else { None };
         if self.running && !capture.is_running() {
             (self.running, self.changed) = (false, true);
         }

@@ -58,6 +58,8 @@ pub(crate) fn three_digits(value: f64, unit: &str) -> String<12> {
     };
     // Volts below a millivolt are noise: no digits for them.
     let decimals = if smallest == 2 && *factor < 1.0 { 0 } else { decimals };
+    // Nothing has no sign.
+    let scaled = if libm::fabs(scaled) < 0.5 && decimals == 0 { 0.0 } else { scaled };
     // Twelve bytes hold any of these but the absurd, which then ends early.
     let _ = write!(text, "{scaled:.decimals$}{prefix}{unit}");
     text
@@ -107,6 +109,7 @@ mod tests {
             (49.99, "Hz", "50.0Hz"),
             (100e3, "Hz", "100kHz"),
             (0.0, "V", "0mV"),
+            (-0.000_4, "V", "0mV"),
             (2.5e-6, "s", "2.50us"),
         ] {
             assert_eq!(three_digits(value, unit), text);

@@ -40,7 +40,7 @@ impl Instrument {
                 .collect();
             self.samples += 1_000;
             self.capture.push(&block, |_| {});
-            if let Some(shot) = self.bench.meet(&mut self.capture) {
+            if let Some(shot) = self.bench.meet(&mut self.capture, true) {
                 self.bench.look(&shot);
                 self.capture.give_back(shot);
             }

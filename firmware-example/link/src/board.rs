@@ -149,7 +149,7 @@ impl<const N: usize> BoardLink<N> {
             return true;
         }
         if self.sending.is_none() {
-            if !self.has_room() {
+            if !self.has_room_for_samples() {
                 return self.cut_if_stalled(milliseconds);
             }
             self.say(&FromBoard::Record(RecordHead::from(shot)));
@@ -161,7 +161,7 @@ impl<const N: usize> BoardLink<N> {
                 self.sending = None;
                 return true;
             }
-            if !self.has_room() {
+            if !self.has_room_for_samples() {
                 return self.cut_if_stalled(milliseconds);
             }
             let chunk = samples.iter().skip(sent).take(CHUNK);
@@ -189,8 +189,14 @@ impl<const N: usize> BoardLink<N> {
         stalled
     }
 
-    fn has_room(&self) -> bool {
+    /// Whether a frame would find room now.
+    pub fn has_room(&self) -> bool {
         N - self.outgoing.len() >= LONGEST_FRAME
+    }
+
+    /// Whether a part of a record may go: half the room is for all else.
+    fn has_room_for_samples(&self) -> bool {
+        N - self.outgoing.len() >= LONGEST_FRAME + N / 2
     }
 
     /// A frame on its way, or dropped and counted.

@@ -24,6 +24,7 @@ pub struct Station<'m, K, const N: usize> {
     shot: Option<Shot<'m>>,
     load: Load,
     milliseconds: u64,
+    looked: u64,
     drawn: u64,
     not_kept: u32,
 }
@@ -43,6 +44,7 @@ impl<'m, K: Keep, const N: usize> Station<'m, K, N> {
             shot: None,
             load: Load::default(),
             milliseconds: 0,
+            looked: 0,
             drawn: 0,
             not_kept: 0,
         }
@@ -68,6 +70,11 @@ impl<'m, K: Keep, const N: usize> Station<'m, K, N> {
         self.bench.act(action);
     }
 
+    /// Whether an event would find room now.
+    pub fn has_room(&self) -> bool {
+        self.link.has_room()
+    }
+
     /// An event was accepted.
     pub fn event(&mut self, event: Event) {
         self.link.event(event);
@@ -75,8 +82,8 @@ impl<'m, K: Keep, const N: usize> Station<'m, K, N> {
 
     /// Does what there is to do, at a time in ms.
     ///
-    /// `meet` locks the capture, gives a record back to it, lets the bench meet it, and returns
-    /// the next record and what was counted; `events_dropped` is how many events found no room on
+    /// `meet` locks the capture, gives a record back to it, lets the bench meet it (which wants a
+    /// record or not), and returns the record and what was counted; `events_dropped` is how many events found no room on
     /// the way from the interrupt.
     ///
     /// # Errors
@@ -86,7 +93,7 @@ impl<'m, K: Keep, const N: usize> Station<'m, K, N> {
         milliseconds: u64,
         events_dropped: u32,
         port: &mut P,
-        mut meet: impl FnMut(&mut Bench, Option<Shot<'m>>) -> (Option<Shot<'m>>, Counts),
+        mut meet: impl FnMut(&mut Bench, bool, Option<Shot<'m>>) -> (Option<Shot<'m>>, Counts),
     ) -> Result<(), P::Error> {
         self.milliseconds = milliseconds;
         let Self { bench, link, told, .. } = self;
@@ -105,8 +112,11 @@ impl<'m, K: Keep, const N: usize> Station<'m, K, N> {
             }
             sent => sent,
         };
-        let (shot, counts) = meet(&mut self.bench, done);
+        // No more records than pictures: each costs its measurements.
+        let wanted = milliseconds.saturating_sub(self.looked) >= PICTURE;
+        let (shot, counts) = meet(&mut self.bench, wanted, done);
         if let Some(shot) = shot {
+            self.looked = milliseconds;
             self.bench.look(&shot);
             self.shot = Some(shot);
         }

@@ -60,18 +60,17 @@ struct Plot<'a> {
 }
 
 impl Plot<'_> {
-    /// The row of a voltage, in 1/16 counts; rows outside the area for what lies outside.
-    fn row(&self, sixteenths: f32) -> i32 {
-        let volts = self.face.front.scale.volts(f64::from(sixteenths / 16.0)) as f32;
-        self.row_of_volts(volts)
+    /// The row of a voltage; one outside the area for what lies outside.
+    fn row_of_volts(&self, volts: f32) -> i32 {
+        libm::floorf(self.place_of_volts(volts)) as i32
     }
 
-    fn row_of_volts(&self, volts: f32) -> i32 {
+    fn place_of_volts(&self, volts: f32) -> f32 {
         let Settings { volts_mv, centre_mv, .. } = *self.face.settings;
         let divisions = (volts - centre_mv as f32 / 1e3) / (volts_mv as f32 / 1e3);
         let height = self.area.size.height as f32;
         let middle = self.area.top_left.y as f32 + height / 2.0;
-        libm::floorf(middle - divisions * height / DIVISIONS_UP as f32) as i32
+        middle - divisions * height / DIVISIONS_UP as f32
     }
 
     fn right(&self) -> i32 {
@@ -112,10 +111,15 @@ impl Plot<'_> {
         D: DrawTarget<Color = C>,
     {
         let style = PrimitiveStyle::with_fill(C::from(BinaryColor::On));
+        // A straight line from codes to rows, so that two numbers do for all columns.
+        let row_of = |code: f64| self.place_of_volts(self.face.front.scale.volts(code) as f32);
+        let (origin, far) = (row_of(0.0), row_of(4_096.0));
+        let slope = (far - origin) / (4_096.0 * 16.0);
+        let row = |code: u16| libm::floorf(origin + slope * f32::from(code)) as i32;
         let edge = |index: usize| (index * self.area.size.width as usize / COLUMNS) as i32;
         for (index, column) in self.face.trace.columns.iter().enumerate() {
             let Some((low, high)) = *column else { continue };
-            let (a, b) = (self.row(f32::from(low)), self.row(f32::from(high)));
+            let (a, b) = (row(low), row(high));
             let (upper, lower) = (a.min(b), a.max(b));
             // Outside is shown by a stretch at the edge, so that a clipped trace is not lost.
             let upper = upper.clamp(self.top(), self.bottom());

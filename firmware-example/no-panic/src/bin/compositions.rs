@@ -8,8 +8,8 @@ use core::hint::black_box;
 use no_panic as _;
 use stillwave::{
     Block, Comparison, Composition, Condition, ConfigError, Corner, CountSince, Coupling,
-    EdgeSlope, Holdoff, I2cWhen, Input, Inputs, Level, LineState, PATTERN_LINES, PatternLine, PatternWhen, Sample,
-    Setup, Side, Span, SpiFormat, Stay, Trigger, UartFormat, UartWhen, Wait,
+    EdgeSlope, Holdoff, I2cWhen, Input, Inputs, Level, LineState, PATTERN_LINES, PatternLine,
+    PatternWhen, Sample, Setup, Side, Span, SpiFormat, Stay, Trigger, UartFormat, UartWhen, Wait,
 };
 
 #[cortex_m_rt::entry]

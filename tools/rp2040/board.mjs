@@ -1,0 +1,164 @@
+// The board around an emulated RP2040: a waveform at the converter's pin, knobs, a display, a
+// serial port, and flash that can be written.
+//
+// The emulator's faults that matter here are mended here, not in the firmware.
+
+import { readFileSync } from 'node:fs';
+import { LogLevel, ConsoleLogger, RP2040 } from 'rp2040js';
+
+import { Display } from './display.mjs';
+import { bootRom } from './rom.mjs';
+
+const FLASH = 0x10000000;
+const RAM = 0x20000000;
+const DMA_IRQ_0 = 11;
+const SECOND = 1e9;
+
+/** Puts the ELF file's loadable parts where they belong. */
+function load(chip, path) {
+  const elf = readFileSync(path);
+  const view = new DataView(elf.buffer, elf.byteOffset, elf.length);
+  const [headers, size, count] = [view.getUint32(28, true), view.getUint16(42, true), view.getUint16(44, true)];
+  for (let i = 0; i < count; i++) {
+    const at = headers + i * size;
+    const word = (offset) => view.getUint32(at + offset, true);
+    const [kind, offset, address, length] = [word(0), word(4), word(12), word(16)];
+    if (kind !== 1 || length === 0) continue;
+    if (address < FLASH || address + length > FLASH + chip.flash.length) {
+      throw new Error(`${path}: a part at 0x${address.toString(16)}, outside the flash`);
+    }
+    chip.flash.set(elf.subarray(offset, offset + length), address - FLASH);
+  }
+}
+
+/** A board that runs `firmware` (an ELF file) with `signal` at its probe. */
+export class Board {
+  /**
+   * @param {string} firmware
+   * @param {(n: number) => number} signal the converter's code at its n-th sample
+   * @param {{ flash?: Uint8Array, paced?: boolean }} options what was in the flash when the power
+   *   went off; whether the display's bus takes its time
+   */
+  constructor(firmware, signal, { flash, paced = false } = {}) {
+    const chip = new RP2040();
+    chip.logger = new ConsoleLogger(LogLevel.Error);
+    this.chip = chip;
+    this.samples = 0;
+    this.received = [];
+    if (flash) chip.flash.set(flash);
+    load(chip, firmware);
+    this.rom = bootRom(chip);
+
+    const { adc, clock } = chip;
+    const done = clock.createAlarm(() => adc.completeADCRead(signal(this.samples++), false));
+    adc.onADCRead = () => done.schedule(2000);
+    // Reading the FIFO must lower its interrupt.
+    const read = adc.readUint32.bind(adc);
+    adc.readUint32 = (offset) => {
+      const value = read(offset);
+      if (offset === 0x0c) adc.checkInterrupts();
+      return value;
+    };
+
+    this.display = new Display();
+    const bus = chip.i2c[0];
+    const bits = 9 * (SECOND / 400e3);
+    const written = clock.createAlarm(() => bus.completeWrite(true));
+    bus.onConnect = (address) => bus.completeConnect(address === 0x3c);
+    bus.onWriteByte = (byte) => {
+      this.display.byte(byte);
+      if (paced) written.schedule(bits);
+      else bus.completeWrite(true);
+    };
+    bus.onStop = () => {
+      this.display.stop();
+      bus.completeStop();
+    };
+    chip.uart[0].onByte = (byte) => this.received.push(byte);
+    // Pulled up, as nobody touches them.
+    for (let pin = 6; pin <= 14; pin++) chip.gpio[pin].setInputValue(true);
+
+    this.busy = 0;
+    this.latency = { blocks: 0, longest: 0, sum: 0, service: 0 };
+    this.watchBlocks();
+    const start = chip.readUint32(FLASH + 0x100);
+    chip.core.SP = start;
+    chip.core.PC = FLASH;
+  }
+
+  /** Cycles from a block's completion to the first instruction that serves it, and to its end. */
+  watchBlocks() {
+    const { core } = this.chip;
+    const set = core.setInterrupt.bind(core);
+    this.asked = null;
+    this.served = null;
+    core.setInterrupt = (irq, value) => {
+      if (irq === DMA_IRQ_0 && value && this.asked === null && this.served === null) this.asked = this.cycles;
+      set(irq, value);
+    };
+    this.cycles = 0;
+  }
+
+  /** Runs for so many emulated seconds. */
+  run(seconds) {
+    const { chip, latency } = this;
+    const { core, clock } = chip;
+    const end = clock.nanos + seconds * SECOND;
+    while (clock.nanos < end) {
+      const cycle = SECOND / chip.clkSys;
+      if (core.waiting) {
+        const nanos = Math.min(clock.nanosToNextAlarm, end - clock.nanos);
+        if (nanos <= 0 && clock.nextAlarm === null) break;
+        this.cycles += nanos / cycle;
+        clock.tick(nanos);
+        continue;
+      }
+      if (core.PC < 0x4000) this.rom(core);
+      const cycles = core.executeInstruction();
+      this.busy += cycles;
+      this.cycles += cycles;
+      clock.tick(cycles * cycle);
+      if (this.asked !== null && core.IPSR === DMA_IRQ_0 + 16) {
+        const waited = this.cycles - this.asked;
+        latency.blocks++;
+        latency.sum += waited;
+        latency.longest = Math.max(latency.longest, waited);
+        this.served = this.cycles;
+        this.asked = null;
+      } else if (this.served !== null && core.IPSR !== DMA_IRQ_0 + 16 && core.IPSR === 0) {
+        latency.service = Math.max(latency.service, this.cycles - this.served);
+        this.served = null;
+      }
+    }
+  }
+
+  /** Bytes to the serial port: at its speed, 921 600 baud. */
+  send(bytes) {
+    for (const byte of bytes) {
+      this.chip.uart[0].feedByte(byte);
+      this.run(10 / 921600);
+    }
+  }
+
+  /** Turns a knob by so many detents, slowly; its contacts are at pins `first` and the next. */
+  turn(first, detents, seconds = 0.2) {
+    const order = detents > 0 ? [0, 1] : [1, 0];
+    for (let i = 0; i < Math.abs(detents); i++) {
+      for (const [contact, level] of [[order[0], false], [order[1], false], [order[0], true], [order[1], true]]) {
+        this.chip.gpio[first + contact].setInputValue(level);
+        this.run(seconds / 4);
+      }
+    }
+  }
+
+  /** Presses a knob's button. */
+  press(pin, seconds = 0.1) {
+    this.chip.gpio[pin].setInputValue(false);
+    this.run(seconds);
+    this.chip.gpio[pin].setInputValue(true);
+    this.run(0.1);
+  }
+}
+
+export const KNOB = { level: 6, time: 9, volts: 12 };
+export const BUTTON = { level: 8, time: 11, volts: 14 };
