@@ -73,6 +73,7 @@ mod holdoff;
 pub mod measure;
 mod sample;
 mod scale;
+pub mod suggest;
 mod time;
 mod trigger;
 mod vectors;

@@ -7,7 +7,7 @@ use crate::Sample;
 use crate::sample::Number;
 
 /// The most bins, and the fewest.
-pub(super) const BINS: usize = 256;
+pub(crate) const BINS: usize = 256;
 const FEWEST_BINS: usize = 16;
 
 /// Samples a bin, on average, in a record of some length: with fewer, chance makes the mode.
@@ -22,7 +22,7 @@ pub(super) struct Stretch {
 
 /// Equal bins from the smallest sample up.
 #[derive(Clone, Copy)]
-pub(super) struct Binning<T> {
+pub(crate) struct Binning<T> {
     minimum: T,
     /// The last bin: the largest sample's.
     last: usize,
@@ -34,7 +34,7 @@ pub(super) struct Binning<T> {
 
 impl<T: Sample> Binning<T> {
     /// Bins for a record of `samples` samples between two extremes.
-    pub(super) fn new(minimum: T, maximum: T, samples: usize) -> Self {
+    pub(crate) fn new(minimum: T, maximum: T, samples: usize) -> Self {
         let most = (samples / SAMPLES_A_BIN).clamp(FEWEST_BINS, BINS);
         let mut binning = Self { minimum, last: most - 1, shift: 0, density: 0.0 };
         if let Number::Real(_) = minimum.number() {
@@ -54,6 +54,19 @@ impl<T: Sample> Binning<T> {
         self.last
     }
 
+    /// The middle of a bin, in the samples' unit.
+    pub(super) fn centre(&self, bin: usize) -> f64 {
+        let above = match self.minimum.number() {
+            Number::Real(_) => (bin as f64 + 0.5) / self.density,
+            // As many codes to either side of it.
+            _ => {
+                (bin as u64).checked_shl(self.shift).unwrap_or(0) as f64
+                    + ((1_u64 << self.shift) - 1) as f64 / 2.0
+            }
+        };
+        real(self.minimum) + above
+    }
+
     /// Counts above the smallest sample for integers, the bin for others: in bins after a shift.
     #[inline]
     fn key(&self, x: T) -> u32 {
@@ -69,7 +82,7 @@ impl<T: Sample> Binning<T> {
 
     /// Counts how many samples each bin holds; `C` must have room for all of them.
     #[inline]
-    pub(super) fn count<C>(&self, samples: &[T], counts: &mut [C; BINS])
+    pub(crate) fn count<C>(&self, samples: &[T], counts: &mut [C; BINS])
     where
         C: Copy + From<u8> + AddAssign,
     {

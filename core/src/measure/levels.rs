@@ -1,9 +1,9 @@
 //! State levels: the two voltages that a signal goes between.
 
 use super::extremes::Extremes;
-use super::histogram::{Binning, Stretch};
+use super::histogram::{BINS, Binning, Stretch};
 use super::number::real;
-use super::states::states;
+use super::states::{among, states};
 use super::statistics::Sums;
 use super::{Reason, References};
 use crate::Sample;
@@ -119,6 +119,23 @@ impl StateLevels {
             return Err(Reason::OneLevel);
         }
         Ok(levels)
+    }
+
+    /// The levels by the mode of samples that have been counted, as fine as the bins; `None` where
+    /// they are one level.
+    pub(crate) fn of_counts<T: Sample>(
+        binning: &Binning<T>,
+        counts: &[usize; BINS],
+        bottom: f64,
+        top: f64,
+    ) -> Option<Self> {
+        let (low, high) = among(LevelMethod::Mode, binning, counts);
+        if low.is_none() && high.is_none() {
+            return None;
+        }
+        let centre = |stretch: Stretch| binning.centre(stretch.first);
+        let levels = Self { low: low.map_or(bottom, centre), high: high.map_or(top, centre) };
+        (4.0 * levels.amplitude() >= top - bottom && top > bottom).then_some(levels)
     }
 
     /// The difference of the two levels.

@@ -25,7 +25,7 @@ mod delay;
 mod extremes;
 mod factors;
 mod gate;
-mod histogram;
+pub(crate) mod histogram;
 mod levels;
 mod linear;
 mod measurements;

@@ -17,6 +17,18 @@ where
 {
     let mut counts = [C::from(0); BINS];
     binning.count(samples, &mut counts);
+    among(method, binning, &counts)
+}
+
+/// The same of samples that have been counted.
+pub(super) fn among<C, T: Sample>(
+    method: LevelMethod,
+    binning: &Binning<T>,
+    counts: &[C; BINS],
+) -> (Option<Stretch>, Option<Stretch>)
+where
+    C: Copy + Into<usize>,
+{
     // An odd number of bins leaves the middle one to neither half.
     let last = binning.last();
     let half = last.div_ceil(2);

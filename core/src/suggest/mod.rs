@@ -1,0 +1,44 @@
+//! Suggestion: settings that make a steady picture of a signal nobody has described.
+//!
+//! ```text
+//! signal ─► overview ─► does it move? ─► filter, if noise is strong ─► hysteresis and slope
+//!           levels, noise                                                   │
+//!           the setting in use, its jitter ◄─ holdoff, record ◄─ rhythm ◄───┘
+//! ```
+//!
+//! [`suggest`] looks at the whole signal several times over, each time by the engine's own
+//! comparators and filters, and holds no samples: a record in a board's memory will do as well as
+//! a file of any length, which is read anew for each look ([`Replay`]). It takes about 8 KiB of
+//! stack.
+//!
+//! ```
+//! use stillwave::suggest::{Means, suggest};
+//! use stillwave::{Holdoff, Slope};
+//! // Five pulses, then a gap.
+//! let pulses = |i: i32| if i % 400 < 250 && i % 50 < 20 { 3000 } else { 500 };
+//! let samples: Vec<u16> = (0..20_000).map(pulses).collect();
+//! let Ok(found) = suggest(&mut &samples[..], Means::default());
+//! let proposal = found.proposal.unwrap();
+//! assert_eq!((proposal.slope, proposal.level.level), (Slope::Rising, 1750));
+//! // Past the last pulse of one burst, before the first of the next.
+//! let Holdoff::Samples(holdoff) = proposal.holdoff else { unreachable!() };
+//! assert!(200 < holdoff && holdoff < 400);
+//! ```
+
+mod filter;
+mod jitter;
+mod ladder;
+mod magnitudes;
+mod overview;
+mod proposal;
+mod replay;
+mod rhythm;
+mod ruler;
+mod steepness;
+
+pub use jitter::Jitter;
+pub use ladder::SlopeReason;
+pub use overview::Overview;
+pub use proposal::{HysteresisReason, Means, Proposal, Suggestion, suggest};
+pub use replay::Replay;
+pub use rhythm::{Bursts, Pattern};

@@ -1,0 +1,215 @@
+//! The settings, from all that was found.
+
+use super::filter::{self, Chosen};
+use super::ladder::{self, Choice, SlopeReason};
+use super::replay::{Coupled, Replay};
+use super::rhythm::{Pattern, Rhythm};
+use super::steepness::Steepness;
+use super::{Jitter, Overview};
+use crate::{Coupling, Holdoff, Level, RecordShape, Sample, Slope};
+
+/// What was found in a signal, and what to set.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Suggestion<T: Sample> {
+    /// What the signal is like; without samples where it has none that is finite.
+    pub overview: Overview,
+    /// What to set; `None` where nothing moves but noise.
+    pub proposal: Option<Proposal<T>>,
+}
+
+/// Settings that make a steady picture, and what they rest on.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Proposal<T: Sample> {
+    /// What the trigger sees of the signal: all of it, or without what is above a corner.
+    pub coupling: Coupling,
+    /// What the trigger sees is like; its noise is what the coupling leaves of it.
+    pub seen: Overview,
+    /// The level, half way between the two states, and the hysteresis.
+    pub level: Level<T>,
+    /// Why that hysteresis.
+    pub hysteresis_reason: HysteresisReason,
+    /// Which edges count.
+    pub slope: Slope,
+    /// Why those.
+    pub slope_reason: SlopeReason,
+    /// What events are accepted.
+    pub holdoff: Holdoff,
+    /// How edges follow each other, which holdoff and record go by.
+    pub pattern: Pattern,
+    /// Events that the trigger accepts in this signal, and those that it holds off.
+    pub events: u64,
+    /// See `events`.
+    pub held_off: u64,
+    /// The record: two and a half periods, a whole burst, or a single pulse with what is around.
+    pub shape: RecordShape,
+    /// One sample in so many would still show every edge in 8 samples; 1 where all are needed, or
+    /// the record is short.
+    pub decimation: u32,
+    /// How many samples an edge takes for the full height, at its middle.
+    pub height: f64,
+    /// How far the trigger instant will wander.
+    pub jitter: Jitter,
+}
+
+/// Why a hysteresis is what it is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum HysteresisReason {
+    /// Eight deviations of the noise: what fires four early and is four late does not fire twice.
+    Noise,
+    /// Noise is weak: a twentieth of the amplitude, for ripples that are no noise.
+    Amplitude,
+    /// More than noise asks for: with less, edges come less evenly.
+    Ripple,
+    /// Two fifths of the amplitude, the most there is room for: noise asks for more.
+    Limited,
+}
+
+/// Deviations of noise that a hysteresis spans.
+const DEVIATIONS: f64 = 8.0;
+/// The least and the most hysteresis, as parts of the amplitude.
+const LEAST: f64 = 0.05;
+const MOST: f64 = 0.4;
+
+/// Records have this many samples before anything is gained by fewer.
+const ENOUGH: usize = 500;
+/// Samples that an edge keeps where others are left out.
+const EDGE: f64 = 8.0;
+
+/// What a proposal may use.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Means {
+    /// Filters before the trigger, where noise is strong. Without, the hysteresis is as wide as it
+    /// may be, and events are held off for most of a period.
+    pub filters: bool,
+}
+
+impl Default for Means {
+    fn default() -> Self {
+        Self { filters: true }
+    }
+}
+
+/// Looks at a signal and says what to set. Records longer than there is memory for are the
+/// caller's to shorten.
+///
+/// # Errors
+/// Where the signal cannot be read.
+pub fn suggest<T: Sample, R: Replay<T>>(
+    signal: &mut R,
+    means: Means,
+) -> Result<Suggestion<T>, R::Error> {
+    let Some(overview) = Overview::of(signal)? else {
+        return Ok(Suggestion { overview: Overview::NONE, proposal: None });
+    };
+    let proposal = if overview.moves() { propose(signal, overview, means)? } else { None };
+    Ok(Suggestion { overview, proposal })
+}
+
+fn propose<T: Sample, R: Replay<T>>(
+    signal: &mut R,
+    overview: Overview,
+    means: Means,
+) -> Result<Option<Proposal<T>>, R::Error> {
+    let is_noisy = means.filters && DEVIATIONS * overview.noise > MOST * overview.amplitude();
+    let chosen = if is_noisy { filter::choose(signal, &overview)? } else { None };
+    let coupling = chosen.map_or(Coupling::Dc, |chosen| chosen.coupling);
+    let signal = &mut Coupled { signal, coupling };
+    let seen = match chosen {
+        None => overview,
+        Some(Chosen { noise, .. }) => {
+            let Some(seen) = Overview::of(signal)? else { return Ok(None) };
+            seen.in_noise(overview.noise * noise)
+        }
+    };
+    let Some((choice, hysteresis_reason)) = choose_level(signal, &seen)? else { return Ok(None) };
+    let Choice { level, slope, reason: slope_reason, .. } = choice;
+
+    let is_limited = hysteresis_reason == HysteresisReason::Limited;
+    let rhythm = Rhythm::of(signal, slope, level, !is_limited)?;
+    if rhythm.edges == 0 {
+        return Ok(None);
+    }
+    let holdoff = match rhythm.pattern {
+        Pattern::Bursts(bursts) => Holdoff::Samples(libm::ceil(bursts.holdoff()) as u64),
+        // Noise may fire twice on an edge, and on the way back: not before the next is due.
+        Pattern::Even { period } if is_limited => Holdoff::Samples((0.6 * period) as u64),
+        _ => Holdoff::None,
+    };
+    let steepness = Steepness::of(signal, slope, level, holdoff)?;
+    let height = match seen.amplitude() * steepness.samples_a_count {
+        height if height > 0.0 => height,
+        _ => 1.0,
+    };
+    let shape = shape(&rhythm, seen.samples);
+    Ok(Some(Proposal {
+        coupling,
+        seen,
+        level,
+        hysteresis_reason,
+        slope,
+        slope_reason,
+        holdoff,
+        pattern: rhythm.pattern,
+        events: steepness.accepted,
+        held_off: steepness.held_off,
+        shape,
+        decimation: decimation(shape, height),
+        height,
+        jitter: Jitter::of(height, seen.amplitude(), seen.noise, coupling != Coupling::Dc),
+    }))
+}
+
+fn choose_level<T: Sample, R: Replay<T>>(
+    signal: &mut R,
+    seen: &Overview,
+) -> Result<Option<(Choice<T>, HysteresisReason)>, R::Error> {
+    let amplitude = seen.amplitude();
+    let (noise, least, most) = (DEVIATIONS * seen.noise, LEAST * amplitude, MOST * amplitude);
+    let asked = noise.max(least).min(most);
+    let high = (seen.mean - seen.low) / amplitude;
+    let choice = ladder::climb(signal, seen.middle(), (asked, most), high)?;
+    Ok(choice.map(|choice| {
+        let reason = if choice.raised {
+            HysteresisReason::Ripple
+        } else if noise > most {
+            HysteresisReason::Limited
+        } else if noise > least {
+            HysteresisReason::Noise
+        } else {
+            HysteresisReason::Amplitude
+        };
+        (choice, reason)
+    }))
+}
+
+/// What to record, for a signal of so many samples.
+fn shape(rhythm: &Rhythm, samples: u64) -> RecordShape {
+    let pulse = rhythm.width.unwrap_or(samples as f64 / 20.0);
+    let (before, after) = match rhythm.pattern {
+        // Pulses that are short beside their distance are what there is to see.
+        Pattern::Even { period } if 20.0 * pulse > period => (0.5 * period, 2.5 * period),
+        Pattern::Bursts(bursts) => {
+            let burst = bursts.duration + pulse;
+            (0.25 * burst, 1.25 * burst)
+        }
+        Pattern::Irregular { .. } => (2.0 * pulse, 8.0 * pulse),
+        _ => (pulse, 4.0 * pulse),
+    };
+    let whole = |length: f64, least: f64| libm::ceil(length.max(least)) as u64;
+    let (mut before, mut after) = (whole(before, 16.0), whole(after, 48.0));
+    // The only events there are must have room for their record.
+    if rhythm.edges <= 2 {
+        before = before.min(rhythm.first);
+        after = after.min(samples.saturating_sub(rhythm.last)).max(1);
+    }
+    let count = |length: u64| usize::try_from(length).unwrap_or(usize::MAX / 2);
+    RecordShape { pre: count(before), post: count(after) }
+}
+
+fn decimation(shape: RecordShape, height: f64) -> u32 {
+    let (edge, record) = ((height / EDGE) as u32, shape.len() / ENOUGH);
+    edge.min(u32::try_from(record).unwrap_or(u32::MAX)).max(1)
+}

@@ -1,0 +1,57 @@
+//! A signal that can be looked at again and again.
+
+use core::convert::Infallible;
+
+use crate::couple::Filter;
+use crate::{Coupling, Sample};
+
+/// A signal that can be gone through from its beginning, as often as asked for: a record in memory,
+/// or a file that is read anew.
+pub trait Replay<T: Sample> {
+    /// What may keep it from being read.
+    type Error;
+
+    /// Gives the whole signal once, in blocks of any length. It must be the same each time.
+    ///
+    /// # Errors
+    /// Where it cannot be read.
+    fn replay(&mut self, each: impl FnMut(&[T])) -> Result<(), Self::Error>;
+}
+
+impl<T: Sample> Replay<T> for &[T] {
+    type Error = Infallible;
+
+    fn replay(&mut self, mut each: impl FnMut(&[T])) -> Result<(), Infallible> {
+        each(self);
+        Ok(())
+    }
+}
+
+/// A signal as a trigger sees it: behind a coupling.
+pub(super) struct Coupled<'r, R> {
+    pub(super) signal: &'r mut R,
+    pub(super) coupling: Coupling,
+}
+
+/// How many samples are filtered at a time.
+pub(super) const CHUNK: usize = 64;
+
+impl<T: Sample, R: Replay<T>> Replay<T> for Coupled<'_, R> {
+    type Error = R::Error;
+
+    fn replay(&mut self, mut each: impl FnMut(&[T])) -> Result<(), R::Error> {
+        if self.coupling == Coupling::Dc {
+            return self.signal.replay(each);
+        }
+        let coupling = self.coupling;
+        let mut filter = Filter::default();
+        let mut out = [T::default(); CHUNK];
+        self.signal.replay(|block| {
+            for chunk in block.chunks(CHUNK) {
+                let out = out.get_mut(..chunk.len()).unwrap_or_default();
+                filter.pass(coupling, chunk, out);
+                each(out);
+            }
+        })
+    }
+}

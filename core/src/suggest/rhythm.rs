@@ -1,0 +1,195 @@
+//! How events follow each other: evenly, in bursts, or as they like.
+
+use super::magnitudes::Magnitudes;
+use super::replay::Replay;
+use crate::measure::Running;
+use crate::{Block, Comparator, ConfigError, Instant, Level, Sample, Slope};
+
+/// Intervals are counted in this part of a sample: 1/16.
+const FINE: u32 = 12;
+
+/// How the edges of a signal follow each other, in samples.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Pattern {
+    /// There is none.
+    None,
+    /// One edge alone.
+    Once,
+    /// At even intervals: the deviation is under a third of the mean.
+    Even {
+        /// The mean interval.
+        period: f64,
+    },
+    /// In bursts, with longer gaps between them.
+    Bursts(Bursts),
+    /// At intervals without a pattern.
+    Irregular {
+        /// The mean interval.
+        interval: f64,
+    },
+}
+
+/// Bursts of edges, in samples.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Bursts {
+    /// The least and the most edges in one.
+    pub edges: (u64, u64),
+    /// The longest time from the first edge to the last of one.
+    pub duration: f64,
+    /// The mean time from the first edge of one to the first of the next.
+    pub repetition: f64,
+    /// The shortest such time.
+    pub shortest_repetition: f64,
+}
+
+impl Bursts {
+    /// The time to hold off for: past the last edge of every burst, before the first of the next.
+    /// Half way between the two, so that triggering that begins within a burst is soon at the first
+    /// edge too.
+    pub fn holdoff(&self) -> f64 {
+        f64::midpoint(self.duration, self.shortest_repetition)
+    }
+}
+
+/// What all edges of a signal come to.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Rhythm {
+    pub(super) pattern: Pattern,
+    pub(super) edges: u64,
+    /// The positions of the first edge and the last.
+    pub(super) first: u64,
+    pub(super) last: u64,
+    /// The mean time from an edge until the signal is back.
+    pub(super) width: Option<f64>,
+}
+
+impl Rhythm {
+    /// The rhythm of the edges through `level`. `strict`: only bursts of two edges and more on
+    /// average are such; otherwise also edges that now and then come twice.
+    pub(super) fn of<T: Sample, R: Replay<T>>(
+        signal: &mut R,
+        slope: Slope,
+        level: Level<T>,
+        strict: bool,
+    ) -> Result<Self, R::Error> {
+        let mut widths = Running::default();
+        let mut intervals = (Running::default(), Magnitudes::default());
+        let (mut first, mut last, mut edges) = (None, None::<Instant>, 0_u64);
+        let Ok(mut comparator) = Comparator::new(slope, level) else { return Ok(Self::NONE) };
+        each_crossing(signal, &mut comparator, |this, at| {
+            if this != slope {
+                widths.push(last.map_or(Err(crate::measure::Reason::Empty), |last| {
+                    Ok(at.since(last).to_samples())
+                }));
+                return;
+            }
+            edges += 1;
+            first = first.or(Some(at.position));
+            if let Some(last) = last.replace(at) {
+                let interval = at.since(last);
+                intervals.0.push(Ok(interval.to_samples()));
+                intervals.1.add(interval.parts() >> FINE);
+            }
+        })?;
+        let found = Self {
+            pattern: Pattern::None,
+            edges,
+            first: first.unwrap_or(0),
+            last: last.map_or(0, |last| last.position),
+            width: widths.mean().ok(),
+        };
+        let (intervals, magnitudes) = intervals;
+        let Ok(interval) = intervals.mean() else {
+            return Ok(Self {
+                pattern: if edges == 0 { Pattern::None } else { Pattern::Once },
+                ..found
+            });
+        };
+        if let Some(gap) = magnitudes.widest_gap()
+            && gap.above <= if strict { gap.below } else { u64::MAX }
+            && gap.above >= 2
+        {
+            let apart = libm::sqrt(gap.start * gap.end) / f64::from(1 << (16 - FINE));
+            if let Some(bursts) = bursts(signal, &mut Comparator::new(slope, level), apart)? {
+                return Ok(Self { pattern: Pattern::Bursts(bursts), ..found });
+            }
+        }
+        let even = intervals.standard_deviation().is_ok_and(|spread| 3.0 * spread < interval);
+        let pattern = match even || intervals.count() == 1 {
+            true => Pattern::Even { period: interval },
+            false => Pattern::Irregular { interval },
+        };
+        Ok(Self { pattern, ..found })
+    }
+
+    const NONE: Self = Self { pattern: Pattern::None, edges: 0, first: 0, last: 0, width: None };
+}
+
+/// Gives every crossing of a signal: its direction and instant.
+fn each_crossing<T: Sample, R: Replay<T>>(
+    signal: &mut R,
+    comparator: &mut Comparator<T>,
+    mut each: impl FnMut(Slope, Instant),
+) -> Result<(), R::Error> {
+    let mut position = 0;
+    signal.replay(|samples| {
+        let channels = [samples];
+        let block = Block::new(position, &channels);
+        comparator.for_each(&block, |crossing| each(crossing.slope, crossing.at));
+        position = block.end();
+    })
+}
+
+/// A burst under way.
+#[derive(Clone, Copy)]
+struct Burst {
+    first: Instant,
+    last: Instant,
+    edges: u64,
+    /// Whether the signal before it was seen.
+    whole: bool,
+}
+
+/// Edges put together to bursts that are `apart` samples or more from each other; `None` where they
+/// are no bursts after all: where no time to hold off for would do for all, or where nearly all
+/// edges are one burst.
+fn bursts<T: Sample, R: Replay<T>>(
+    signal: &mut R,
+    comparator: &mut Result<Comparator<T>, ConfigError>,
+    apart: f64,
+) -> Result<Option<Bursts>, R::Error> {
+    let Ok(comparator) = comparator else { return Ok(None) };
+    let passes = comparator.slope();
+    let (mut now, mut repetitions) = (None::<Burst>, Running::default());
+    let (mut duration, mut fewest, mut most) = (0.0_f64, u64::MAX, 0);
+    each_crossing(signal, comparator, |slope, at| {
+        if slope != passes {
+            return;
+        }
+        let burst = now.get_or_insert(Burst { first: at, last: at, edges: 0, whole: false });
+        if at.since(burst.last).to_samples() < apart {
+            burst.edges += 1;
+            burst.last = at;
+            duration = duration.max(at.since(burst.first).to_samples());
+            return;
+        }
+        most = most.max(burst.edges);
+        if burst.whole {
+            fewest = fewest.min(burst.edges);
+            repetitions.push(Ok(at.since(burst.first).to_samples()));
+        }
+        *burst = Burst { first: at, last: at, edges: 1, whole: true };
+    })?;
+    let (Ok(repetition), Ok(shortest_repetition)) = (repetitions.mean(), repetitions.minimum())
+    else {
+        return Ok(None);
+    };
+    let bursts = Bursts { edges: (fewest, most), duration, repetition, shortest_repetition };
+    let alike = most <= 50 || most <= fewest.saturating_mul(2);
+    Ok((alike && duration < shortest_repetition).then_some(bursts))
+}
