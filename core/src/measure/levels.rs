@@ -121,21 +121,15 @@ impl StateLevels {
         Ok(levels)
     }
 
-    /// The levels by the mode of samples that have been counted, as fine as the bins; `None` where
-    /// they are one level.
-    pub(crate) fn of_counts<T: Sample>(
+    /// The low and the high mode of samples that have been counted, each as fine as its bin and
+    /// where it stands out.
+    pub(crate) fn modes<T: Sample>(
         binning: &Binning<T>,
         counts: &[usize; BINS],
-        bottom: f64,
-        top: f64,
-    ) -> Option<Self> {
+    ) -> (Option<f64>, Option<f64>) {
         let (low, high) = among(LevelMethod::Mode, binning, counts);
-        if low.is_none() && high.is_none() {
-            return None;
-        }
         let centre = |stretch: Stretch| binning.centre(stretch.first);
-        let levels = Self { low: low.map_or(bottom, centre), high: high.map_or(top, centre) };
-        (4.0 * levels.amplitude() >= top - bottom && top > bottom).then_some(levels)
+        (low.map(centre), high.map(centre))
     }
 
     /// The difference of the two levels.

@@ -32,6 +32,12 @@ impl Magnitudes {
         self.counts.iter().map(|&count| u64::from(count)).sum()
     }
 
+    /// The part of them that is 0.
+    pub(super) fn zeros(&self) -> f64 {
+        let zeros = self.counts.first().copied().unwrap_or(0);
+        f64::from(zeros) / self.total().max(1) as f64
+    }
+
     /// The magnitude that a part of all lies below; by interpolation within a bin, where a whole
     /// number stands for what is rounded to it.
     pub(super) fn quantile(&self, part: f64) -> f64 {
@@ -82,7 +88,7 @@ fn bin(magnitude: u64) -> usize {
     if magnitude < EXACT as u64 {
         return magnitude as usize;
     }
-    let octave = 63 - magnitude.leading_zeros();
+    let octave = magnitude.ilog2();
     let part = (magnitude >> (octave - 2)) as usize & (BINS_AN_OCTAVE - 1);
     (EXACT + (octave as usize - 4) * BINS_AN_OCTAVE + part).min(BINS - 1)
 }

@@ -22,21 +22,30 @@ pub struct Overview {
     pub mean: f64,
     /// The standard deviation of all of it about the mean.
     pub deviation: f64,
-    /// The low state; the minimum where it rests on no two states.
+    /// The low state; where it does not rest on one, the minimum without noise.
     pub low: f64,
-    /// The high state; the maximum where it rests on no two states.
+    /// The high state; where it does not rest on one, the maximum without noise.
     pub high: f64,
-    /// Whether `low` and `high` are states that it rests on, not its extremes.
+    /// Whether one of the two is a state that it rests on, or both are; otherwise both are extremes.
     pub has_states: bool,
+    /// The modes of both halves, where they stand out.
+    #[cfg_attr(feature = "serde", serde(skip))]
+    modes: (Option<f64>, Option<f64>),
+    /// What one code is: 0 for floating point.
+    #[cfg_attr(feature = "serde", serde(skip))]
+    code: f64,
     /// The standard deviation of the noise from one sample to the next.
     ///
-    /// From differences of neighbours, of the first, second and fourth order: in white noise of
-    /// deviation σ they have √2 σ, √6 σ and √70 σ (sums of squared binomials, textbook). Each is
+    /// From differences of neighbours, of the first, second and sixth order: in white noise of
+    /// deviation σ they have √2 σ, √6 σ and √924 σ (sums of squared binomials, textbook). Each is
     /// taken from the lower quartile of their magnitudes, 0.3186 of the deviation for normal noise,
     /// which edges that are rare do not move; and of the three the least, since whatever is not
     /// noise only adds. At least that of rounding to counts. Noise that changes slowly is not seen.
     pub noise: f64,
 }
+
+/// How far the rounding to codes spreads, in codes: 1/√12 (uniform distribution, textbook).
+const ROUNDING: f64 = 0.288_675;
 
 /// The lower quartile of the magnitudes of normal noise, over its deviation: Φ⁻¹(0.625).
 const QUARTILE: f64 = 0.318_639;
@@ -52,6 +61,8 @@ impl Overview {
         low: 0.0,
         high: 0.0,
         has_states: false,
+        modes: (None, None),
+        code: 0.0,
         noise: 0.0,
     };
 
@@ -81,36 +92,42 @@ impl Overview {
             }
         })?;
         let [bottom, top] = [minimum, maximum].map(|x| T::wide_to_f64(x.widen()));
-        let states = StateLevels::of_counts(&binning, &counts, bottom, top);
-        let StateLevels { low, high } = states.unwrap_or(StateLevels { low: bottom, high: top });
+        let noise = ruler.size(differences.noise()).max(ROUNDING * ruler.code());
         let found = Self {
             samples,
             minimum: bottom,
             maximum: top,
             mean: ruler.at(moments.mean()),
             deviation: ruler.size(libm::sqrt(moments.variance())),
-            low,
-            high,
-            has_states: states.is_some(),
-            noise: 0.0,
+            modes: StateLevels::modes(&binning, &counts),
+            code: ruler.code(),
+            ..Self::NONE
         };
-        Ok(Some(found.in_noise(ruler.size(differences.noise()).max(ruler.rounding()))))
+        Ok(Some(found.in_noise(noise)))
     }
 
-    /// The same where the noise is known. A state on one side alone, and an extreme on the other,
-    /// is a pulse that is rare; in strong noise it is chance, and the extremes are better.
+    /// The same where the noise is known.
     pub(super) fn in_noise(self, noise: f64) -> Self {
-        let is_lopsided = (self.low == self.minimum) != (self.high == self.maximum);
-        if is_lopsided && 20.0 * noise > self.amplitude() {
-            return Self {
-                low: self.minimum,
-                high: self.maximum,
-                has_states: false,
-                noise,
-                ..self
-            };
-        }
-        Self { noise, ..self }
+        let (bottom, top) = (self.minimum, self.maximum);
+        // Of many samples, noise has taken the last ones beyond by about so much.
+        let beyond = 3.5 * noise;
+        let (low, high) = match self.modes {
+            // One alone belongs to a signal with rare pulses; in strong noise it is chance.
+            (Some(_), None) | (None, Some(_)) if 20.0 * noise > top - bottom => (None, None),
+            modes => modes,
+        };
+        let has_states = low.or(high).is_some();
+        let (low, high) = (low.unwrap_or(bottom + beyond), high.unwrap_or(top - beyond));
+        // As for state levels: nearer than a quarter of the range they are one.
+        let is_apart = |low: f64, high: f64| 4.0 * (high - low) >= top - bottom && high > low;
+        let (has_states, low, high) = if is_apart(low, high) {
+            (has_states, low, high)
+        } else if is_apart(bottom + beyond, top - beyond) {
+            (false, bottom + beyond, top - beyond)
+        } else {
+            (false, bottom, top)
+        };
+        Self { low, high, has_states, noise, ..self }
     }
 
     /// High less low.
@@ -124,11 +141,17 @@ impl Overview {
     }
 
     /// Whether there is more to it than noise: the deviation of all of it is a good deal more than
-    /// that of its noise, or its range is more than normal noise has in any recording (7 deviations
-    /// to either side: one sample in 10^11).
+    /// that of its noise, and its range too; or its range is more than normal noise has in any
+    /// recording (7 deviations to either side: one sample in 10^11). A level between two codes may
+    /// be either of them, half a code from their middle: noise counts for no less. Of fewer than 16
+    /// samples nothing is said.
     pub fn moves(&self) -> bool {
-        let (all, noise) = (self.deviation * self.deviation, self.noise * self.noise);
-        all > 1.5 * noise || self.maximum - self.minimum > 14.0 * self.noise
+        let noise = self.noise.max(self.code / 2.0);
+        let range = self.maximum - self.minimum;
+        // Of few samples the noise is not known so well.
+        let more = 1.5 + 20.0 / libm::sqrt(self.samples.max(1) as f64);
+        let deviates = self.deviation * self.deviation > more * noise * noise;
+        self.samples >= 16 && ((deviates && range > 7.0 * noise) || range > 14.0 * noise)
     }
 }
 
@@ -136,35 +159,44 @@ impl Overview {
 #[derive(Default)]
 struct Differences {
     /// The last samples, the newest first, and how many there are.
-    last: [i64; 4],
+    last: [i64; 6],
     known: usize,
     first: Magnitudes,
     second: Magnitudes,
-    fourth: Magnitudes,
+    sixth: Magnitudes,
 }
 
 impl Differences {
     #[inline]
-    fn add(&mut self, e: i64) {
-        let [d, c, b, a] = self.last;
+    fn add(&mut self, x: i64) {
+        let [last, before, ..] = self.last;
         if self.known >= 1 {
-            self.first.add((e - d).unsigned_abs());
+            self.first.add((x - last).unsigned_abs());
         }
         if self.known >= 2 {
-            self.second.add((e - 2 * d + c).unsigned_abs());
+            self.second.add((x - 2 * last + before).unsigned_abs());
         }
-        if self.known >= 4 {
-            self.fourth.add((e - 4 * d + 6 * c - 4 * b + a).unsigned_abs());
+        if self.known >= 6 {
+            let rest = self.last.iter().zip([-6, 15, -20, 15, -6, 1]);
+            let sixth = rest.fold(x, |sum, (x, weight)| sum + weight * x);
+            self.sixth.add(sixth.unsigned_abs());
         }
-        self.last = [e, d, c, b];
-        self.known = (self.known + 1).min(4);
+        self.last.rotate_right(1);
+        self.last[0] = x;
+        self.known = (self.known + 1).min(6);
     }
 
     fn noise(&self) -> f64 {
         let of = |magnitudes: &Magnitudes, gain: f64| {
-            magnitudes.quantile(0.25) / QUARTILE / libm::sqrt(gain)
+            // The quartile of coarse noise may be 0 by chance: no estimate. Where most are 0, all
+            // that is known is that they are below a half.
+            match magnitudes.zeros() {
+                0.25..0.5 => f64::INFINITY,
+                _ => magnitudes.quantile(0.25).max(0.5) / QUARTILE / libm::sqrt(gain),
+            }
         };
         let (first, second) = (of(&self.first, 2.0), of(&self.second, 6.0));
-        first.min(second).min(of(&self.fourth, 70.0))
+        let least = first.min(second).min(of(&self.sixth, 924.0));
+        if least.is_finite() { least } else { 0.5 }
     }
 }

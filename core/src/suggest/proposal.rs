@@ -135,7 +135,7 @@ fn propose<T: Sample, R: Replay<T>>(
     let holdoff = match rhythm.pattern {
         Pattern::Bursts(bursts) => Holdoff::Samples(libm::ceil(bursts.holdoff()) as u64),
         // Noise may fire twice on an edge, and on the way back: not before the next is due.
-        Pattern::Even { period } if is_limited => Holdoff::Samples((0.6 * period) as u64),
+        _ if is_limited => Holdoff::Samples((0.6 * rhythm.long) as u64),
         _ => Holdoff::None,
     };
     let steepness = Steepness::of(signal, slope, level, holdoff)?;

@@ -7,6 +7,7 @@ use crate::{Block, Comparator, ConfigError, Instant, Level, Sample, Slope};
 
 /// Intervals are counted in this part of a sample: 1/16.
 const FINE: u32 = 12;
+const UNITS: f64 = (1 << (16 - FINE)) as f64;
 
 /// How the edges of a signal follow each other, in samples.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -64,6 +65,8 @@ pub(super) struct Rhythm {
     /// The positions of the first edge and the last.
     pub(super) first: u64,
     pub(super) last: u64,
+    /// The interval that three quarters of all are shorter than.
+    pub(super) long: f64,
     /// The mean time from an edge until the signal is back.
     pub(super) width: Option<f64>,
 }
@@ -101,6 +104,7 @@ impl Rhythm {
             edges,
             first: first.unwrap_or(0),
             last: last.map_or(0, |last| last.position),
+            long: intervals.1.quantile(0.75) / UNITS,
             width: widths.mean().ok(),
         };
         let (intervals, magnitudes) = intervals;
@@ -113,21 +117,25 @@ impl Rhythm {
         if let Some(gap) = magnitudes.widest_gap()
             && gap.above <= if strict { gap.below } else { u64::MAX }
             && gap.above >= 2
+            // A few periods left out make no bursts of all that lies between.
+            && (gap.above * 64 >= gap.below || gap.end >= 4.0 * gap.start)
         {
-            let apart = libm::sqrt(gap.start * gap.end) / f64::from(1 << (16 - FINE));
+            let apart = libm::sqrt(gap.start * gap.end) / UNITS;
             if let Some(bursts) = bursts(signal, &mut Comparator::new(slope, level), apart)? {
                 return Ok(Self { pattern: Pattern::Bursts(bursts), ..found });
             }
         }
         let even = intervals.standard_deviation().is_ok_and(|spread| 3.0 * spread < interval);
-        let pattern = match even || intervals.count() == 1 {
-            true => Pattern::Even { period: interval },
-            false => Pattern::Irregular { interval },
+        let pattern = if even || intervals.count() == 1 {
+            Pattern::Even { period: interval }
+        } else {
+            Pattern::Irregular { interval }
         };
         Ok(Self { pattern, ..found })
     }
 
-    const NONE: Self = Self { pattern: Pattern::None, edges: 0, first: 0, last: 0, width: None };
+    const NONE: Self =
+        Self { pattern: Pattern::None, edges: 0, first: 0, last: 0, long: 0.0, width: None };
 }
 
 /// Gives every crossing of a signal: its direction and instant.

@@ -47,12 +47,11 @@ impl<T: Sample> Ruler<T> {
         T::wide_to_f64(self.minimum.widen()) + self.size(steps)
     }
 
-    /// How far the rounding of whole counts alone spreads, as a standard deviation: 1/√12
-    /// (uniform distribution, textbook).
-    pub(super) fn rounding(&self) -> f64 {
+    /// What one code is: 0 for floating point, where it is not known.
+    pub(super) fn code(&self) -> f64 {
         match self.minimum.number() {
             Number::Real(_) => 0.0,
-            _ => 0.288_675,
+            _ => 1.0,
         }
     }
 }
