@@ -8,8 +8,8 @@
 //!
 //! [`suggest`] looks at the whole signal several times over, each time by the engine's own
 //! comparators and filters, and holds no samples: a record in a board's memory will do as well as
-//! a file of any length, which is read anew for each look ([`Replay`]). It takes about 8 KiB of
-//! stack.
+//! a file of any length, which is read anew for each look ([`Replay`]). It takes some
+//! 8 KiB of stack, half of that on a 32-bit chip.
 //!
 //! ```
 //! use stillwave::suggest::{Means, suggest};
@@ -19,7 +19,9 @@
 //! let samples: Vec<u16> = (0..20_000).map(pulses).collect();
 //! let Ok(found) = suggest(&mut &samples[..], Means::default());
 //! let proposal = found.proposal.unwrap();
-//! assert_eq!((proposal.slope, proposal.level.level), (Slope::Rising, 1750));
+//! assert_eq!(proposal.slope, Slope::Rising);
+//! // Half way, as fine as 256 steps of the range.
+//! assert!((proposal.level.level - 1750).abs() <= 10);
 //! // Past the last pulse of one burst, before the first of the next.
 //! let Holdoff::Samples(holdoff) = proposal.holdoff else { unreachable!() };
 //! assert!(200 < holdoff && holdoff < 400);
