@@ -247,7 +247,7 @@ impl Unit {
             Self::Time => format!("{value:.3} sa"),
             Self::Frequency if seconds => format_si(value, "Hz", 5),
             // Distortion may be small.
-            Self::Fraction if value.abs() < 0.01 => format!("{:.4} %", value * 100.0),
+            Self::Fraction if value.abs() < 0.001 => format!("{:.4} %", value * 100.0),
             Self::Fraction => format!("{:.2} %", value * 100.0),
             Self::Decibels => format!("{value:.2} dB"),
             Self::Slew if volts && seconds => format_si(value, "V/s", 4),

@@ -7,7 +7,8 @@
 //! On their own stand [`Statistics`], [`StateLevels`], [`Factors`] (crest and form), [`area`] and
 //! [`SineFit`] (SINAD, effective bits), and a [`Spectrum`] with the [`Distortion`] of a tone (THD,
 //! SNR). [`gate`] cuts a part out of a record; [`Running`] follows
-//! a value from record to record.
+//! a value from record to record, a [`Distribution`] how it is
+//! spread; [`Lissajous`] is the phase of two channels drawn over each other.
 //!
 //! Values are in counts and samples. [`Measurements::scaled`] and [`Measurements::timed`] turn them
 //! into volts and seconds; [`Timing::resolution`] tells how fine the times are.
@@ -22,12 +23,14 @@
 mod config;
 mod cycles;
 mod delay;
+mod distribution;
 mod extremes;
 mod factors;
 mod gate;
 pub(crate) mod histogram;
 mod levels;
 mod linear;
+mod lissajous;
 mod measurements;
 mod meter;
 mod number;
@@ -44,9 +47,11 @@ mod transition;
 
 pub use config::{Config, References};
 pub use delay::Delay;
+pub use distribution::{Bin, Distribution};
 pub use factors::{Factors, area};
 pub use gate::gate;
 pub use levels::{LevelMethod, StateLevels};
+pub use lissajous::Lissajous;
 pub use measurements::Measurements;
 pub use meter::{Meter, measure};
 pub use reason::{Reason, Value};

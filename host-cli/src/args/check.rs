@@ -2,7 +2,8 @@
 
 use std::path::PathBuf;
 
-use clap::Args;
+use clap::{Args, ValueEnum};
+use stillwave::measure::Window;
 
 use super::{JobArgs, RecordFormat, ReportArgs};
 use crate::quantity::Percent;
@@ -63,4 +64,28 @@ pub struct ExpectArgs {
     /// Replace a file that exists
     #[arg(long, help_heading = "Output")]
     pub overwrite: bool,
+}
+
+/// The windows of a spectrum.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum WindowName {
+    /// None: for whole cycles alone
+    Rectangular,
+    /// Parts near tones well
+    Hann,
+    /// Small tones beside large ones
+    BlackmanHarris,
+    /// Levels to a thousandth
+    FlatTop,
+}
+
+impl From<WindowName> for Window {
+    fn from(name: WindowName) -> Self {
+        match name {
+            WindowName::Rectangular => Self::Rectangular,
+            WindowName::Hann => Self::Hann,
+            WindowName::BlackmanHarris => Self::BlackmanHarris,
+            WindowName::FlatTop => Self::FlatTop,
+        }
+    }
 }

@@ -14,7 +14,7 @@ mod trigger;
 
 use clap::{Parser, Subcommand};
 
-pub use check::{CheckArgs, ExpectArgs, PictureArgs};
+pub use check::{CheckArgs, ExpectArgs, PictureArgs, WindowName};
 pub use condition::ConditionName;
 pub use input::{InputArgs, from_one};
 pub use line::{Line, SideName, StateName};
@@ -133,6 +133,20 @@ pub struct ViewArgs {
     #[command(flatten)]
     #[allow(missing_docs)]
     pub picture: PictureArgs,
+    /// Draw the power over frequency instead: the mean of all records
+    #[arg(long, help_heading = "Picture", conflicts_with = "xy")]
+    pub spectrum: bool,
+    /// How samples are weighed for the spectrum
+    #[arg(
+        long,
+        value_name = "WINDOW",
+        default_value = "blackman-harris",
+        help_heading = "Picture"
+    )]
+    pub window: WindowName,
+    /// Draw the second of these channels over the first instead
+    #[arg(long, value_name = "N,N", value_delimiter = ',', help_heading = "Picture")]
+    pub xy: Option<Vec<usize>>,
     /// Width of the picture in the terminal, in characters [default: the terminal's]
     #[arg(long, value_name = "N", help_heading = "Output")]
     pub width: Option<u16>,
@@ -150,6 +164,12 @@ pub struct MeasureArgs {
     /// All that can be measured: also overshoot, settling, slew rate, crest and form factors
     #[arg(long, help_heading = "Output")]
     pub all: bool,
+    /// Draw how one of the quantities is spread over all records: its name in JSON
+    #[arg(long, value_name = "NAME", help_heading = "Output")]
+    pub histogram: Option<String>,
+    #[command(flatten)]
+    #[allow(missing_docs)]
+    pub picture: PictureArgs,
     #[command(flatten)]
     #[allow(missing_docs)]
     pub report: ReportArgs,

@@ -4,13 +4,16 @@ use std::io::{BufWriter, Write};
 use std::process::ExitCode;
 
 use stillwave::Sample;
+use stillwave::measure::Distribution;
+
+use super::{histogram, view};
 
 use crate::acquire::{ChannelPlan, Records};
 use crate::args::{MeasureArgs, ReportFormat};
 use crate::calibration::Calibration;
 use crate::error::Error;
 use crate::input::Reader;
-use crate::measured::{self, Measurer};
+use crate::measured::{self, Measurer, Quantity};
 use crate::report::{self, MeasurementReport, Place};
 use crate::{interrupt, note, with_reader};
 
@@ -32,12 +35,18 @@ fn measure<T: Sample>(
         super::print(&records.heading())?;
     }
     let quantities = if args.all { &measured::QUANTITIES[..] } else { measured::usual() };
+    let spread_of = spread_of(args)?;
+    let mut spread = Distribution::default();
     let mut measurers: Vec<(usize, Calibration, Measurer)> = records
         .channels
         .iter()
         .zip(&records.calibrations)
         .map(|(&channel, calibration)| {
-            Ok((channel + 1, *calibration, Measurer::new(quantities, calibration)?))
+            Ok((
+                channel + 1,
+                *calibration,
+                Measurer::new(quantities.iter().chain(spread_of), calibration)?,
+            ))
         })
         .collect::<Result<_, Error>>()?;
     let out = BufWriter::new(std::io::stdout().lock());
@@ -46,6 +55,9 @@ fn measure<T: Sample>(
         for (index, (channel, calibration, measurer)) in measurers.iter_mut().enumerate() {
             let samples = record.channel(index);
             let found = measurer.measure(samples);
+            if let Some(quantity) = spread_of.filter(|_| index == 0) {
+                spread.push((quantity.of)(&found));
+            }
             let place = Place {
                 record: record.number,
                 channel: *channel,
@@ -60,9 +72,39 @@ fn measure<T: Sample>(
     if for_people {
         super::print(&format!("\n{}", report::record_summary(&outcome, &records.calibration)))?;
     }
+    if let Some(quantity) = spread_of {
+        let (title, condition) = (view::title(&records), records.plan.describe());
+        let calibration = records.calibrations.first().copied().unwrap_or(records.calibration);
+        match histogram::chart(&spread, quantity, &calibration, title, condition) {
+            Some(chart) if !view::chart_files(&args.picture, &chart, for_people)? && for_people => {
+                let (width, colour) = view::terminal(None);
+                super::print(chart.draw_terminal(width, 20, colour).trim_end())?;
+            }
+            Some(_) => {}
+            None => note::one(format_args!("no record has a value of {}", quantity.name)),
+        }
+    }
     if outcome.counters.records == 0 {
         note::one("there is no record to measure; see what a scan finds, or add --mode auto");
     }
     report::quality_notes(&outcome.read);
     Ok(interrupt::status())
+}
+
+/// The quantity of `--histogram`.
+fn spread_of(args: &MeasureArgs) -> Result<Option<&'static Quantity>, Error> {
+    let Some(name) = &args.histogram else {
+        if args.picture.png.is_some() || args.picture.svg.is_some() {
+            return Err(Error::usage("there is nothing to draw", "add --histogram NAME"));
+        }
+        return Ok(None);
+    };
+    let quantity = measured::find(name).and_then(|index| measured::QUANTITIES.get(index));
+    let names = || measured::QUANTITIES.iter().map(|q| q.key).collect::<Vec<_>>().join(", ");
+    quantity.map(Some).ok_or_else(|| {
+        Error::usage(
+            format!("--histogram: there is no quantity \"{name}\""),
+            format!("name one of {}", names()),
+        )
+    })
 }

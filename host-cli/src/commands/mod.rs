@@ -4,9 +4,12 @@ mod capture;
 mod check;
 mod demo;
 mod expect;
+mod histogram;
 mod measure;
 mod scan;
+mod spectrum;
 mod view;
+mod xy;
 
 use std::io::Write;
 use std::process::ExitCode;

@@ -6,16 +6,26 @@ use std::process::ExitCode;
 use stillwave::{Sample, Scale};
 
 use crate::acquire::{ChannelPlan, Records};
-use crate::args::{PictureArgs, ViewArgs};
+use crate::args::{PictureArgs, ViewArgs, from_one};
 use crate::calibration::Calibration;
 use crate::error::Error;
 use crate::input::Reader;
+use crate::view::chart::Chart;
 use crate::view::{self, Mark, Meta, Overlay, Size, Tally, Unit};
 use crate::{interrupt, note, report, with_reader};
 
 pub(super) fn run(args: &ViewArgs) -> Result<ExitCode, Error> {
-    let channels = ChannelPlan::new(&args.job)?.or_trigger_alone();
+    let mut channels = ChannelPlan::new(&args.job)?;
+    if let Some(numbers) = &args.xy {
+        channels.recorded = Some(two_channels(args, numbers)?);
+        let recording = channels.open(&args.job.input)?;
+        return with_reader!(recording, reader => super::xy::view(args, &channels, reader));
+    }
+    let channels = channels.or_trigger_alone();
     let recording = channels.open(&args.job.input)?;
+    if args.spectrum {
+        return with_reader!(recording, reader => super::spectrum::view(args, &channels, reader));
+    }
     with_reader!(recording, reader => view(args, &channels, reader))
 }
 
@@ -68,28 +78,72 @@ pub(super) fn draw_files(args: &PictureArgs, overlay: &Overlay, tell: bool) -> R
     Ok(())
 }
 
+/// The channels of `--xy`, counted from 0.
+fn two_channels(args: &ViewArgs, numbers: &[usize]) -> Result<Vec<usize>, Error> {
+    if args.job.record.record.is_some() {
+        return Err(Error::usage("--record has no use with --xy", "leave it out"));
+    }
+    match *numbers {
+        [x, y] if x != y => Ok(vec![from_one("--xy", x)?, from_one("--xy", y)?]),
+        _ => Err(Error::usage("--xy is of two channels", "name two, such as --xy 1,2")),
+    }
+}
+
+/// Draws a chart to the files that are asked for, or else to the terminal.
+pub(super) fn draw_chart(args: &ViewArgs, chart: &Chart) -> Result<(), Error> {
+    if !chart_files(&args.picture, chart, true)? {
+        let (width, colour) = terminal(args.width);
+        super::print(chart.draw_terminal(width, args.height, colour).trim_end())?;
+    }
+    Ok(())
+}
+
+/// Draws a chart to the files that are asked for, if any; `tell` where they are.
+pub(super) fn chart_files(args: &PictureArgs, chart: &Chart, tell: bool) -> Result<bool, Error> {
+    if let Some(path) = &args.png {
+        chart.draw_png(path, Size::default(), args.overwrite)?;
+    }
+    if let Some(path) = &args.svg {
+        chart.draw_svg(path, Size::default(), args.overwrite)?;
+    }
+    for path in args.png.iter().chain(&args.svg).filter(|_| tell) {
+        super::print(&format!("picture    {}", path.display()))?;
+    }
+    Ok(args.png.is_some() || args.svg.is_some())
+}
+
+/// The width of the terminal, unless another is wanted, and whether it has colours.
+pub(super) fn terminal(width: Option<u16>) -> (u16, bool) {
+    let own = view::terminal_size().map(|(width, _)| width);
+    let colour = std::io::stdout().is_terminal()
+        && std::env::var_os("NO_COLOR").is_none_or(|v| v.is_empty());
+    (width.or(own).unwrap_or(100), colour)
+}
+
 fn draw(args: &ViewArgs, overlay: &Overlay) -> Result<(), Error> {
     draw_files(&args.picture, overlay, true)?;
     if args.picture.png.is_none() && args.picture.svg.is_none() {
-        let own = view::terminal_size().map(|(width, _)| width);
-        let width = args.width.or(own).unwrap_or(100);
-        let colour = std::io::stdout().is_terminal()
-            && std::env::var_os("NO_COLOR").is_none_or(|v| v.is_empty());
+        let (width, colour) = terminal(args.width);
         super::print(overlay.draw_terminal(width, args.height, colour).trim_end())?;
     }
     Ok(())
 }
 
-/// What the picture shows besides the records.
-pub(super) fn meta<T: Sample>(records: &Records<T>, calibration: &Calibration) -> Meta {
+/// What is pictured: the recording, and which of its channels.
+pub(super) fn title<T: Sample>(records: &Records<T>) -> String {
     let info = records.info();
     let channel = records.channels.first().copied().unwrap_or(0);
     let name = info.channels.get(channel).and_then(|c| c.name.clone());
-    let title = match (name, info.channels.len()) {
+    match (name, info.channels.len()) {
         (Some(name), _) => format!("{}, {name}", info.name),
         (None, 1) => info.name.clone(),
         (None, _) => format!("{}, channel {}", info.name, channel + 1),
-    };
+    }
+}
+
+/// What the picture shows besides the records.
+pub(super) fn meta<T: Sample>(records: &Records<T>, calibration: &Calibration) -> Meta {
+    let info = records.info();
     let scale = calibration.scale.unwrap_or(Scale::VOLTS);
     // The levels belong to the trigger's channel: elsewhere they mean nothing.
     let marks = match records.trigger_in_record() {
@@ -106,7 +160,7 @@ pub(super) fn meta<T: Sample>(records: &Records<T>, calibration: &Calibration) -
         None => Vec::new(),
     };
     Meta {
-        title,
+        title: title(records),
         condition: records.plan.describe(),
         rate: info.rate,
         unit: match calibration.scale {

@@ -12,6 +12,7 @@
 //!
 //! Not supported: several channels in one picture; make an overlay for each.
 
+pub mod chart;
 mod grid;
 mod overlay;
 mod picture;

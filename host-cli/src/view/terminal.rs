@@ -77,22 +77,22 @@ impl<'a> Page<'a> {
     fn draw(&self, buffer: &mut Buffer) {
         let meta = &self.overlay.meta;
         let plain = Style::default();
-        self.write(buffer, 0, 0, &meta.title, plain);
-        self.write(buffer, 0, 1, &meta.condition, plain);
+        write(buffer, 0, 0, &meta.title, plain);
+        write(buffer, 0, 1, &meta.condition, plain);
         self.draw_field(buffer);
         self.draw_up(buffer);
         self.draw_across(buffer);
         let last_row = self.area.height - 1;
         if self.overlay.records() == 0 {
-            self.write(buffer, 0, last_row, "no record", plain);
+            write(buffer, 0, last_row, "no record", plain);
             return;
         }
         let found = found(self.overlay);
-        self.write(buffer, 0, last_row, &found, plain);
+        write(buffer, 0, last_row, &found, plain);
         if self.colour && self.overlay.records() >= RARE {
             let legend = format!(" · passed by at most 1 record in {RARE}");
             let start = found.chars().count() as u16;
-            self.write(buffer, start, last_row, &legend, RARE_COLOUR.into());
+            write(buffer, start, last_row, &legend, RARE_COLOUR.into());
         }
     }
 
@@ -109,13 +109,13 @@ impl<'a> Page<'a> {
     fn draw_up(&self, buffer: &mut Buffer) {
         let left = self.field.x - 1;
         for row in self.field.top()..self.field.bottom() {
-            self.write(buffer, left, row, "│", Style::default());
+            write(buffer, left, row, "│", Style::default());
         }
         for tick in &self.up.ticks {
             let row = self.field.y + (self.dot_row(tick.at) / 4) as u16;
             let length = tick.label.chars().count() as u16;
-            self.write(buffer, left.saturating_sub(length), row, &tick.label, Style::default());
-            self.write(buffer, left, row, "┤", Style::default());
+            write(buffer, left.saturating_sub(length), row, &tick.label, Style::default());
+            write(buffer, left, row, "┤", Style::default());
         }
         let mut marks: Vec<_> = self.overlay.meta.marks.iter().collect();
         marks.sort_by(|a, b| b.value.total_cmp(&a.value));
@@ -124,7 +124,7 @@ impl<'a> Page<'a> {
             let row = (self.field.y + (self.dot_row(mark.value) / 4) as u16).max(next);
             if row < self.field.bottom() {
                 let name = mark_text(mark, self.overlay);
-                self.write(buffer, self.field.right() + 1, row, &name, MARK_COLOUR.into());
+                write(buffer, self.field.right() + 1, row, &name, MARK_COLOUR.into());
             }
             next = row + 1;
         }
@@ -142,35 +142,35 @@ impl<'a> Page<'a> {
         let axis = Axis::new(window.start / rate, window.end / rate, quantity, at_most);
         let row = self.field.bottom();
         let rule = format!("└{}", "─".repeat(usize::from(self.field.width)));
-        self.write(buffer, self.field.x - 1, row, &rule, Style::default());
+        write(buffer, self.field.x - 1, row, &rule, Style::default());
         let mut free = 0;
         for tick in &axis.ticks {
             let column = self.field.x + (self.dot_column(tick.at * rate) / 2) as u16;
-            self.write(buffer, column, row, "┴", Style::default());
+            write(buffer, column, row, "┴", Style::default());
             let length = tick.label.chars().count() as u16;
             let start = column
                 .saturating_sub(length / 2)
                 .min(self.area.width - length.min(self.area.width));
             if start >= free {
-                self.write(buffer, start, row + 1, &tick.label, Style::default());
+                write(buffer, start, row + 1, &tick.label, Style::default());
                 free = start + length + 1;
             }
         }
         let length = axis.title.chars().count() as u16;
         let start = self.field.x + self.field.width.saturating_sub(length) / 2;
-        self.write(buffer, start, row + 2, &axis.title, Style::default());
+        write(buffer, start, row + 2, &axis.title, Style::default());
         let trigger = self.field.x + (self.dot_column(0.0) / 2) as u16;
-        self.write(buffer, trigger, self.field.y - 1, "▼ trigger", MARK_COLOUR.into());
+        write(buffer, trigger, self.field.y - 1, "▼ trigger", MARK_COLOUR.into());
     }
+}
 
-    /// Writes a text, cut short where the line ends.
-    fn write(&self, buffer: &mut Buffer, x: u16, y: u16, text: &str, style: Style) {
-        let room = usize::from(self.area.width.saturating_sub(x));
-        if room > 0 && y < self.area.height {
-            let (end, _) = buffer.set_stringn(x, y, text, room, style);
-            if end == self.area.width && text.chars().count() > room {
-                buffer.set_string(end - 1, y, "…", style);
-            }
+/// Writes a text, cut short where the line ends.
+pub(super) fn write(buffer: &mut Buffer, x: u16, y: u16, text: &str, style: Style) {
+    let room = usize::from(buffer.area.width.saturating_sub(x));
+    if room > 0 && y < buffer.area.height {
+        let (end, _) = buffer.set_stringn(x, y, text, room, style);
+        if end == buffer.area.width && text.chars().count() > room {
+            buffer.set_string(end - 1, y, "…", style);
         }
     }
 }
@@ -202,7 +202,7 @@ impl Shape for Page<'_> {
 }
 
 /// The buffer as lines of text, with colours if those are wanted.
-fn print(buffer: &Buffer, colour: bool) -> String {
+pub(super) fn print(buffer: &Buffer, colour: bool) -> String {
     let mut text = String::new();
     let width = usize::from(buffer.area.width).max(1);
     for line in buffer.content.chunks(width) {

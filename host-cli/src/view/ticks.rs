@@ -41,7 +41,17 @@ impl Axis {
         };
         let has_prefix = matches!(quantity, Quantity::Seconds | Quantity::Value(Unit::Volts));
         let is_whole = matches!(quantity, Quantity::Samples | Quantity::Value(Unit::Counts));
+        Self::named(name, unit, (has_prefix, is_whole), (low, high), at_most)
+    }
 
+    /// An axis of any name and unit, which may take prefixes or have whole values only.
+    pub(super) fn named(
+        name: &str,
+        unit: &str,
+        (has_prefix, is_whole): (bool, bool),
+        (low, high): (f64, f64),
+        at_most: usize,
+    ) -> Self {
         let (power, prefix) = if has_prefix { prefix(low.abs().max(high.abs())) } else { (0, "") };
         let title = match unit {
             "" => name.to_owned(),

@@ -112,6 +112,13 @@ impl Spectrum<'_> {
 }
 
 impl Distortion {
+    /// Where a multiple of the tone's frequency lies, in cycles a sample, as sampling folds it.
+    pub fn harmonic(&self, multiple: u32) -> f64 {
+        let exact = self.frequency * f64::from(multiple);
+        let within = exact - libm::floor(exact);
+        within.min(1.0 - within)
+    }
+
     /// The effective number of bits: (SINAD − 1.76)/6.02 at full scale.
     ///
     /// # Errors

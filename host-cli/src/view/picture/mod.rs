@@ -152,7 +152,7 @@ impl<'a> Sheet<'a> {
     }
 }
 
-fn rectangle(x: f64, y: f64, width: f64, height: f64, fill: &str) -> Rectangle {
+pub(super) fn rectangle(x: f64, y: f64, width: f64, height: f64, fill: &str) -> Rectangle {
     Rectangle::new()
         .set("x", x)
         .set("y", y)
@@ -161,7 +161,7 @@ fn rectangle(x: f64, y: f64, width: f64, height: f64, fill: &str) -> Rectangle {
         .set("fill", fill)
 }
 
-fn line(x1: f64, y1: f64, x2: f64, y2: f64, stroke: &str) -> Line {
+pub(super) fn line(x1: f64, y1: f64, x2: f64, y2: f64, stroke: &str) -> Line {
     let place = |value: f64| format!("{value:.2}");
     Line::new()
         .set("x1", place(x1))
@@ -171,11 +171,11 @@ fn line(x1: f64, y1: f64, x2: f64, y2: f64, stroke: &str) -> Line {
         .set("stroke", stroke)
 }
 
-fn dashed(line: Line) -> Line {
+pub(super) fn dashed(line: Line) -> Line {
     line.set("stroke-dasharray", "6 4").set("stroke-width", 1.2)
 }
 
-fn text(content: &str, x: f64, y: f64, anchor: &str) -> Text {
+pub(super) fn text(content: &str, x: f64, y: f64, anchor: &str) -> Text {
     // What XML cannot hold is nothing to read either.
     let legible =
         |letter: &char| !letter.is_control() && !matches!(letter, '\u{fffe}' | '\u{ffff}');

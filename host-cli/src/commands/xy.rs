@@ -1,0 +1,163 @@
+//! `view --xy`: one channel over another, and the phase between them.
+
+use std::process::ExitCode;
+
+use stillwave::measure::{Lissajous, Running};
+use stillwave::{Sample, Scale};
+
+use super::view::draw_chart;
+use crate::acquire::{ChannelPlan, Records};
+use crate::args::ViewArgs;
+use crate::calibration::Calibration;
+use crate::error::Error;
+use crate::input::Reader;
+use crate::view::chart::{Chart, Look, Measure, Series};
+use crate::{interrupt, note, report};
+
+/// Points drawn of all records but the last, and of that.
+const MOST_POINTS: usize = 60_000;
+/// Points of the ellipse.
+const STEPS: usize = 240;
+/// Points farther from the ellipse than this part of its size are no two sines of one frequency.
+const NO_ELLIPSE: f64 = 0.1;
+
+pub(super) fn view<T: Sample>(
+    args: &ViewArgs,
+    channels: &ChannelPlan,
+    reader: Reader<T>,
+) -> Result<ExitCode, Error> {
+    let mut records = Records::new(reader, channels, &args.job)?;
+    let [across, up] = records.calibrations[..] else {
+        return Err(Error::usage("--xy is of two channels", "name two, such as --xy 1,2"));
+    };
+    let numbers = [records.channels[0] + 1, records.channels[1] + 1];
+    super::print(&records.heading())?;
+    let mut all: Vec<(f64, f64)> = Vec::new();
+    let mut last = Vec::new();
+    let mut fit = None;
+    let mut phase = Phase::default();
+    let outcome = records.each(|record| {
+        let (x, y) = (record.channel(0), record.channel(1));
+        let points = x.iter().zip(y).map(|(&x, &y)| (volts(x, &across), volts(y, &up)));
+        last = points.clone().take(MOST_POINTS).collect();
+        let room = MOST_POINTS.saturating_sub(all.len());
+        all.extend(points.take(room));
+        // Not joined to the next record.
+        all.push((f64::NAN, f64::NAN));
+        fit = Some(Lissajous::of(x, y));
+        if let Some(Ok(fit)) = &fit {
+            phase.add(fit, across.inverts() != up.inverts());
+        }
+        Ok(())
+    })?;
+    let name = records.info().name.clone();
+    if let Some(fit) = fit {
+        let ellipse = fit.as_ref().ok().filter(|fit| fit.residual < NO_ELLIPSE);
+        let mut series =
+            vec![Series { name: "last record".into(), look: Look::Line, points: last }];
+        if outcome.counters.records > 1 {
+            let name = "all records".to_owned();
+            series.insert(0, Series { name, look: Look::Faint, points: all });
+        }
+        if let Some(ellipse) = ellipse {
+            let points = (0..=STEPS).map(|step| {
+                let (x, y) = ellipse.point(step as f64 / STEPS as f64);
+                (in_volts(x, &across), in_volts(y, &up))
+            });
+            let name = "fitted ellipse".to_owned();
+            series.push(Series { name, look: Look::Fitted, points: points.collect() });
+        }
+        let summary = match (&fit, ellipse) {
+            (_, Some(_)) => phase.words(),
+            (Err(reason), _) => format!("no ellipse: {reason}"),
+            (Ok(_), None) => "no ellipse: not two sines of one frequency".to_owned(),
+        };
+        let chart = Chart {
+            title: format!("{name}, channel {} over channel {}", numbers[1], numbers[0]),
+            condition: records.plan.describe(),
+            summary,
+            across: measure(&series, |point| point.0, numbers[0], &across),
+            up: measure(&series, |point| point.1, numbers[1], &up),
+            series,
+            flags: Vec::new(),
+        };
+        draw_chart(args, &chart)?;
+        super::print(&format!("phase      {}", chart.summary))?;
+    } else {
+        note::one("there is no record to show; see what a scan finds, or add --mode auto");
+    }
+    super::print(&report::record_summary(&outcome, &records.calibration))?;
+    report::quality_notes(&outcome.read);
+    Ok(interrupt::status())
+}
+
+/// Phases over records, about the first, so that ±180° is one place.
+#[derive(Default)]
+struct Phase {
+    first: Option<f64>,
+    about: Running,
+    sine: Running,
+    strange: u64,
+}
+
+impl Phase {
+    fn add(&mut self, fit: &Lissajous, inverted: bool) {
+        if fit.residual >= NO_ELLIPSE {
+            self.strange += 1;
+            return;
+        }
+        let phase = if inverted { fit.phase + 180.0 } else { fit.phase };
+        let first = *self.first.get_or_insert(phase);
+        self.about.push(Ok(turned(phase - first)));
+        self.sine.push(Ok(fit.sine()));
+    }
+
+    fn words(&self) -> String {
+        let (Some(first), Ok(mean)) = (self.first, self.about.mean()) else {
+            return "no ellipse".to_owned();
+        };
+        let spread = self.about.standard_deviation();
+        let spread = spread.map_or(String::new(), |spread| format!(" ± {spread:.2}°"));
+        let sine = self.sine.mean().unwrap_or(0.0);
+        let strange = match self.strange {
+            0 => String::new(),
+            n => format!(" ({n} records are no ellipse)"),
+        };
+        let phase = format!("{:.2}", turned(first + mean)).replace('-', "\u{2212}");
+        format!("the second channel lags by {phase}°{spread}, sine {sine:.4}{strange}")
+    }
+}
+
+/// From over −180 to 180 degrees.
+fn turned(degrees: f64) -> f64 {
+    degrees - 360.0 * ((degrees / 360.0) - 0.5).ceil()
+}
+
+fn volts<T: Sample>(x: T, calibration: &Calibration) -> f64 {
+    in_volts(T::wide_to_f64(x.widen()), calibration)
+}
+
+fn in_volts(counts: f64, calibration: &Calibration) -> f64 {
+    calibration.scale.unwrap_or(Scale::VOLTS).volts(counts)
+}
+
+fn measure(
+    series: &[Series],
+    of: impl Fn(&(f64, f64)) -> f64,
+    number: usize,
+    calibration: &Calibration,
+) -> Measure {
+    let values = series.iter().flat_map(|series| &series.points).map(of).filter(|v| v.is_finite());
+    let (low, high) =
+        values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v)));
+    let room = if high > low { (high - low) * 0.06 } else { low.abs().max(1.0) * 0.1 };
+    let (low, high) = if low > high { (0.0, 1.0) } else { (low - room, high + room) };
+    Measure {
+        name: format!("channel {number}"),
+        unit: if calibration.scale.is_some() { "V" } else { "counts" }.to_owned(),
+        prefixed: calibration.scale.is_some(),
+        whole: false,
+        low,
+        high,
+    }
+}

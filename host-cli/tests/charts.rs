@@ -1,0 +1,113 @@
+//! Spectra, histograms and one channel over another, as the program draws them.
+
+use std::fs;
+use std::path::Path;
+use std::process::{Command, Stdio};
+
+use tempfile::TempDir;
+
+fn stillwave(folder: &Path, words: &str) -> (Option<i32>, String, String) {
+    let output = Command::new(env!("CARGO_BIN_EXE_stillwave"))
+        .current_dir(folder)
+        .args(words.split_whitespace())
+        .stdin(Stdio::null())
+        .output()
+        .expect("the program runs");
+    let text = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
+    (output.status.code(), text(&output.stdout), text(&output.stderr))
+}
+
+/// Two channels of 16 bits: 1 kHz with a hundredth of its double, and the same 40 degrees later.
+fn folder() -> TempDir {
+    let folder = TempDir::new().unwrap();
+    let bytes: Vec<u8> = (0..48_000)
+        .flat_map(|i| {
+            let angle = std::f64::consts::TAU * 1000.3 * f64::from(i) / 48_000.0;
+            let first = 20_000.0 * angle.sin() + 200.0 * (2.0 * angle).sin();
+            let second = 10_000.0 * (angle - 40_f64.to_radians()).sin();
+            [first, second].map(|x| (x.round() as i16).to_le_bytes()).into_iter().flatten()
+        })
+        .collect();
+    fs::write(folder.path().join("two.raw"), bytes).unwrap();
+    folder
+}
+
+const JOB: &str = "two.raw --sample-type i16le --channels 2 --rate 48kHz --bits 16 --vref 6.5536V \
+                   --level 0V --hysteresis 50mV --post 20ms";
+
+#[test]
+fn a_spectrum_names_the_tone_and_its_distortion() {
+    let folder = folder();
+    for window in ["blackman-harris", "flat-top"] {
+        let words = format!("view {JOB} --spectrum --window {window} --width 90");
+        let (status, text, errors) = stillwave(folder.path(), &words);
+        assert_eq!(status, Some(0), "{errors}");
+        // 2 V at its peak is 1.414 V.
+        assert!(text.contains("tone 1.414 V RMS at 1.0003 kHz · THD 1.00 %"), "{text}");
+        assert!(
+            text.contains("level (dB re 1 V RMS)") && text.contains("frequency (kHz)"),
+            "{text}"
+        );
+    }
+    let words = format!("view {JOB} --spectrum --png s.png --svg s.svg");
+    let (status, text, _) = stillwave(folder.path(), &words);
+    assert_eq!(status, Some(0));
+    assert!(text.contains("picture    s.png"), "{text}");
+    assert!(fs::read(folder.path().join("s.png")).unwrap().starts_with(b"\x89PNG"));
+    let svg = fs::read_to_string(folder.path().join("s.svg")).unwrap();
+    for word in ["×3", "highest of all", "mean of all records", "1.0003 kHz"] {
+        assert!(svg.contains(word), "{word}");
+    }
+    let measured = stillwave(folder.path(), &format!("measure {JOB} --all --format json")).1;
+    let row: serde_json::Value = serde_json::from_str(measured.lines().next().unwrap()).unwrap();
+    assert!((row["thd"].as_f64().unwrap() - 0.01).abs() < 1e-4, "{row}");
+    // What rounding to counts leaves: 20000/√2 · √12, and 1 % of distortion.
+    assert!((row["snr"].as_f64().unwrap() - 93.8).abs() < 1.5, "{row}");
+    assert!((row["sinad"].as_f64().unwrap() - 40.0).abs() < 0.1, "{row}");
+}
+
+#[test]
+fn one_channel_over_another_has_a_phase() {
+    let folder = folder();
+    let (status, text, errors) =
+        stillwave(folder.path(), &format!("view {JOB} --xy 1,2 --width 80"));
+    assert_eq!(status, Some(0), "{errors}");
+    assert!(text.contains("phase      the second channel lags by 40."), "{text}");
+    let (_, text, _) = stillwave(folder.path(), &format!("view {JOB} --xy 2,1 --svg xy.svg"));
+    assert!(text.contains("phase      the second channel lags by −40."), "{text}");
+    let svg = fs::read_to_string(folder.path().join("xy.svg")).unwrap();
+    assert!(svg.contains("channel 1 over channel 2") && svg.contains("fitted ellipse"));
+    for (words, message) in [
+        ("--xy 1", "--xy is of two channels; name two, such as --xy 1,2"),
+        ("--xy 1,1", "--xy is of two channels; name two, such as --xy 1,2"),
+        ("--xy 1,0", "--xy 0; count from 1"),
+        ("--xy 1,2 --record 1", "--record has no use with --xy; leave it out"),
+    ] {
+        let (status, _, errors) = stillwave(folder.path(), &format!("view {JOB} {words}"));
+        assert_eq!((status, errors), (Some(2), format!("error: {message}\n")), "{words}");
+    }
+}
+
+#[test]
+fn a_histogram_counts_every_record() {
+    let folder = folder();
+    let words = format!("measure {JOB} --histogram frequency --svg h.svg");
+    let (status, text, errors) = stillwave(folder.path(), &words);
+    assert_eq!(status, Some(0), "{errors}");
+    assert!(text.contains("picture    h.svg"), "{text}");
+    let svg = fs::read_to_string(folder.path().join("h.svg")).unwrap();
+    assert!(svg.contains("frequency (kHz)") && svg.contains("49 records"), "{svg}");
+    let (_, text, _) = stillwave(folder.path(), &format!("measure {JOB} --histogram crest"));
+    assert!(text.contains("crest factor") && text.contains("49 records · bars of"), "{text}");
+    let (status, _, errors) = stillwave(folder.path(), &format!("measure {JOB} --histogram width"));
+    assert_eq!(status, Some(2));
+    assert!(
+        errors
+            .starts_with("error: --histogram: there is no quantity \"width\"; name one of minimum")
+    );
+    let (status, _, errors) = stillwave(folder.path(), &format!("measure {JOB} --png x.png"));
+    assert_eq!(
+        (status, errors.as_str()),
+        (Some(2), "error: there is nothing to draw; add --histogram NAME\n")
+    );
+}
