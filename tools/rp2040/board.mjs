@@ -3,31 +3,22 @@
 //
 // The emulator's faults that matter here are mended here, not in the firmware.
 
-import { readFileSync } from 'node:fs';
 import { LogLevel, ConsoleLogger, RP2040 } from 'rp2040js';
 
 import { Display } from './display.mjs';
+import { FLASH, parts } from './elf.mjs';
 import { bootRom } from './rom.mjs';
 
-const FLASH = 0x10000000;
-const RAM = 0x20000000;
 const DMA_IRQ_0 = 11;
 const SECOND = 1e9;
 
-/** Puts the ELF file's loadable parts where they belong. */
+/** Puts a program's parts where they belong. */
 function load(chip, path) {
-  const elf = readFileSync(path);
-  const view = new DataView(elf.buffer, elf.byteOffset, elf.length);
-  const [headers, size, count] = [view.getUint32(28, true), view.getUint16(42, true), view.getUint16(44, true)];
-  for (let i = 0; i < count; i++) {
-    const at = headers + i * size;
-    const word = (offset) => view.getUint32(at + offset, true);
-    const [kind, offset, address, length] = [word(0), word(4), word(12), word(16)];
-    if (kind !== 1 || length === 0) continue;
-    if (address < FLASH || address + length > FLASH + chip.flash.length) {
+  for (const { address, bytes } of parts(path)) {
+    if (address < FLASH || address + bytes.length > FLASH + chip.flash.length) {
       throw new Error(`${path}: a part at 0x${address.toString(16)}, outside the flash`);
     }
-    chip.flash.set(elf.subarray(offset, offset + length), address - FLASH);
+    chip.flash.set(bytes, address - FLASH);
   }
 }
 

@@ -13,7 +13,9 @@ import { test } from 'node:test';
 import { PNG } from 'pngjs';
 
 import { Board, BUTTON, KNOB } from './board.mjs';
+import { FLASH, parts } from './elf.mjs';
 import { messages, Orders } from './link.mjs';
+import { uf2 } from './uf2.mjs';
 
 const { FIRMWARE, STILLWAVE, STILLWAVE_BLESS } = process.env;
 assert.ok(FIRMWARE && STILLWAVE, 'FIRMWARE and STILLWAVE name the two programs');
@@ -88,6 +90,18 @@ function expectPicture(board, name) {
   if (differ) writeFileSync(join(tmpdir(), `${name}.png`), shown);
   assert.equal(differ, 0, `${differ} pixels of ${name} differ: see ${join(tmpdir(), name)}.png`);
 }
+
+test('a UF2 file holds the whole program', () => {
+  const program = parts(FIRMWARE);
+  const file = uf2(program);
+  const [direct, dropped] = [new Uint8Array(1 << 21), new Uint8Array(1 << 21)];
+  for (const { address, bytes } of program) direct.set(bytes, address - FLASH);
+  for (let at = 0; at < file.length; at += 512) {
+    dropped.set(file.subarray(at + 32, at + 288), file.readUInt32LE(at + 12) - FLASH);
+    assert.equal(file.readUInt32LE(at + 20), at / 512);
+  }
+  assert.ok(file.length > 100e3 && Buffer.compare(direct, dropped) === 0);
+});
 
 test('it triggers where the tool does', () => {
   // A sine with noise that crosses the level and the hysteresis several times.
