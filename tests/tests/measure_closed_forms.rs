@@ -77,8 +77,7 @@ fn rise_and_fall_of_an_rc_low_pass_are_rc_ln_9() {
     assert_near("period", timing.period.unwrap(), 2.0 * half, 1e-4);
 }
 
-/// Each single step, at every place between two samples. Where the bend at its foot lies between
-/// two samples is not in the record: that costs up to 0.8 % either way.
+/// Each single step, at every place between two samples.
 #[test]
 fn one_rc_step_at_any_phase() {
     let ln9 = 9.0_f64.ln();
@@ -92,7 +91,7 @@ fn one_rc_step_at_any_phase() {
     let worst = errors.iter().fold(0.0_f64, |worst, error| worst.max(error.abs()));
     let mean = errors.iter().sum::<f64>() / 100.0;
     println!("worst {worst:e}, mean {mean:e}, at a sample {:e}", errors[0]);
-    assert!(worst < 0.01 && mean.abs() < 0.005 && errors[0].abs() < 0.005);
+    assert!(worst < 0.005 && mean.abs() < 0.002);
 }
 
 /// Crest factor = peak/RMS; form factor = RMS/mean of the rectified: sine √2 and π/(2√2), square 1

@@ -2,7 +2,7 @@
 
 use core::ops::AddAssign;
 
-use super::number::{CHUNK, quotient, real};
+use super::number::{CHUNK, for_each, quotient, real};
 use crate::Sample;
 use crate::sample::Number;
 
@@ -87,13 +87,13 @@ impl<T: Sample> Binning<T> {
         C: Copy + From<u8> + AddAssign,
     {
         let one = C::from(1);
-        for &x in samples {
+        for_each(samples, |x| {
             // Below 256 already; said so, it needs no check.
             let bin = (self.key(x) >> self.shift) as u8;
             if let Some(count) = counts.get_mut(usize::from(bin)) {
                 *count += one;
             }
-        }
+        });
     }
 
     /// The means of the samples in two stretches apart, both of which hold some; rounded down to
@@ -103,7 +103,7 @@ impl<T: Sample> Binning<T> {
         let (mut below, mut above) = (Mean::default(), Mean::default());
         for chunk in samples.chunks(CHUNK) {
             let (mut short_below, mut short_above) = (Sum::default(), Sum::default());
-            for &x in chunk {
+            for_each(chunk, |x| {
                 let key = self.key(x);
                 if key <= low.1 {
                     if key >= low.0 {
@@ -112,7 +112,7 @@ impl<T: Sample> Binning<T> {
                 } else if key >= high.0 && key <= high.1 {
                     short_above.add(key, x);
                 }
-            }
+            });
             below.add(&short_below);
             above.add(&short_above);
         }

@@ -5,6 +5,27 @@ use crate::Sample;
 /// Samples whose narrow sums fit 32 bits: 16-bit ones, 2^15 of them.
 pub(super) const CHUNK: usize = 1 << 15;
 
+/// Gives every sample to `each`. Small chips take eight a round, which saves them a few instructions
+/// for each; elsewhere the plain loop becomes vectors.
+#[inline]
+pub(super) fn for_each<T: Copy>(samples: &[T], mut each: impl FnMut(T)) {
+    if cfg!(target_pointer_width = "64") {
+        for &x in samples {
+            each(x);
+        }
+        return;
+    }
+    let (rounds, rest) = samples.as_chunks::<8>();
+    for round in rounds {
+        for &x in round {
+            each(x);
+        }
+    }
+    for &x in rest {
+        each(x);
+    }
+}
+
 /// The sample as `f64`: exact.
 #[inline]
 pub(super) fn real<T: Sample>(x: T) -> f64 {

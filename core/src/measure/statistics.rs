@@ -1,7 +1,7 @@
 //! What a record's samples come to, whatever their order: extremes, mean, RMS.
 
 use super::extremes::Extremes;
-use super::number::{CHUNK, real};
+use super::number::{CHUNK, for_each, real};
 use super::{Reason, Value};
 use crate::Sample;
 use crate::sample::Number;
@@ -98,7 +98,7 @@ impl<T: Sample> Sums<T> {
         for chunk in samples.chunks(CHUNK) {
             let (mut narrow, mut wide) = (0_i32, 0_i64);
             let (mut narrow_squares, mut wide_squares) = (0_u64, 0_u128);
-            for &x in chunk {
+            for_each(chunk, |x| {
                 extremes.add(x);
                 match x.number() {
                     Number::Narrow(x) => {
@@ -111,7 +111,7 @@ impl<T: Sample> Sums<T> {
                     }
                     Number::Real(_) => {}
                 }
-            }
+            });
             sum += i128::from(i64::from(narrow) + wide);
             squares += u128::from(narrow_squares) + wide_squares;
         }
@@ -123,7 +123,7 @@ impl<T: Sample> Sums<T> {
         let spread = n
             .checked_mul(squares)
             .zip(sum.unsigned_abs().checked_pow(2))
-            .map(|(a, b)| a.saturating_sub(b) as f64 / count / count);
+            .map(|(a, b)| a.saturating_sub(b) as f64 / (count * count));
         let variance = spread.unwrap_or(mean_square - mean * mean);
         Self { extremes, sum: total, mean, mean_square, variance }
     }

@@ -1,5 +1,6 @@
 //! A level between counts, and when the signal passes it.
 
+use super::corner;
 use super::number::{fixed, quotient, real};
 use crate::sample::Number;
 use crate::{Instant, Sample, Slope};
@@ -81,8 +82,9 @@ impl<T: Sample> Threshold<T> {
     }
 
     /// When the signal passes the level just before or at sample `index`, which is at or past it
-    /// where sample `index − 1` is not or just at it. By linear interpolation; where the signal is smooth around, by
-    /// the cubic through four samples.
+    /// where sample `index − 1` is not or just at it. By linear interpolation; where the signal is
+    /// smooth around, by the cubic through four samples; beside a corner, by what lies on its other
+    /// side.
     #[inline(never)]
     pub(super) fn instant(&self, samples: &[T], index: usize) -> Instant {
         let before = |n: usize| index.checked_sub(n).and_then(|i| samples.get(i)).copied();
@@ -91,32 +93,60 @@ impl<T: Sample> Threshold<T> {
             return at(0);
         };
         let (first, last) = (before(2), samples.get(index.saturating_add(1)).copied());
-        at(match (previous.number(), this.number()) {
+        let around = first.zip(last).map(|(first, last)| (first.number(), last.number()));
+        let (straight, smooth) = match (previous.number(), this.number()) {
             (Number::Real(previous), Number::Real(this)) => {
-                real_lead([first.map(real), Some(previous), Some(this), last.map(real)], self.level)
+                let around = first.map(real).zip(last.map(real));
+                real_lead(around, previous, this, self.level)
             }
             (Number::Narrow(previous), Number::Narrow(this)) => {
                 let span = this - previous;
                 let lead = linear_lead(this.into(), span.into(), self.fixed);
-                let around = first.zip(last).map(|(first, last)| (first.number(), last.number()));
                 let Some((Number::Narrow(first), Number::Narrow(last))) = around else {
                     return at(lead);
                 };
                 let bends = (last - 2 * this + previous, first - 2 * previous + this);
-                bent_lead_narrow(lead, span, bends)
+                (lead, bent_lead_narrow(lead, span, bends))
             }
             (Number::Wide(previous), Number::Wide(this)) => {
                 let span = this - previous;
                 let lead = linear_lead(this, span, self.fixed);
-                let around = first.zip(last).map(|(first, last)| (first.number(), last.number()));
                 let Some((Number::Wide(first), Number::Wide(last))) = around else {
                     return at(lead);
                 };
                 let bends = (last - 2 * this + previous, first - 2 * previous + this);
-                bent_lead_wide(lead, span, bends)
+                (lead, bent_lead_wide(lead, span, bends))
             }
-            _ => 0,
-        })
+            _ => (0, None),
+        };
+        // What is smooth has no corner.
+        at(smooth.or_else(|| self.beside_corner(samples, index)).unwrap_or(straight))
+    }
+
+    /// The lead where the signal has a corner just before the passage, or just after it.
+    fn beside_corner(&self, samples: &[T], index: usize) -> Option<u32> {
+        let around = |from: usize| samples.get(from..)?.first_chunk::<5>();
+        if let Some(&samples) = index.checked_sub(2).and_then(around)
+            && let Some(lead) = self.corner(samples)
+        {
+            return Some(lead);
+        }
+        // The same backwards in time.
+        let mut mirrored = *index.checked_sub(3).and_then(around)?;
+        mirrored.reverse();
+        self.corner(mirrored).map(|lead| (1 << 16) - lead)
+    }
+
+    #[inline]
+    fn corner(&self, samples: [T; 5]) -> Option<u32> {
+        match T::MIN.number() {
+            Number::Real(_) => corner::real_lead(samples.map(real), self.level),
+            Number::Wide(_) => corner::wide_lead(samples.map(|x| x.number().whole()), self.fixed),
+            // They fit.
+            Number::Narrow(_) => {
+                corner::narrow_lead(samples.map(|x| x.number().whole() as i32), self.fixed)
+            }
+        }
     }
 }
 
@@ -137,12 +167,13 @@ fn linear_lead(this: i64, span: i64, level: i64) -> u32 {
 
 macro_rules! bent_lead {
     ($name:ident, $word:ty) => {
-        /// The linear lead corrected for the bends at this sample and the one before, where smooth.
+        /// The linear lead corrected for the bends at this sample and the one before; `None` where
+        /// the signal is not smooth.
         #[inline]
-        fn $name(lead: u32, span: $word, (this, previous): ($word, $word)) -> u32 {
+        fn $name(lead: u32, span: $word, (this, previous): ($word, $word)) -> Option<u32> {
             let quarter = span.unsigned_abs() / 4;
             if this.unsigned_abs() > quarter || previous.unsigned_abs() > quarter {
-                return lead;
+                return None;
             }
             // s in 1/1024 suffices for a small correction; then everything fits the word.
             let s = (lead >> 6) as $word;
@@ -151,7 +182,7 @@ macro_rules! bent_lead {
             let bend = (bend * 32).checked_div(-span).unwrap_or(0) as i32;
             let s = s as i32;
             let correction = (s * (1024 - s) / 16) * bend / (6 << 15);
-            lead.saturating_add_signed(correction).min(1 << 16)
+            Some(lead.saturating_add_signed(correction).min(1 << 16))
         }
     };
 }
@@ -159,20 +190,24 @@ macro_rules! bent_lead {
 bent_lead!(bent_lead_narrow, i32);
 bent_lead!(bent_lead_wide, i64);
 
-/// The same for floating-point samples: two before the level, two past it.
-fn real_lead(samples: [Option<f64>; 4], level: f64) -> u32 {
-    let [first, Some(previous), Some(this), last] = samples else {
-        return 0;
-    };
+/// The same for floating-point samples, where there is one more on either side: the linear lead,
+/// and the corrected one where smooth.
+fn real_lead(
+    around: Option<(f64, f64)>,
+    previous: f64,
+    this: f64,
+    level: f64,
+) -> (u32, Option<u32>) {
     let span = this - previous;
-    let mut lead = (this - level) / span;
-    if let (Some(first), Some(last)) = (first, last) {
-        let (a, b) = (last - 2.0 * this + previous, first - 2.0 * previous + this);
-        if libm::fabs(a) <= libm::fabs(span) / 4.0 && libm::fabs(b) <= libm::fabs(span) / 4.0 {
-            let bend = ((2.0 - lead) * a + (1.0 + lead) * b) / -span;
-            lead += lead * (1.0 - lead) / 6.0 * bend;
-        }
-    }
+    let lead = (this - level) / span;
     // The cast saturates, and turns 0/0 into 0.
-    ((lead * 65536.0) as u32).min(1 << 16)
+    let parts = |lead: f64| ((lead * 65536.0) as u32).min(1 << 16);
+    let smooth = around.and_then(|(first, last)| {
+        let (a, b) = (last - 2.0 * this + previous, first - 2.0 * previous + this);
+        let is_smooth =
+            libm::fabs(a) <= libm::fabs(span) / 4.0 && libm::fabs(b) <= libm::fabs(span) / 4.0;
+        let bend = ((2.0 - lead) * a + (1.0 + lead) * b) / -span;
+        is_smooth.then(|| parts(lead + lead * (1.0 - lead) / 6.0 * bend))
+    });
+    (parts(lead), smooth)
 }

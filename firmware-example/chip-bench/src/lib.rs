@@ -9,6 +9,7 @@
 pub mod counter;
 pub mod kernels;
 pub mod signal;
+pub mod stack;
 
 /// A program with one kernel and nothing else, for measuring its code.
 #[macro_export]

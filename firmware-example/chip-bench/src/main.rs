@@ -12,10 +12,11 @@ use chip_bench::{
         envelope, envelope8, every, fir, interval, latch, measure, monitor, pulse, runt,
         transition, window,
     },
-    signal::{BUSY, BUSY_8, QUIET, QUIET_8, SINE, SINE_8},
+    signal::{BUSY, BUSY_8, QUIET, QUIET_8, SINE, SINE_8, SINE_100},
+    stack,
 };
 use cortex_m_rt::entry;
-use semihosting::{eprintln, process};
+use semihosting::{eprintln, println, process};
 
 /// All waveforms through each kernel.
 macro_rules! measure {
@@ -49,6 +50,11 @@ fn main() -> ! {
     counter.measure("boxcar8-sine", SINE_8.len(), || boxcar8(black_box(&SINE_8)));
     counter.measure("average-sine", 1000, || average(black_box(&SINE)));
     counter.measure("measure-sine", 1000, || measure(black_box(&SINE)));
+    counter.measure("measure-sine-of-100", 1000, || measure(black_box(&SINE_100)));
+    let stack = stack::used(|| {
+        measure(black_box(&SINE_100));
+    });
+    println!("measure-stack-bytes {stack}");
     process::exit(0)
 }
 

@@ -15,6 +15,9 @@ pub static QUIET: [u16; LENGTH] = triangle(200, 1800, 512);
 /// A sine of 1000 samples a period.
 pub static SINE: [u16; LENGTH] = sine(2048, 1800, 1000);
 
+/// A sine of 100 samples a period: ten cycles in a record of 1000.
+pub static SINE_100: [u16; LENGTH] = sine(2048, 1800, 100);
+
 /// Passes the level, up or down, every fourth sample: a trigger kept busy.
 pub static BUSY: [u16; LENGTH] = repeated([700, 200, 600, 1700, 2500, 3600, 3900, 3000]);
 
