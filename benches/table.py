@@ -1,6 +1,6 @@
 #!/usr/bin/env python3
-"""Prints one table of what `cargo bench -p stillwave-benches` has measured: for each signal, the
-speed as a ratio to the read limit of the same run.
+"""Prints what `cargo bench -p stillwave-benches` has measured as two tables, of triggers and of
+decimators: speeds as ratios to the read limit of the same run.
 
 Of each benchmark the fastest of its samples counts: on a shared machine, that is the one least
 disturbed by others. Usage: table.py [TARGET_DIRECTORY]
@@ -25,6 +25,16 @@ COLUMNS = [
     "monitor",
     "memchr",
 ]
+DECIMATORS = [
+    "envelope",
+    "envelope, plain",
+    "envelope, argminmax",
+    "boxcar",
+    "boxcar, plain",
+    "every",
+    "cic of order 3",
+    "low pass for 8",
+]
 
 
 def fastest(directory):
@@ -36,22 +46,28 @@ def fastest(directory):
     return min(time / n for time, n in zip(sample["times"], sample["iters"])) * 1e-9
 
 
+def table(root, first, rows, columns):
+    """Prints a row for each group of benchmarks that was measured."""
+    print(f"| {first} | read limit, G samples/s | " + " | ".join(columns) + " |")
+    print("|---" * len(first.split("|")) + "|" + "---:|" * (len(columns) + 1))
+    for head, group in rows:
+        limit = fastest(root / group / "read limit")
+        if limit is None:
+            continue
+        benchmark = json.loads((root / group / "read limit/new/benchmark.json").read_text())
+        speed = benchmark["throughput"]["Elements"] / limit / 1e9
+        times = [fastest(root / group / name) for name in columns]
+        cells = [f"{limit / time:.2f}" if time else "" for time in times]
+        print(f"| {head} | {speed:.1f} | " + " | ".join(cells) + " |")
+
+
 def main():
     target = sys.argv[1] if len(sys.argv) > 1 else os.environ.get("CARGO_TARGET_DIR", "target")
     root = Path(target) / "criterion"
-    print("| samples | signal | read limit, G samples/s | " + " | ".join(COLUMNS) + " |")
-    print("|---|---|" + "---:|" * (len(COLUMNS) + 1))
-    for kind in TYPES:
-        for signal in SIGNALS:
-            group = root / f"{kind} {signal}"
-            limit = fastest(group / "read limit")
-            if limit is None:
-                continue
-            benchmark = json.loads((group / "read limit/new/benchmark.json").read_text())
-            speed = benchmark["throughput"]["Elements"] / limit / 1e9
-            times = [fastest(group / name) for name in COLUMNS]
-            cells = [f"{limit / time:.2f}" if time else "" for time in times]
-            print(f"| {kind} | {signal} | {speed:.1f} | " + " | ".join(cells) + " |")
+    rows = [(f"{kind} | {signal}", f"{kind} {signal}") for kind in TYPES for signal in SIGNALS]
+    table(root, "samples | signal", rows, COLUMNS)
+    print()
+    table(root, "samples", [(kind, f"decimate {kind}") for kind in TYPES], DECIMATORS)
 
 
 main()

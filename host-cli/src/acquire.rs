@@ -181,7 +181,7 @@ impl<T: Sample> Records<T> {
             scale: calibration.scale,
         };
         let channels = self.channels.iter().zip(&self.calibrations).map(channel).collect();
-        Context { rate: info.rate, channels, source: info.name.clone(), overwrite }
+        Context { rate: info.rate, channels, source: info.name.clone(), what: None, overwrite }
     }
 
     /// Gives every record to `each`.

@@ -4,6 +4,7 @@ pub mod acquire;
 pub mod args;
 pub mod calibration;
 pub mod commands;
+pub mod decimate;
 pub mod demo;
 pub mod error;
 pub mod expect;

@@ -20,6 +20,7 @@ import numpy
 import soundfile
 
 import coupling
+import decimate
 import loops
 import vectors
 
@@ -32,6 +33,7 @@ def main():
     write_json("answers.json", answers)
     write_json("vectors.json", vectors.make())
     write_json("coupling.json", coupling.make())
+    write_json("decimate.json", decimate.make())
 
 
 def ecg():

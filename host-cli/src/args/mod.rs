@@ -2,6 +2,7 @@
 
 mod check;
 mod condition;
+mod decimate;
 mod input;
 mod line;
 mod output;
@@ -16,6 +17,7 @@ use clap::{Parser, Subcommand};
 
 pub use check::{CheckArgs, ExpectArgs, PictureArgs, WindowName};
 pub use condition::ConditionName;
+pub use decimate::{DecimateArgs, HowName};
 pub use input::{InputArgs, from_one};
 pub use line::{Line, SideName, StateName};
 pub use output::{ReportArgs, ReportFormat};
@@ -54,6 +56,8 @@ pub enum Command {
     Check(CheckArgs),
     /// Draft an expectation from a good recording
     Expect(ExpectArgs),
+    /// Make fewer samples of a recording: sums, extremes or filtered ones, in another file
+    Decimate(DecimateArgs),
     /// Make a recording of an invented scene and do the whole job on it
     Demo(DemoArgs),
 }
@@ -68,7 +72,7 @@ impl Command {
             Self::Measure(args) => Some(&mut args.job.trigger),
             Self::Check(args) => Some(&mut args.job.trigger),
             Self::Expect(args) => Some(&mut args.job.trigger),
-            Self::Demo(_) => None,
+            Self::Decimate(_) | Self::Demo(_) => None,
         }
     }
 }

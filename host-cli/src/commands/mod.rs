@@ -2,6 +2,7 @@
 
 mod capture;
 mod check;
+mod decimate;
 mod demo;
 mod expect;
 mod histogram;
@@ -29,6 +30,7 @@ pub fn run(cli: &Cli) -> Result<ExitCode, Error> {
         Command::View(args) => view::run(args),
         Command::Check(args) => check::run(args),
         Command::Expect(args) => expect::run(args),
+        Command::Decimate(args) => decimate::run(args),
         Command::Demo(args) => demo::run(args),
     }
 }

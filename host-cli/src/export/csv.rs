@@ -54,7 +54,7 @@ pub fn csv(record: &OwnedRecord, path: &Path, context: &Context) -> Result<(), E
 }
 
 /// A field, quoted where it must be.
-fn field(text: &str) -> String {
+pub(super) fn field(text: &str) -> String {
     if text.contains(['"', ',', '\r', '\n']) {
         format!("\"{}\"", text.replace('"', "\"\""))
     } else {
@@ -63,42 +63,42 @@ fn field(text: &str) -> String {
 }
 
 /// The column of times.
-struct Time {
+pub(super) struct Time {
     rate: Option<f64>,
     decimals: usize,
 }
 
 impl Time {
-    fn new(rate: Option<f64>) -> Self {
+    pub(super) fn new(rate: Option<f64>) -> Self {
         // As fine as instants are.
         let steps = rate.unwrap_or(1.0) * PARTS_PER_SAMPLE as f64;
         Self { rate, decimals: decimals(1.0 / steps) }
     }
 
-    fn header(&self) -> &'static str {
+    pub(super) fn header(&self) -> &'static str {
         if self.rate.is_some() { "time (s)" } else { "time (samples)" }
     }
 
-    fn append(&self, samples: f64, text: &mut String) {
+    pub(super) fn append(&self, samples: f64, text: &mut String) {
         text.push_str(&fixed(samples / self.rate.unwrap_or(1.0), self.decimals));
     }
 }
 
 /// The column of a channel.
-struct Column<'a> {
+pub(super) struct Column<'a> {
     samples: &'a Samples,
     scale: Option<Scale>,
     decimals: usize,
 }
 
 impl<'a> Column<'a> {
-    fn new(samples: &'a Samples, scale: Option<Scale>) -> Self {
+    pub(super) fn new(samples: &'a Samples, scale: Option<Scale>) -> Self {
         // A thousandth of a count, so that the count can be told from the volts.
         let decimals = scale.map_or(0, |scale| decimals(scale.volts_per_count.abs() / 1000.0));
         Self { samples, scale, decimals }
     }
 
-    fn unit(&self) -> &'static str {
+    pub(super) fn unit(&self) -> &'static str {
         match self.scale {
             Some(_) => " (V)",
             None if self.samples.is_float() => "",
@@ -106,7 +106,7 @@ impl<'a> Column<'a> {
         }
     }
 
-    fn append(&self, index: usize, text: &mut String) {
+    pub(super) fn append(&self, index: usize, text: &mut String) {
         let Some(value) = self.samples.get(index) else { return };
         match (self.scale, self.samples) {
             (None, Samples::F32(samples)) => {

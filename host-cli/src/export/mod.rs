@@ -3,6 +3,7 @@
 //! ```text
 //! Record ─► OwnedRecord ─► wav, csv, npy: a file a record
 //!                       └► SigmfWriter:   one recording of all records, with an annotation each
+//! blocks ─► StreamWriter: a whole recording, in any of these formats
 //! ```
 //!
 //! A file appears under its name when it is whole: until then it has a temporary name in the same
@@ -13,6 +14,7 @@ mod npy;
 mod record;
 mod sigmf;
 mod store;
+mod stream;
 mod wav;
 mod whole;
 
@@ -26,6 +28,7 @@ pub use npy::{npy, npy_samples};
 pub use record::{OwnedRecord, Samples};
 pub use sigmf::SigmfWriter;
 pub use store::Store;
+pub use stream::{StreamWriter, Times};
 pub use wav::wav;
 pub(crate) use whole::WholeFile;
 
@@ -40,6 +43,8 @@ pub struct Context {
     pub channels: Vec<ChannelContext>,
     /// Where the samples come from: the name of a file or a device.
     pub source: String,
+    /// What the samples are; records around events unless stated.
+    pub what: Option<String>,
     /// Whether a file that is there already is replaced.
     pub overwrite: bool,
 }

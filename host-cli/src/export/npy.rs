@@ -30,7 +30,7 @@ pub fn npy_samples(samples: &Samples, path: &Path, overwrite: bool) -> Result<()
 fn write(channels: &[Samples], frames: usize, path: &Path, overwrite: bool) -> Result<(), Error> {
     let Some(first) = channels.first() else { return Ok(()) };
     let mut file = WholeFile::create(path, overwrite)?;
-    file.put(&header(first, frames, channels.len()))?;
+    file.put(&header(first, frames as u64, channels.len()))?;
     interleave(channels, frames, |bytes| file.put(bytes))?;
     file.finish()
 }
@@ -54,7 +54,7 @@ pub(super) fn interleave(
     sink(&bytes)
 }
 
-fn header(samples: &Samples, frames: usize, channels: usize) -> Vec<u8> {
+pub(super) fn header(samples: &Samples, frames: u64, channels: usize) -> Vec<u8> {
     let kind = match samples {
         Samples::U8(_) => "|u1",
         Samples::I8(_) => "|i1",

@@ -1,5 +1,6 @@
 //! WAV, for programs that edit sound.
 
+use std::io::{Seek, Write};
 use std::path::Path;
 
 use hound::{SampleFormat, WavSpec, WavWriter};
@@ -8,7 +9,7 @@ use super::{Context, OwnedRecord, Samples, WholeFile, check};
 use crate::error::Error;
 
 /// What a WAV file's length fields can hold, less room for its header.
-const MAX_BYTES: u64 = u32::MAX as u64 - 1024;
+pub(super) const MAX_BYTES: u64 = u32::MAX as u64 - 1024;
 
 /// Writes a record as WAV, and returns what the user should be told.
 ///
@@ -24,26 +25,14 @@ pub fn wav(record: &OwnedRecord, path: &Path, context: &Context) -> Result<Vec<S
     let name = path.display().to_string();
     check(&name, record)?;
     let mut notices = Vec::new();
-    let sample_rate = whole_rate(&name, context.rate, &mut notices)?;
-    let Some(first) = record.channels.first() else { return Ok(notices) };
-    let channels = u16::try_from(record.channels.len()).map_err(|_| {
-        Error::usage(format!("{name}: too many channels for WAV"), "choose some with --channels")
-    })?;
-    let frame_bytes = first.sample_bytes() as u64 * u64::from(channels);
+    let spec = specification(&name, &record.channels, context, &mut notices)?;
+    let frame_bytes = u64::from(spec.bits_per_sample / 8) * u64::from(spec.channels);
     if frame_bytes.saturating_mul(record.len() as u64) > MAX_BYTES {
         return Err(Error::usage(
             format!("{name}: the record is longer than WAV can hold (4 GiB)"),
             "write NPY or SigMF instead",
         ));
     }
-    notices.extend(shift(first).map(|shift| format!("{name}: {shift}")));
-
-    let spec = WavSpec {
-        channels,
-        sample_rate,
-        bits_per_sample: 8 * first.sample_bytes() as u16,
-        sample_format: if first.is_float() { SampleFormat::Float } else { SampleFormat::Int },
-    };
     let mut file = WholeFile::create(path, context.overwrite)?;
     write(record, spec, &mut file).map_err(|error| match error {
         hound::Error::IoError(source) => file.error(source),
@@ -53,17 +42,49 @@ pub fn wav(record: &OwnedRecord, path: &Path, context: &Context) -> Result<Vec<S
     Ok(notices)
 }
 
+/// What the header says of channels like these.
+pub(super) fn specification(
+    name: &str,
+    channels: &[Samples],
+    context: &Context,
+    notices: &mut Vec<String>,
+) -> Result<WavSpec, Error> {
+    let sample_rate = whole_rate(name, context.rate, notices)?;
+    let count = u16::try_from(channels.len()).map_err(|_| {
+        Error::usage(format!("{name}: too many channels for WAV"), "choose some with --channels")
+    })?;
+    let first = channels.first();
+    notices.extend(first.and_then(shift).map(|shift| format!("{name}: {shift}")));
+    let is_float = first.is_some_and(Samples::is_float);
+    Ok(WavSpec {
+        channels: count,
+        sample_rate,
+        bits_per_sample: 8 * first.map_or(4, Samples::sample_bytes) as u16,
+        sample_format: if is_float { SampleFormat::Float } else { SampleFormat::Int },
+    })
+}
+
 fn write(record: &OwnedRecord, spec: WavSpec, file: &mut WholeFile) -> Result<(), hound::Error> {
     let mut writer = WavWriter::new(file, spec)?;
-    for index in 0..record.len() {
-        for channel in &record.channels {
+    put(&mut writer, &record.channels, record.len())?;
+    writer.finalize()
+}
+
+/// Writes samples of all channels.
+pub(super) fn put<W: Write + Seek>(
+    writer: &mut WavWriter<W>,
+    channels: &[Samples],
+    frames: usize,
+) -> Result<(), hound::Error> {
+    for index in 0..frames {
+        for channel in channels {
             match channel {
                 Samples::F32(samples) => writer.write_sample(*samples.get(index).unwrap_or(&0.0)),
                 integers => writer.write_sample(stored(integers, index).unwrap_or(0)),
             }?;
         }
     }
-    writer.finalize()
+    Ok(())
 }
 
 /// An integer sample as the library takes it: signed, also where WAV's own is unsigned.

@@ -12,4 +12,4 @@ pub use event_row::EventRow;
 pub use events::EventReport;
 pub use junit::write_junit;
 pub use measurements::{MeasurementReport, Place};
-pub use summary::{heading, quality_notes, record_summary, scan_summary};
+pub use summary::{heading, quality_notes, record_summary, recording, scan_summary};

@@ -13,14 +13,6 @@ use crate::stream::Read;
 
 /// What is read and what is looked for.
 pub fn heading(info: &Info, channel: usize, trigger: &str) -> String {
-    let rate = info.rate.map_or("no sample rate".to_owned(), |rate| format_si(rate, "S/s", 4));
-    let length = match (info.frames, info.rate) {
-        (Some(frames), Some(rate)) => {
-            format!(", {frames} samples ({})", format_si(frames as f64 / rate, "s", 4))
-        }
-        (Some(frames), None) => format!(", {frames} samples"),
-        _ => String::new(),
-    };
     let of = match info.channels.len() {
         0 | 1 => String::new(),
         n => format!(", channel {} of {n}", channel + 1),
@@ -31,10 +23,20 @@ pub fn heading(info: &Info, channel: usize, trigger: &str) -> String {
         .and_then(|c| c.name.as_deref())
         .map(|name| format!(" \"{name}\""))
         .unwrap_or_default();
-    format!(
-        "recording  {}: {}, {rate}{length}{of}{name}\ntrigger    {trigger}",
-        info.name, info.sample_type
-    )
+    format!("{}{of}{name}\ntrigger    {trigger}", recording(info))
+}
+
+/// What is read.
+pub fn recording(info: &Info) -> String {
+    let rate = info.rate.map_or("no sample rate".to_owned(), |rate| format_si(rate, "S/s", 4));
+    let length = match (info.frames, info.rate) {
+        (Some(frames), Some(rate)) => {
+            format!(", {frames} samples ({})", format_si(frames as f64 / rate, "s", 4))
+        }
+        (Some(frames), None) => format!(", {frames} samples"),
+        _ => String::new(),
+    };
+    format!("recording  {}: {}, {rate}{length}", info.name, info.sample_type)
 }
 
 /// What a scan found.

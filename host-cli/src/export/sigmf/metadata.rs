@@ -98,7 +98,8 @@ fn description(context: &Context, channels: usize) -> String {
         let (name, zero, volts) = (context.name(channel), scale.zero, scale.volts_per_count);
         Some(format!("; {name}: volts = (count - {zero}) * {volts}"))
     });
-    format!("Records around trigger events{from}{}", scales.collect::<String>())
+    let what = context.what.as_deref().unwrap_or("Records around trigger events");
+    format!("{what}{from}{}", scales.collect::<String>())
 }
 
 fn datatype(samples: &Samples) -> &'static str {

@@ -5,7 +5,7 @@ mod metadata;
 
 use std::path::{Path, PathBuf};
 
-use stillwave::Event;
+use stillwave::{Event, Instant};
 
 use self::metadata::{Global, Metadata};
 use super::npy::interleave;
@@ -91,6 +91,22 @@ impl SigmfWriter {
             event: record.event,
         });
         self.frames += frames;
+        Ok(())
+    }
+
+    /// Adds samples that follow those before without a break: one capture, without events.
+    ///
+    /// # Errors
+    ///
+    /// As [`add`](Self::add).
+    pub fn extend(&mut self, channels: Vec<Samples>) -> Result<(), Error> {
+        let start = self.frames;
+        let at = Instant::at(start);
+        self.add(&OwnedRecord { number: 0, start, at, event: None, channels })?;
+        if let [.., first, last] = &mut self.taken[..] {
+            first.frames += last.frames;
+            self.taken.pop();
+        }
         Ok(())
     }
 

@@ -1,0 +1,162 @@
+//! `decimate`: fewer samples, in another file.
+
+use std::path::Path;
+use std::process::ExitCode;
+
+use stillwave::PARTS_PER_SAMPLE;
+
+use crate::args::{DecimateArgs, RecordFormat, from_one};
+use crate::calibration::Calibration;
+use crate::decimate::{Kept, Pipe, pipe};
+use crate::error::Error;
+use crate::export::{ChannelContext, Context, Samples, StreamWriter, Times};
+use crate::input::{self, Info, Reader};
+use crate::quantity::format_si;
+use crate::{interrupt, note, report, stream, with_reader};
+
+pub(super) fn run(args: &DecimateArgs) -> Result<ExitCode, Error> {
+    let format = format(args)?;
+    let channels = args.channel.as_ref().map(|channels| {
+        channels.iter().map(|&n| from_one("--channel", n)).collect::<Result<Vec<_>, _>>()
+    });
+    let options = args.input.open_options(channels.transpose()?)?;
+    let recording = input::open(&args.input.file, &options)?;
+    with_reader!(recording, reader => decimate(args, format, reader))
+}
+
+fn decimate<T: Kept>(
+    args: &DecimateArgs,
+    format: RecordFormat,
+    mut reader: Reader<T>,
+) -> Result<ExitCode, Error>
+where
+    Samples: From<Vec<T>>,
+{
+    let first = reader.selected().first().copied().unwrap_or(0);
+    let calibration = Calibration::new(&args.scale, reader.info(), first)?;
+    let mut pipes = Vec::new();
+    for _ in reader.selected() {
+        pipes.push(pipe::<T>(args)?);
+    }
+    let Some(pipe) = pipes.first() else {
+        return Err(Error::usage("the recording has no channel", "choose another"));
+    };
+    super::print(&report::recording(reader.info()))?;
+    super::print(&description(pipe, reader.info()))?;
+    let (grid, span) = (pipe.grid, u64::from(pipe.grid.span()));
+    let has_parts = pipe.parts.len() > 1;
+    let times = Times {
+        first: grid.instant(0).samples(),
+        step: grid.step().into(),
+        rate: calibration.rate,
+        start: calibration.start_time,
+    };
+
+    let context = context(args, &reader, &pipes)?;
+    let empty: Vec<Samples> = pipes.iter_mut().flat_map(|pipe| pipe.push(&[])).collect();
+    let mut writer = StreamWriter::create(&args.out, format, &empty, times, &context)?;
+    note::all(writer.notices().to_vec());
+    let read = stream::blocks(&mut reader, &calibration, 0, |channels| {
+        let outputs = pipes.iter_mut().zip(channels).flat_map(|(pipe, samples)| pipe.push(samples));
+        writer.put(outputs.collect()).map(|()| true)
+    })?;
+    writer.put(pipes.iter_mut().flat_map(Pipe::finish).collect())?;
+
+    let outputs = writer.frames();
+    let used = match outputs.checked_sub(1) {
+        Some(last) => grid.first(last).saturating_add(span).min(read.frames),
+        None => 0,
+    };
+    let left = match read.frames - used {
+        0 => String::new(),
+        _ if has_parts => String::new(),
+        n => format!("; {n} at the end are too few for another"),
+    };
+    let kind = empty.first().map(ToString::to_string).unwrap_or_default();
+    let name = writer.finish()?;
+    super::print(&format!("written    {name}: {outputs} samples of {kind}{left}"))?;
+    report::quality_notes(&read);
+    Ok(interrupt::status())
+}
+
+/// The format that the options say, or the ending of the file's name.
+fn format(args: &DecimateArgs) -> Result<RecordFormat, Error> {
+    if let Some(format) = args.save_as {
+        return Ok(format);
+    }
+    let ending = args.out.extension().and_then(|e| e.to_str()).unwrap_or("").to_ascii_lowercase();
+    match ending.as_str() {
+        "wav" => Ok(RecordFormat::Wav),
+        "csv" => Ok(RecordFormat::Csv),
+        "npy" => Ok(RecordFormat::Npy),
+        "sigmf" | "sigmf-data" | "sigmf-meta" => Ok(RecordFormat::Sigmf),
+        _ => Err(Error::usage(
+            format!("--out {}: the name does not say what to write", args.out.display()),
+            "end it with .wav, .csv, .npy or .sigmf, or add --save-as",
+        )),
+    }
+}
+
+/// What is done, and where its results are.
+fn description<T>(pipe: &Pipe<T>, info: &Info) -> String {
+    let grid = pipe.grid;
+    let rate = match info.rate {
+        Some(rate) => format!("to {}: ", format_si(grid.rate(rate), "S/s", 4)),
+        None => String::new(),
+    };
+    let frequency = |part: f64| match info.rate {
+        Some(rate) => format_si(part * rate, "Hz", 4),
+        None => format!("{part:.4} of the rate"),
+    };
+    let bands = pipe.bands.map(|bands| {
+        format!(
+            "\npasses     to {} within {:.3} dB; from {} on it is {} dB down",
+            frequency(bands.pass),
+            bands.ripple,
+            frequency(bands.stop),
+            bands.attenuation
+        )
+    });
+    let delay = grid.delay().parts() as f64 / PARTS_PER_SAMPLE as f64;
+    let seconds = info.rate.map(|rate| format!(" ({})", format_si(delay / rate, "s", 4)));
+    format!(
+        "decimated  {rate}{}{}\ndelay      {delay} samples{}, taken off: the first new sample is there",
+        pipe.what,
+        bands.unwrap_or_default(),
+        seconds.unwrap_or_default()
+    )
+}
+
+/// What the file says besides the samples.
+fn context<T: Kept>(
+    args: &DecimateArgs,
+    reader: &Reader<T>,
+    pipes: &[Pipe<T>],
+) -> Result<Context, Error> {
+    let info = reader.info();
+    let mut channels = Vec::new();
+    for (&channel, pipe) in reader.selected().iter().zip(pipes) {
+        let scale = Calibration::new(&args.scale, info, channel)?.scale;
+        let scale = scale.map(|scale| scale.amplified(pipe.gain)).transpose()?;
+        let own = info.channels.get(channel).and_then(|c| c.name.clone());
+        let own = own.unwrap_or_else(|| format!("channel {}", channel + 1));
+        for part in pipe.parts {
+            channels.push(ChannelContext { name: Some(format!("{own}{part}")), scale });
+        }
+    }
+    let grid = pipes.first().map(|pipe| pipe.grid);
+    Ok(Context {
+        rate: grid.and_then(|grid| Some(grid.rate(info.rate?))),
+        channels,
+        source: file_name(&info.name),
+        what: pipes.first().map(|pipe| {
+            let first = pipe.grid.instant(0).samples();
+            format!("Decimated: {}; the first sample is at {first} samples of what was", pipe.what)
+        }),
+        overwrite: args.overwrite,
+    })
+}
+
+fn file_name(name: &str) -> String {
+    Path::new(name).file_name().map_or(name.to_owned(), |n| n.to_string_lossy().into_owned())
+}

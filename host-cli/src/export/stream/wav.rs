@@ -1,0 +1,86 @@
+//! WAV: its length fields are set at the end.
+
+use std::cell::RefCell;
+use std::io::{self, Seek, SeekFrom, Write};
+use std::path::Path;
+use std::rc::Rc;
+
+use hound::WavWriter;
+
+use super::super::wav::{MAX_BYTES, put, specification};
+use super::super::{Context, Samples, WholeFile};
+use crate::error::Error;
+
+pub(super) struct Writer {
+    name: String,
+    file: Shared,
+    samples: WavWriter<Shared>,
+    bytes: u64,
+    pub(super) notices: Vec<String>,
+}
+
+/// The library's writer keeps its file to itself; this one is ours too, to give it its name.
+#[derive(Clone)]
+struct Shared(Rc<RefCell<WholeFile>>);
+
+impl Write for Shared {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.0.borrow_mut().write(bytes)
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.0.borrow_mut().flush()
+    }
+}
+
+impl Seek for Shared {
+    fn seek(&mut self, to: SeekFrom) -> io::Result<u64> {
+        self.0.borrow_mut().seek(to)
+    }
+}
+
+impl Shared {
+    fn error(&self, error: hound::Error) -> Error {
+        let file = self.0.borrow();
+        match error {
+            hound::Error::IoError(source) => file.error(source),
+            other => file.error(io::Error::other(other)),
+        }
+    }
+}
+
+impl Writer {
+    pub(super) fn create(
+        path: &Path,
+        channels: &[Samples],
+        context: &Context,
+    ) -> Result<Self, Error> {
+        let name = path.display().to_string();
+        let mut notices = Vec::new();
+        let spec = specification(&name, channels, context, &mut notices)?;
+        let file = Shared(Rc::new(RefCell::new(WholeFile::create(path, context.overwrite)?)));
+        let samples = WavWriter::new(file.clone(), spec).map_err(|error| file.error(error))?;
+        Ok(Self { name, file, samples, bytes: 0, notices })
+    }
+
+    pub(super) fn put(&mut self, channels: &[Samples], frames: usize) -> Result<(), Error> {
+        self.bytes += channels.iter().map(|c| (frames * c.sample_bytes()) as u64).sum::<u64>();
+        if self.bytes > MAX_BYTES {
+            return Err(Error::usage(
+                format!("{}: the result is longer than WAV can hold (4 GiB)", self.name),
+                "write NPY or SigMF instead",
+            ));
+        }
+        put(&mut self.samples, channels, frames).map_err(|error| self.file.error(error))
+    }
+
+    pub(super) fn finish(self) -> Result<(), Error> {
+        let Self { file, samples, .. } = self;
+        samples.finalize().map_err(|error| file.error(error))?;
+        match Rc::try_unwrap(file.0) {
+            Ok(file) => file.into_inner().finish(),
+            // The writer, which had the other, is gone.
+            Err(_) => Ok(()),
+        }
+    }
+}

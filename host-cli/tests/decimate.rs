@@ -1,0 +1,159 @@
+//! `stillwave decimate`: what it writes, in every format, and what it says.
+
+use std::fs;
+use std::path::Path;
+use std::process::{Command, Output};
+
+use stillwave_cli::input::{self, OpenOptions, Recording};
+
+/// 12-bit counts, with a spike of one sample.
+fn samples() -> Vec<u16> {
+    let mut samples: Vec<u16> = (0..10_007_u32).map(|i| (i * 37 % 4001) as u16).collect();
+    samples[4321] = 4095;
+    samples
+}
+
+fn recording(folder: &Path) {
+    let bytes: Vec<u8> = samples().into_iter().flat_map(u16::to_le_bytes).collect();
+    fs::write(folder.join("in.raw"), bytes).unwrap();
+}
+
+fn run(folder: &Path, options: &str) -> Output {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_stillwave"));
+    command.current_dir(folder).args(["decimate", "in.raw", "--sample-type", "u16le"]);
+    command.args(["--rate", "1MS/s"]).args(options.split_whitespace()).output().unwrap()
+}
+
+fn succeed(folder: &Path, options: &str) -> String {
+    let output = run(folder, options);
+    assert!(output.status.success(), "{options}: {}", String::from_utf8_lossy(&output.stderr));
+    String::from_utf8(output.stdout).unwrap()
+}
+
+/// All channels of a file as numbers, and its rate.
+fn read(path: &Path) -> (Vec<Vec<f64>>, Option<f64>) {
+    let mut recording = input::open(path, &OpenOptions::default()).unwrap();
+    let rate = recording.info().rate;
+    macro_rules! all {
+        ($reader:expr) => {{
+            let mut planes = $reader.planes();
+            let mut channels = vec![vec![]; planes.width()];
+            while $reader.read(&mut planes).unwrap() > 0 {
+                for (all, some) in channels.iter_mut().zip(planes.channels()) {
+                    all.extend(some.iter().map(|&x| f64::from(x)));
+                }
+            }
+            channels
+        }};
+    }
+    let channels = match &mut recording {
+        Recording::U8(reader) => all!(reader),
+        Recording::I8(reader) => all!(reader),
+        Recording::U16(reader) => all!(reader),
+        Recording::I16(reader) => all!(reader),
+        Recording::U32(reader) => all!(reader),
+        Recording::I32(reader) => all!(reader),
+        Recording::F32(reader) => all!(reader),
+    };
+    (channels, rate)
+}
+
+fn sums(step: usize) -> Vec<f64> {
+    let sum = |group: &[u16]| group.iter().map(|&x| f64::from(x)).sum();
+    samples().chunks_exact(step).map(sum).collect()
+}
+
+#[test]
+fn every_format_holds_the_same() {
+    let folder = tempfile::tempdir().unwrap();
+    let folder = folder.path();
+    recording(folder);
+    for name in ["sums.npy", "sums.wav", "sums.sigmf-meta", "sums.csv"] {
+        let said = succeed(folder, &format!("--by 10 --how boxcar --out {name}"));
+        let (channels, rate) = read(&folder.join(name));
+        match name.rsplit_once('.').unwrap().1 {
+            // Its first column is the time.
+            "csv" => assert_eq!(channels.last(), Some(&sums(10))),
+            _ => assert_eq!(channels, [sums(10)], "{name}"),
+        }
+        if name != "sums.npy" {
+            assert!(rate.is_some_and(|rate| (rate - 1e5).abs() < 1e-3), "{name}: {rate:?}");
+        }
+        for words in [
+            "decimated  to 100.0 kS/s: sums of 10 samples, 4 bits gained: outputs are 10 times the counts",
+            "delay      4.5 samples (4.500 µs)",
+            "1000 samples of i32; 7 at the end are too few for another",
+        ] {
+            assert!(said.contains(words), "{said}");
+        }
+    }
+    let text = fs::read_to_string(folder.join("sums.csv")).unwrap();
+    assert!(text.lines().nth(1).unwrap().starts_with("0.0000045"), "{text:.60}");
+    let meta = fs::read_to_string(folder.join("sums.sigmf-meta")).unwrap();
+    assert_eq!(meta.matches("core:global_index").count(), 1, "{meta}");
+    assert!(meta.contains("Decimated: sums of 10 samples"), "{meta}");
+}
+
+#[test]
+fn a_spike_is_in_the_extremes_and_volts_stay_volts() {
+    let folder = tempfile::tempdir().unwrap();
+    let folder = folder.path();
+    recording(folder);
+    succeed(folder, "--by 100 --how minmax --out extremes.npy");
+    let (channels, _) = read(&folder.join("extremes.npy"));
+    let group = |of: fn(&[u16]) -> u16| -> Vec<f64> {
+        samples().chunks(100).map(|group| f64::from(of(group))).collect()
+    };
+    let least = group(|group| *group.iter().min().unwrap());
+    let largest = group(|group| *group.iter().max().unwrap());
+    assert_eq!(channels, [least, largest]);
+
+    succeed(folder, "--by 10 --how boxcar --bits 12 --vref 4.096V --out volts.csv");
+    let text = fs::read_to_string(folder.join("volts.csv")).unwrap();
+    let volts: f64 = text.lines().nth(1).unwrap().split(',').nth(1).unwrap().parse().unwrap();
+    assert!((volts - sums(10)[0] / 10.0 / 1000.0).abs() < 1e-6, "{volts}");
+}
+
+#[test]
+fn filters_keep_a_constant_and_say_what_they_pass() {
+    let folder = tempfile::tempdir().unwrap();
+    let folder = folder.path();
+    let bytes: Vec<u8> = std::iter::repeat_n(1234_u16, 20_000).flat_map(u16::to_le_bytes).collect();
+    fs::write(folder.join("in.raw"), bytes).unwrap();
+    let said = succeed(folder, "--by 16 --how fir --out fir.npy");
+    let (channels, _) = read(&folder.join("fir.npy"));
+    assert!(channels[0].len() > 1200 && channels[0].iter().all(|&y| y == 1234.0 * 4.0));
+    assert!(said.contains("passes     to 25.00 kHz within 0.017 dB; from 37.50 kHz"), "{said}");
+    let said = succeed(folder, "--by 100 --how cic --order 4 --out cic.npy");
+    let (channels, _) = read(&folder.join("cic.npy"));
+    // 100^4 is 27 bits: of 43 in all, 12 are rounded off.
+    let scale = 1e8 / 4096.0;
+    assert!(channels[0].iter().all(|&y| (y / scale - 1234.0).abs() < 1e-4), "{said}");
+    assert!(said.contains("15 bits gained"), "{said}");
+    succeed(folder, "--by 7 --how every --out every.npy");
+    assert_eq!(read(&folder.join("every.npy")).0, [vec![1234.0; 2858]]);
+}
+
+#[test]
+fn what_cannot_be_done_is_said() {
+    let folder = tempfile::tempdir().unwrap();
+    let folder = folder.path();
+    recording(folder);
+    for (options, message) in [
+        ("--by 0 --out x.npy", "--by is 0"),
+        ("--by 10 --out x", "the name does not say what to write"),
+        ("--by 10 --order 2 --out x.npy", "--order is of no use here"),
+        ("--by 10 --how cic --order 9 --out x.npy", "order is 9: it must be 1 to 5"),
+        ("--by 40000 --out x.npy", "step is 40000"),
+        ("--by 10 --how fir --attenuation 90 --out x.npy", "--attenuation is 90 dB"),
+        ("--by 200000 --how fir --out x.npy", "decimate in two steps"),
+        ("--by 10 --channel 2 --out x.npy", "there is no channel 2"),
+        ("--by 10 --out in.raw --save-as npy", "there is such a file already"),
+    ] {
+        let output = run(folder, options);
+        let said = String::from_utf8_lossy(&output.stderr).into_owned();
+        assert_eq!(output.status.code(), Some(2), "{options}: {said}");
+        assert!(said.contains(message), "{options}: {said}");
+        assert!(!folder.join("x.npy").exists());
+    }
+}
