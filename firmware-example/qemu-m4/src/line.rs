@@ -33,6 +33,13 @@ pub(crate) fn line(event: Event, style: Style) -> Result<Line, Error> {
     Ok(line)
 }
 
+/// Two numbers.
+pub(crate) fn numbers([a, b]: [i64; 2]) -> Result<Line, Error> {
+    let mut line = Line::new();
+    writeln!(line, "{a} {b}").map_err(|_| Error::Unwritable)?;
+    Ok(line)
+}
+
 struct ToolEvent {
     event: Event,
     rate: Option<f64>,

@@ -10,6 +10,7 @@
 #![no_std]
 #![no_main]
 
+mod decimation;
 mod error;
 mod line;
 mod log;
@@ -34,7 +35,10 @@ const BLOCK: usize = 4096;
 
 #[entry]
 fn main() -> ! {
-    let done = options::from_command_line().and_then(|options| run(&options));
+    let done = options::from_command_line().and_then(|options| match &options.decimate {
+        Some(what) => decimate(&options, what),
+        None => run(&options),
+    });
     if let Err(error) = done {
         eprintln!("qemu-m4: {error}");
         process::exit(2);
@@ -67,6 +71,36 @@ fn run(options: &Options) -> Result<(), Error> {
     }
     log::end(trigger.position(), trigger.events(), trigger.held_off());
     Ok(())
+}
+
+fn decimate(options: &Options, what: &str) -> Result<(), Error> {
+    let mut source = Source::open(options.file.as_ref())?;
+    let mut sink = Sink::open(options.to.as_ref())?;
+    let mut buffer = [0; BLOCK];
+    let block = buffer.get_mut(..options.block).ok_or(Error::Block)?;
+    let (mut read, mut written) = (Ok(()), Ok(()));
+    let known = decimation::run(
+        what,
+        &mut |each| {
+            loop {
+                match source.read(block) {
+                    Ok([]) => break,
+                    Ok(samples) => each(samples),
+                    Err(error) => {
+                        read = Err(error);
+                        break;
+                    }
+                }
+            }
+        },
+        &mut |output| {
+            if written.is_ok() {
+                written = line::numbers(output).and_then(|line| sink.write(&line));
+            }
+        },
+    );
+    known.ok_or(Error::BadValue("decimate"))?;
+    read.and(written)
 }
 
 #[panic_handler]

@@ -16,13 +16,14 @@
 //! | `to=` | a host file for the events; without it standard output |
 //! | `setup=` | any condition of the engine's catalogue: its `Setup` as JSON, without spaces |
 //! | `coupling=` | what of the signal the condition sees: a `Coupling` as JSON, without spaces |
+//! | `decimate=` | no trigger, but a decimator: `HOW:STEP:TYPE`, see [`crate::decimation`]; an output a line |
 //!
 //! With `setup=` the events are written as the engine's own `Event` in JSON, for comparisons with
 //! an engine elsewhere.
 
 use core::str::FromStr;
 
-use heapless::CString;
+use heapless::{CString, String};
 use semihosting::experimental::env;
 use serde::Deserialize;
 use stillwave::{Comparison, Coupling, EdgeSlope, Holdoff, Level, Polarity, Setup, Span};
@@ -42,6 +43,7 @@ pub(crate) struct Options {
     pub(crate) style: Style,
     pub(crate) holdoff: Holdoff,
     pub(crate) block: usize,
+    pub(crate) decimate: Option<String<32>>,
     pub(crate) file: Option<Path>,
     pub(crate) to: Option<Path>,
 }
@@ -58,7 +60,7 @@ fn parse<'a>(words: impl Iterator<Item = Result<&'a str, Error>>) -> Result<Opti
     let (mut level, mut hysteresis, mut holdoff) = (2048, 0, Holdoff::None);
     let (mut rate, mut block) = (None, 1024);
     let (mut width, mut file, mut to, mut catalogued) = (None, None, None, None);
-    let mut coupling = Coupling::Dc;
+    let (mut coupling, mut decimate) = (Coupling::Dc, None);
 
     for word in words {
         let (name, value) = word?.split_once('=').ok_or(Error::UnknownWord)?;
@@ -85,6 +87,9 @@ fn parse<'a>(words: impl Iterator<Item = Result<&'a str, Error>>) -> Result<Opti
             "file" => file = Some(path("file", value)?),
             "setup" => catalogued = Some(json(value).ok_or(Error::BadValue("setup"))?),
             "coupling" => coupling = json(value).ok_or(Error::BadValue("coupling"))?,
+            "decimate" => {
+                decimate = Some(String::try_from(value).map_err(|_| Error::BadValue("decimate"))?);
+            }
             "to" => to = Some(path("to", value)?),
             _ => return Err(Error::UnknownWord),
         }
@@ -98,7 +103,7 @@ fn parse<'a>(words: impl Iterator<Item = Result<&'a str, Error>>) -> Result<Opti
     if !(1..=BLOCK).contains(&block) {
         return Err(Error::Block);
     }
-    Ok(Options { setup, coupling, style, holdoff, block, file, to })
+    Ok(Options { setup, coupling, style, holdoff, block, decimate, file, to })
 }
 
 fn slope_of(value: &str) -> Result<EdgeSlope, Error> {
