@@ -71,6 +71,7 @@ mod error;
 pub mod expect;
 mod holdoff;
 pub mod measure;
+pub mod near;
 mod sample;
 mod scale;
 pub mod suggest;

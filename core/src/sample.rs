@@ -99,6 +99,9 @@ pub trait Sample:
     /// Nothing, as a level or a hysteresis.
     const ZERO: Self::Wide;
 
+    /// The least difference of two samples that are not the same: 1, or none for `f32`.
+    const STEP: Self::Wide;
+
     /// How many bits a sample has as a digital word.
     const BITS: u32;
 
@@ -145,6 +148,9 @@ pub trait Sample:
 
     /// `a + b`, or as near as levels go.
     fn saturating_add(a: Self::Wide, b: Self::Wide) -> Self::Wide;
+
+    /// An eighth of a difference, rounded down.
+    fn eighth(wide: Self::Wide) -> Self::Wide;
 
     /// The smallest sample at or over `level`; `None` where there is none.
     fn at_or_over(level: Self::Wide) -> Option<Self>;
@@ -202,6 +208,7 @@ macro_rules! integer_sample {
             const MIDDLE: Self =
                 ((<$sample>::MIN as i64 + <$sample>::MAX as i64 + 1) / 2) as $sample;
             const ZERO: $wide = 0;
+            const STEP: $wide = 1;
             const BITS: u32 = <$sample>::BITS;
             const BETWEEN_BITS: $wide = 1;
 
@@ -255,6 +262,11 @@ macro_rules! integer_sample {
             #[inline]
             fn saturating_add(a: $wide, b: $wide) -> $wide {
                 a.saturating_add(b)
+            }
+
+            #[inline]
+            fn eighth(wide: $wide) -> $wide {
+                wide >> 3
             }
 
             #[inline]
@@ -324,6 +336,7 @@ impl Sample for f32 {
     const MAX: Self = f32::MAX;
     const MIDDLE: Self = 0.0;
     const ZERO: f32 = 0.0;
+    const STEP: f32 = 0.0;
     /// Whole numbers up to here are exact.
     const BITS: u32 = f32::MANTISSA_DIGITS;
     const BETWEEN_BITS: f32 = 1.0;
@@ -375,6 +388,11 @@ impl Sample for f32 {
     #[inline]
     fn saturating_add(a: f32, b: f32) -> f32 {
         a + b
+    }
+
+    #[inline]
+    fn eighth(wide: f32) -> f32 {
+        wide / 8.0
     }
 
     #[inline]

@@ -147,6 +147,8 @@ impl Calibration {
 
     /// Samples for people: in seconds where the rate is known.
     pub fn show_time(&self, samples: f64) -> String {
+        // Not the noise of a conversion.
+        let samples = (samples * 1e3).round() / 1e3;
         match self.rate {
             Some(rate) => {
                 format!("{} ({samples} samples)", format_si(samples / rate, "s", 4))

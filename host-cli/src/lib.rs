@@ -8,6 +8,7 @@ pub mod decimate;
 pub mod demo;
 pub mod error;
 pub mod expect;
+pub mod explain;
 pub mod export;
 pub mod input;
 pub mod interrupt;

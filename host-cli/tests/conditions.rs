@@ -170,7 +170,6 @@ fn what_does_not_go_together_is_refused() {
         ("--on dropout --level 1 --after 0s", "after is 0"),
         ("--on interval --level 1", "--on interval needs a time to compare"),
         ("--on pulse --level 1", "--on pulse needs a width to compare"),
-        ("--on pulse --level 1 --polarity either --longer-than 1ms", "choose positive or negative"),
         ("--on transition --low 2 --high 2 --longer-than 1ms", "high is 2: it must be over low"),
         ("--on runt --low 1 --high 2 --slope rising", "or choose --on edge or --on interval or"),
         ("--on edge --level 1 --polarity positive", "--polarity has no use with --on edge"),

@@ -17,7 +17,7 @@ use proptest::collection::vec;
 use proptest::prelude::*;
 use stillwave::{
     Composition, CountSince, EdgeSlope, Event, EventKind, I2cEvent, Level, LineState, PatternEvent,
-    PatternLine, PatternWhen, Polarity, Setup, Span, Stay, UartEvent, Wait,
+    PatternLine, PatternWhen, PulsePolarity, Setup, Span, Stay, UartEvent, Wait,
 };
 
 /// A condition on one channel.
@@ -93,7 +93,8 @@ impl<T: Kind> Part<T> {
             Asked::Edge { rising: false } => Setup::Edge { slope: EdgeSlope::Falling, level },
             Asked::Either => Setup::Edge { slope: EdgeSlope::Either, level },
             Asked::Pulse { positive, width } => {
-                let polarity = if positive { Polarity::Positive } else { Polarity::Negative };
+                let polarity =
+                    if positive { PulsePolarity::Positive } else { PulsePolarity::Negative };
                 Setup::Pulse { polarity, level, width: comparison(width) }
             }
         }

@@ -14,6 +14,7 @@ use stillwave::{Band, EdgeSlope, Level, PulsePolarity, Setup, Span, Stay, Window
 #[derive(Clone, Copy, Debug)]
 #[allow(missing_docs)]
 pub enum Asked {
+    Pulse(Width),
     Interval(Width),
     Dropout(u64),
     Transition(Width),
@@ -73,6 +74,7 @@ impl<T: Kind> Single<T> {
             Way::Either => (EdgeSlope::Either, PulsePolarity::Either),
         };
         match self.asked {
+            Asked::Pulse(width) => Setup::Pulse { polarity, level, width: comparison(width) },
             Asked::Interval(time) => Setup::Interval { slope, level, time: comparison(time) },
             Asked::Dropout(after) => Setup::Dropout { slope, level, after },
             Asked::Transition(time) => Setup::Transition { slope, band, time: comparison(time) },
@@ -99,9 +101,10 @@ impl<T: Kind> Single<T> {
                 let (level, back) = (T::exact_level(self.low), T::exact_level(self.hysteresis));
                 Box::new(oracle::Dropout::new(Either::new(level, back), after))
             }
-            (Way::Either, Asked::Interval(_) | Asked::Transition(_) | Asked::Runt(_)) => {
-                Box::new(Pair([self.one_way(true), self.one_way(false)]))
-            }
+            (
+                Way::Either,
+                Asked::Pulse(_) | Asked::Interval(_) | Asked::Transition(_) | Asked::Runt(_),
+            ) => Box::new(Pair([self.one_way(true), self.one_way(false)])),
             (way, _) => self.one_way(way == Way::Up),
         }
     }
@@ -109,6 +112,7 @@ impl<T: Kind> Single<T> {
     fn one_way(&self, up: bool) -> Box<dyn Detector<T::Exact>> {
         let [low, high, back] = [self.low, self.high, self.hysteresis].map(T::exact_level);
         match self.asked {
+            Asked::Pulse(width) => Box::new(oracle::Pulse::new(up, low, back, width)),
             Asked::Interval(time) => Box::new(oracle::Interval::new(up, low, back, time)),
             Asked::Dropout(after) => {
                 Box::new(oracle::Dropout::new(Edge::new(up, low, back), after))
@@ -137,6 +141,8 @@ impl<T: Kind> Single<T> {
             What::Interval { time, .. }
             | What::Transition { time, .. }
             | What::Runt { width: time, .. }
+            | What::Positive(time)
+            | What::Negative(time)
             | What::Stayed { time, .. } => Some(time),
             _ => None,
         };
@@ -169,6 +175,10 @@ fn width(dice: &mut Dice, times: &[u64]) -> Width {
 }
 
 const ANY: Width = Width::Within(0, u64::MAX);
+
+fn ask_pulse<T: Kind>(case: &Single<T>, dice: &mut Dice) -> Asked {
+    Asked::Pulse(width(dice, &case.times(Asked::Pulse(ANY))))
+}
 
 fn ask_interval<T: Kind>(case: &Single<T>, dice: &mut Dice) -> Asked {
     Asked::Interval(width(dice, &case.times(Asked::Interval(ANY))))
@@ -252,6 +262,11 @@ fn cases<T: Kind>(
         case.asked = ask(&case, &mut dice);
         case
     })
+}
+
+/// Pulses, of either polarity too.
+pub fn pulses<T: Kind>() -> impl Strategy<Value = Single<T>> {
+    cases(ask_pulse)
 }
 
 /// Intervals.

@@ -11,7 +11,7 @@ use std::sync::LazyLock;
 
 use stillwave::{
     Band, Comparison, ConfigError, Corner, Coupling, EdgeSlope, Holdoff, Input, Inputs, Level,
-    Polarity, PulsePolarity, Setup, Span, Stay, Trigger, WindowWhen,
+    PulsePolarity, Setup, Span, Stay, Trigger, WindowWhen,
 };
 use stillwave_tests::dice::Dice;
 
@@ -22,7 +22,7 @@ const TARGET: &str = "thumbv7em-none-eabihf";
 
 /// The same settings as the tool takes them and as the firmware does. Levels are counts and times
 /// samples for both; widths are in 1/65536 of a sample for the firmware.
-const SETTINGS: [(&str, &str); 11] = [
+const SETTINGS: [(&str, &str); 12] = [
     ("--level 2048", "level=2048"),
     ("--level 2000 --hysteresis 300", "level=2000 hysteresis=300 block=7"),
     ("--level 0", "level=0"),
@@ -52,6 +52,10 @@ const SETTINGS: [(&str, &str); 11] = [
         "level=2048 on=pulse within=98304..7340032 rate=1e6 block=1000",
     ),
     (
+        "--level 2048 --hysteresis 50 --on pulse --polarity either --longer-than 100sa",
+        "level=2048 hysteresis=50 on=pulse polarity=either longer-than=6553600",
+    ),
+    (
         "--level 2048 --on pulse --outside 2sa..111sa --rate 3",
         "level=2048 on=pulse outside=131072..7274496 rate=3",
     ),
@@ -67,7 +71,8 @@ fn catalogue() -> Result<Vec<Setup<u16>>, ConfigError> {
     let longer = Comparison::LongerThan(span(100_001));
     Ok(vec![
         Setup::Edge { slope: EdgeSlope::Either, level },
-        Setup::Pulse { polarity: Polarity::Negative, level, width: within },
+        Setup::Pulse { polarity: PulsePolarity::Negative, level, width: within },
+        Setup::Pulse { polarity: PulsePolarity::Either, level, width: outside },
         Setup::Interval { slope: EdgeSlope::Rising, level, time: outside },
         Setup::Interval { slope: EdgeSlope::Either, level, time: within },
         Setup::Dropout { slope: EdgeSlope::Falling, level, after: 9 },

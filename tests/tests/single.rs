@@ -29,6 +29,10 @@ fn busy<T: Kind>(case: impl Strategy<Value = Single<T>>) -> impl Strategy<Value 
     (case, actions(act, 3, 3000))
 }
 
+fn pulses<T: Kind>() -> impl Strategy<Value = Busy<T>> {
+    busy(single::pulses())
+}
+
 fn intervals<T: Kind>() -> impl Strategy<Value = Busy<T>> {
     busy(single::intervals())
 }
@@ -140,6 +144,7 @@ fn agree<T: Kind>(case: &Busy<T>) -> Result<(), TestCaseError> {
     Ok(())
 }
 
+for_every_type!(pulses_of_either_polarity: agree over pulses, 400);
 for_every_type!(intervals_run_from_edge_to_edge: agree over intervals, 700);
 for_every_type!(dropouts_come_while_it_is_quiet: agree over dropouts, 700);
 for_every_type!(transitions_take_as_long_as_they_do: agree over transitions, 700);
@@ -220,6 +225,7 @@ fn every_condition<T: Kind>() {
             Asked::Dropout(4),
             Asked::Dropout(1),
             Asked::Transition(Width::ShorterThan(3 * SA)),
+            Asked::Pulse(Width::Outside(2 * SA, 4 * SA)),
             Asked::Runt(None),
             Asked::Runt(Some(Width::LongerThan(SA))),
         ] {

@@ -2,7 +2,7 @@
 //! steepness, and a sample rate that someone would choose.
 
 use stillwave::{
-    Comparison, EdgeSlope, Event, EventKind, Holdoff, Level, Polarity, Setup, Span, Trigger,
+    Comparison, EdgeSlope, Event, EventKind, Holdoff, Level, PulsePolarity, Setup, Span, Trigger,
 };
 use stillwave_tests::dice::Dice;
 
@@ -115,7 +115,7 @@ fn irig_b_elements_are_told_by_their_width() {
     let level = Level::new(2000, 400).unwrap();
     let found = |width: f64| {
         let within = line.within(width - 0.5e-3, width + 0.5e-3);
-        let setup = Setup::Pulse { polarity: Polarity::Positive, level, width: within };
+        let setup = Setup::Pulse { polarity: PulsePolarity::Positive, level, width: within };
         line.times(&events(setup, &samples))
     };
     for width in [2e-3, 5e-3, 8e-3] {
@@ -148,7 +148,7 @@ fn a_servo_gets_pulses_of_1_to_2_ms_every_20_ms() {
     // The end is interpolated at the hysteresis below the level: 4 µs of the slope later.
     let tolerance = 15e-6;
 
-    let pulse = |width| Setup::Pulse { polarity: Polarity::Positive, level, width };
+    let pulse = |width| Setup::Pulse { polarity: PulsePolarity::Positive, level, width };
     let good = events(pulse(line.within(1e-3 - tolerance, 2e-3 + tolerance)), &samples);
     let widths: Vec<f64> = good
         .iter()

@@ -67,7 +67,7 @@ pub enum Setup<T: Sample> {
     /// A pulse of some width ends: [`Pulse`].
     Pulse {
         /// Whether it stands above or below its surroundings.
-        polarity: Polarity,
+        polarity: PulsePolarity,
         /// The level at which it begins.
         level: Level<T>,
         /// The widths that count.
@@ -135,7 +135,15 @@ impl<T: Sample> Setup<T> {
                 AnyCondition::EitherEdge(EitherEdge::new(level)?)
             }
             Self::Pulse { polarity, level, width } => {
-                AnyCondition::Pulse(Pulse::new(polarity, level, width)?)
+                let pulse = |polarity| Pulse::new(polarity, level, width);
+                match polarity {
+                    PulsePolarity::Positive => AnyCondition::Pulse(pulse(Polarity::Positive)?),
+                    PulsePolarity::Negative => AnyCondition::Pulse(pulse(Polarity::Negative)?),
+                    PulsePolarity::Either => AnyCondition::EitherPulse(Both::new(
+                        pulse(Polarity::Positive)?,
+                        pulse(Polarity::Negative)?,
+                    )),
+                }
             }
             Self::Interval { slope, level, time } => {
                 let interval = |slope| Interval::new(slope, level, time);
@@ -196,8 +204,10 @@ pub enum AnyCondition<T: Sample> {
     Edge(Edge<T>),
     /// The signal passes a level in either direction.
     EitherEdge(EitherEdge<T>),
-    /// A pulse of some width ends.
+    /// A pulse of one polarity and some width ends.
     Pulse(Pulse<T>),
+    /// A pulse of either polarity and some width ends.
+    EitherPulse(Both<Pulse<T>>),
     /// Two successive edges of one slope are some time apart.
     Interval(Interval<T>),
     /// Two successive edges of the same slope are some time apart, whichever slope it is.
@@ -224,6 +234,7 @@ macro_rules! each {
             AnyCondition::Edge($condition) => $body,
             AnyCondition::EitherEdge($condition) => $body,
             AnyCondition::Pulse($condition) => $body,
+            AnyCondition::EitherPulse($condition) => $body,
             AnyCondition::Interval($condition) => $body,
             AnyCondition::EitherInterval($condition) => $body,
             AnyCondition::Dropout($condition) => $body,

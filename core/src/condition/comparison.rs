@@ -71,6 +71,25 @@ impl Comparison {
         }
     }
 
+    /// How far `time` is from the nearest time asked for, and whether it is too short for that
+    /// (`true`) or too long; `None` where it is one of those asked for.
+    pub fn lack(self, time: Span) -> Option<(bool, Span)> {
+        let parts = |a: Span, b: Span| a.parts().saturating_sub(b.parts());
+        let (is_short, lacked) = match self {
+            _ if self.holds(time) => return None,
+            // The bound itself does not count.
+            Self::ShorterThan(bound) => (false, parts(time, bound).saturating_add(1)),
+            Self::LongerThan(bound) => (true, parts(bound, time).saturating_add(1)),
+            Self::Within(shortest, _) if time < shortest => (true, parts(shortest, time)),
+            Self::Within(_, longest) => (false, parts(time, longest)),
+            Self::Outside(shortest, longest) => {
+                let (down, up) = (parts(time, shortest), parts(longest, time));
+                (up < down, down.min(up).saturating_add(1))
+            }
+        };
+        Some((is_short, Span::from_parts(lacked)))
+    }
+
     /// When `end` is and how long it takes from `begin` to there, where that is one of the times
     /// asked for.
     #[inline]

@@ -4,7 +4,7 @@
 //! |---|---|
 //! | `on=` | `edge` (the default) or `pulse` |
 //! | `slope=` | `rising` (the default), `falling`, `either` |
-//! | `polarity=` | `positive` (the default), `negative` |
+//! | `polarity=` | `positive` (the default), `negative`, `either` |
 //! | `level=`, `hysteresis=` | counts |
 //! | `shorter-than=`, `longer-than=` | 1/65536 of a sample |
 //! | `within=`, `outside=` | two of them, `A..B` |
@@ -26,7 +26,7 @@ use core::str::FromStr;
 use heapless::{CString, String};
 use semihosting::experimental::env;
 use serde::Deserialize;
-use stillwave::{Comparison, Coupling, EdgeSlope, Holdoff, Level, Polarity, Setup, Span};
+use stillwave::{Comparison, Coupling, EdgeSlope, Holdoff, Level, PulsePolarity, Setup, Span};
 
 use crate::{BLOCK, error::Error, line::Style};
 
@@ -115,10 +115,11 @@ fn slope_of(value: &str) -> Result<EdgeSlope, Error> {
     }
 }
 
-fn polarity_of(value: &str) -> Result<Polarity, Error> {
+fn polarity_of(value: &str) -> Result<PulsePolarity, Error> {
     match value {
-        "positive" => Ok(Polarity::Positive),
-        "negative" => Ok(Polarity::Negative),
+        "positive" => Ok(PulsePolarity::Positive),
+        "negative" => Ok(PulsePolarity::Negative),
+        "either" => Ok(PulsePolarity::Either),
         _ => Err(Error::BadValue("polarity")),
     }
 }

@@ -3,6 +3,7 @@
 mod check;
 mod condition;
 mod decimate;
+mod explain;
 mod input;
 mod line;
 mod output;
@@ -18,6 +19,7 @@ use clap::{Parser, Subcommand};
 pub use check::{CheckArgs, ExpectArgs, PictureArgs, WindowName};
 pub use condition::ConditionName;
 pub use decimate::{DecimateArgs, HowName};
+pub use explain::ExplainArgs;
 pub use input::{InputArgs, from_one};
 pub use line::{Line, SideName, StateName};
 pub use output::{ReportArgs, ReportFormat};
@@ -58,6 +60,8 @@ pub enum Command {
     Expect(ExpectArgs),
     /// Make fewer samples of a recording: sums, extremes or filtered ones, in another file
     Decimate(DecimateArgs),
+    /// Say why a condition fired, or did not, and what came near
+    Explain(ExplainArgs),
     /// Make a recording of an invented scene and do the whole job on it
     Demo(DemoArgs),
 }
@@ -67,6 +71,7 @@ impl Command {
     pub fn trigger_mut(&mut self) -> Option<&mut TriggerArgs> {
         match self {
             Self::Scan(args) => Some(&mut args.trigger),
+            Self::Explain(args) => Some(&mut args.trigger),
             Self::Capture(args) => Some(&mut args.job.trigger),
             Self::View(args) => Some(&mut args.job.trigger),
             Self::Measure(args) => Some(&mut args.job.trigger),

@@ -39,7 +39,7 @@ pub struct TriggerArgs {
     /// direction; setup-hold, spi: the clock edge that counts [default: rising]
     #[arg(long)]
     pub slope: Option<SlopeName>,
-    /// pulse, runt: above or below its surroundings; a runt may be either [default: positive]
+    /// pulse, runt: above or below its surroundings, or either [default: positive]
     #[arg(long)]
     pub polarity: Option<PolarityName>,
     /// window, pattern: what the signal does there; a pattern enters, leaves or stays

@@ -5,6 +5,7 @@ mod check;
 mod decimate;
 mod demo;
 mod expect;
+mod explain;
 mod histogram;
 mod measure;
 mod scan;
@@ -31,6 +32,7 @@ pub fn run(cli: &Cli) -> Result<ExitCode, Error> {
         Command::Check(args) => check::run(args),
         Command::Expect(args) => expect::run(args),
         Command::Decimate(args) => decimate::run(args),
+        Command::Explain(args) => explain::run(args),
         Command::Demo(args) => demo::run(args),
     }
 }

@@ -1,6 +1,6 @@
 //! `--coupling` and `--corner`.
 
-use stillwave::{AnyComposition, Block, Condition, Corner, Coupling, Event, Input, Inputs, Sample};
+use stillwave::{Block, Condition, Corner, Coupling, Event, Input, Inputs};
 
 use super::Sources;
 use crate::args::{CouplingName, TriggerArgs};
@@ -81,17 +81,17 @@ const SEEN: usize = stillwave::PATTERN_LINES + 1;
 #[derive(Debug, Clone)]
 // The one without a filter is the common one, and there are never many.
 #[allow(clippy::large_enum_variant)]
-pub enum Coupled<T: Sample> {
+pub enum Coupled<C: Condition> {
     /// It sees the blocks as they come.
-    Directly(AnyComposition<T>),
+    Directly(C),
     /// It sees its channels in their own order, that to trigger on first and filtered.
-    Filtered(Box<Inputs<AnyComposition<T>, SEEN>>),
+    Filtered(Box<Inputs<C, SEEN>>),
 }
 
-impl<T: Sample> Coupled<T> {
+impl<C: Condition> Coupled<C> {
     /// # Errors
     /// Too many channels.
-    pub(super) fn new(condition: AnyComposition<T>, sources: &Sources) -> Result<Self, Error> {
+    pub(super) fn new(condition: C, sources: &Sources) -> Result<Self, Error> {
         if sources.coupling() == Coupling::Dc {
             return Ok(Self::Directly(condition));
         }
@@ -102,6 +102,14 @@ impl<T: Sample> Coupled<T> {
         let mut inputs = [Input::Channel(sources.block()); SEEN];
         inputs[..seen.len()].copy_from_slice(&seen);
         Ok(Self::Filtered(Box::new(Inputs::new(condition, inputs)?)))
+    }
+
+    /// The condition, to look at.
+    pub fn inner(&self) -> &C {
+        match self {
+            Self::Directly(condition) => condition,
+            Self::Filtered(inputs) => inputs.condition(),
+        }
     }
 }
 
@@ -114,16 +122,16 @@ macro_rules! each {
     };
 }
 
-impl<T: Sample> Condition for Coupled<T> {
-    type Sample = T;
+impl<C: Condition> Condition for Coupled<C> {
+    type Sample = C::Sample;
 
-    fn next(&mut self, block: &Block<'_, T>) -> Option<Event> {
+    fn next(&mut self, block: &Block<'_, C::Sample>) -> Option<Event> {
         each!(self, condition => condition.next(block))
     }
 
     fn for_each(
         &mut self,
-        block: &Block<'_, T>,
+        block: &Block<'_, C::Sample>,
         accept: impl FnMut(u64) -> bool,
         f: impl FnMut(Event),
     ) {

@@ -11,9 +11,10 @@ pub use coupling::Coupled;
 pub use record::record_plan;
 pub use sources::Sources;
 
-use stillwave::{Composition, Holdoff, Input, Sample};
+use stillwave::{AnyComposition, Composition, Condition, Holdoff, Input, Sample};
 
 use crate::args::TriggerArgs;
+use crate::calibration::Calibration;
 use crate::error::Error;
 use ask::Ask;
 
@@ -59,8 +60,23 @@ impl<T: Sample> TriggerPlan<T> {
     ///
     /// # Errors
     /// Settings that the engine does not take.
-    pub fn condition(&self) -> Result<Coupled<T>, Error> {
-        Coupled::new(self.setup.build()?, &self.sources)
+    pub fn condition(&self) -> Result<Coupled<AnyComposition<T>>, Error> {
+        self.coupled(self.setup.build()?)
+    }
+
+    /// Another condition, that sees what this trigger's does.
+    ///
+    /// # Errors
+    /// Too many channels.
+    pub fn coupled<C: Condition<Sample = T>>(&self, condition: C) -> Result<Coupled<C>, Error> {
+        Coupled::new(condition, &self.sources)
+    }
+
+    /// The number, from 1, of a channel as the condition counts them, and what its numbers mean.
+    pub fn channel(&self, index: u8) -> (usize, &Calibration) {
+        let source = self.sources.at(index);
+        let calibration = source.map_or(self.sources.calibration(), |source| &source.calibration);
+        (source.map_or(0, |source| source.channel) + 1, calibration)
     }
 
     /// The same for a board: its channels in the order of [`inputs`](Self::inputs), that to trigger

@@ -216,7 +216,7 @@ impl EventRow {
     }
 
     /// The event in words.
-    pub(super) fn describe(&self) -> String {
+    pub fn describe(&self) -> String {
         let which = match (self.slope, self.polarity) {
             (Some(Slope::Rising), _) => "rising ",
             (Some(Slope::Falling), _) => "falling ",

@@ -14,6 +14,7 @@
 
 pub mod chart;
 mod grid;
+mod histogram;
 mod overlay;
 mod picture;
 mod png;
@@ -25,6 +26,7 @@ mod trace;
 #[cfg(test)]
 mod tests;
 
+pub use histogram::Histogram;
 pub use overlay::{Bound, Overlay};
 pub use terminal::terminal_size;
 

@@ -2,7 +2,7 @@
 // Times are counted in samples, of which there are 1000000 a second.
 /// What makes an event.
 pub const CONDITION: stillwave::Setup<u16> = stillwave::Setup::Pulse {
-    polarity: stillwave::Polarity::Negative,
+    polarity: stillwave::PulsePolarity::Negative,
     level: stillwave::Level { level: 1000, hysteresis: 0, channel: 0 },
     width: stillwave::Comparison::Within(
         stillwave::Span::from_parts(1966080),

@@ -1,4 +1,4 @@
-// break of 15.00 µs (15 samples) on channel 1 (level 1000 counts), 16.67 µs (16.666671752929688 samples) a bit
+// break of 15.00 µs (15 samples) on channel 1 (level 1000 counts), 16.67 µs (16.667 samples) a bit
 // Times are counted in samples, of which there are 1000000 a second.
 /// What makes an event.
 pub const CONDITION: stillwave::Composition<u16> = stillwave::Composition::Uart {

@@ -1,7 +1,7 @@
 use core::hint::black_box;
 
 use stillwave::{
-    Acquisition, Comparison, ConfigError, Counters, EdgeSlope, Holdoff, Level, Mode, Polarity,
+    Acquisition, Comparison, ConfigError, Counters, EdgeSlope, Holdoff, Level, Mode, PulsePolarity,
     RecordShape, Setup, Span, Trigger,
 };
 
@@ -15,7 +15,7 @@ const RECORD: usize = 256;
 pub fn catalogue(samples: &[u16]) -> u64 {
     let level = Level { level: LEVEL.into(), hysteresis: HYSTERESIS.into(), channel: 0 };
     let setup = Setup::Pulse {
-        polarity: Polarity::Positive,
+        polarity: PulsePolarity::Positive,
         level,
         width: Comparison::ShorterThan(Span::samples(100)),
     };

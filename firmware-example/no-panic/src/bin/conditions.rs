@@ -7,7 +7,7 @@ use core::hint::black_box;
 
 use no_panic as _;
 use stillwave::{
-    Band, Comparison, Condition, ConfigError, EdgeSlope, Holdoff, Level, Polarity, PulsePolarity,
+    Band, Comparison, Condition, ConfigError, EdgeSlope, Holdoff, Level, PulsePolarity,
     Sample, Setup, Span, Trigger, WindowWhen,
 };
 
@@ -33,7 +33,7 @@ fn all<T: Sample>(sample: T, level: T::Wide) -> Result<(), ConfigError> {
     let time = || black_box(Comparison::Within(some_span(), some_span()));
     let setups = [
         Setup::Edge { slope: slope(), level },
-        Setup::Pulse { polarity: black_box(Polarity::Positive), level, width: time() },
+        Setup::Pulse { polarity: black_box(PulsePolarity::Either), level, width: time() },
         Setup::Interval { slope: slope(), level, time: time() },
         Setup::Dropout { slope: slope(), level, after: black_box(1) },
         Setup::Transition { slope: slope(), band, time: time() },

@@ -21,7 +21,7 @@ mod window;
 pub(super) use several::{describe, marks};
 
 use clap::ValueEnum;
-use stillwave::{Composition, EdgeSlope, Polarity, PulsePolarity, Sample, Setup};
+use stillwave::{Composition, EdgeSlope, PulsePolarity, Sample, Setup};
 
 use super::{Ask, Mark, words};
 use crate::args::ConditionName;
@@ -143,23 +143,19 @@ fn single_marks<T: Sample>(setup: &Setup<T>) -> Vec<Mark> {
         Setup::Edge { slope, level }
         | Setup::Interval { slope, level, .. }
         | Setup::Dropout { slope, level, .. } => words::level_marks(level, *slope),
-        Setup::Pulse { polarity, level, .. } => {
-            let slope = match polarity {
-                Polarity::Positive => EdgeSlope::Rising,
-                Polarity::Negative => EdgeSlope::Falling,
-            };
-            words::level_marks(level, slope)
-        }
+        Setup::Pulse { polarity, level, .. } => words::level_marks(level, begins(*polarity)),
         Setup::Transition { slope, band, .. } => words::band_marks(band, *slope),
-        Setup::Runt { polarity, band, .. } => {
-            let slope = match polarity {
-                PulsePolarity::Positive => EdgeSlope::Rising,
-                PulsePolarity::Negative => EdgeSlope::Falling,
-                PulsePolarity::Either => EdgeSlope::Either,
-            };
-            words::band_marks(band, slope)
-        }
+        Setup::Runt { polarity, band, .. } => words::band_marks(band, begins(*polarity)),
         Setup::Window { band, .. } => words::window_marks(band),
         _ => Vec::new(),
+    }
+}
+
+/// The edge with which a pulse begins.
+fn begins(polarity: PulsePolarity) -> EdgeSlope {
+    match polarity {
+        PulsePolarity::Positive => EdgeSlope::Rising,
+        PulsePolarity::Negative => EdgeSlope::Falling,
+        PulsePolarity::Either => EdgeSlope::Either,
     }
 }

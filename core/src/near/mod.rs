@@ -1,0 +1,18 @@
+//! Near misses: what came near to an event, and what it lacked.
+//!
+//! ```text
+//! samples ─┬─► the condition ──────────────────────────► events
+//!          ├─► the same without its bound on time ─────► TimeMisses: "lacked 0.3 µs"
+//!          └─► swings, from turning point to the next ─► LevelMisses: "lacked 90 mV"
+//! ```
+//! All of it runs beside a condition and takes nothing from it: where nobody asks, it costs nothing.
+
+mod level_misses;
+mod relaxed;
+mod swings;
+mod time_misses;
+
+pub use level_misses::{LevelMiss, LevelMisses};
+pub use relaxed::Relaxed;
+pub use swings::{Swing, Swings};
+pub use time_misses::{NEAREST, TimeMiss, TimeMisses};

@@ -1,0 +1,104 @@
+//! Times that were not those asked for.
+
+use heapless::Vec;
+
+use crate::{Comparison, ConfigError, Instant, Span};
+
+/// How many of the nearest misses are kept.
+pub const NEAREST: usize = 8;
+
+/// A time that came near.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct TimeMiss {
+    /// When it ended.
+    pub at: Instant,
+    /// How long it was.
+    pub time: Span,
+    /// How far it was from a time asked for.
+    pub lacked: Span,
+}
+
+/// Counts what measured times come to, and keeps the nearest that missed.
+///
+/// ```
+/// use stillwave::near::TimeMisses;
+/// use stillwave::{Comparison, Instant, Span};
+/// let mut misses = TimeMisses::new(Comparison::LongerThan(Span::samples(12)))?;
+/// for (at, width) in [(20, 9), (40, 11), (60, 14)] {
+///     misses.see(Instant::at(at), Span::samples(width));
+/// }
+/// assert_eq!((misses.seen(), misses.held(), misses.too_short()), (3, 1, 2));
+/// assert_eq!(misses.nearest()[0].at.position, 40);
+/// # Ok::<(), stillwave::ConfigError>(())
+/// ```
+#[derive(Clone, Debug)]
+pub struct TimeMisses {
+    asked: Comparison,
+    held: u64,
+    too_short: u64,
+    too_long: u64,
+    nearest: Vec<TimeMiss, NEAREST>,
+}
+
+impl TimeMisses {
+    /// Of times that should be as `asked`.
+    ///
+    /// # Errors
+    /// As [`Comparison::validated`].
+    pub fn new(asked: Comparison) -> Result<Self, ConfigError> {
+        let asked = asked.validated()?;
+        Ok(Self { asked, held: 0, too_short: 0, too_long: 0, nearest: Vec::new() })
+    }
+
+    /// Takes a time that ended at an instant.
+    pub fn see(&mut self, at: Instant, time: Span) {
+        let Some((is_short, lacked)) = self.asked.lack(time) else {
+            self.held += 1;
+            return;
+        };
+        if is_short {
+            self.too_short += 1;
+        } else {
+            self.too_long += 1;
+        }
+        let place = self.nearest.iter().take_while(|kept| kept.lacked <= lacked).count();
+        if self.nearest.is_full() && place < NEAREST {
+            self.nearest.pop();
+        }
+        // Where it is full of nearer ones there is no place.
+        let _ = self.nearest.insert(place, TimeMiss { at, time, lacked });
+    }
+
+    /// What was asked.
+    pub fn asked(&self) -> Comparison {
+        self.asked
+    }
+
+    /// All times seen.
+    pub fn seen(&self) -> u64 {
+        self.held + self.too_short + self.too_long
+    }
+
+    /// Times as asked.
+    pub fn held(&self) -> u64 {
+        self.held
+    }
+
+    /// Times that would have to be longer; where those in a range are not wanted, those nearer to
+    /// its upper end.
+    pub fn too_short(&self) -> u64 {
+        self.too_short
+    }
+
+    /// Times that would have to be shorter.
+    pub fn too_long(&self) -> u64 {
+        self.too_long
+    }
+
+    /// The nearest misses, the nearest first; of equal ones the first to come.
+    pub fn nearest(&self) -> &[TimeMiss] {
+        &self.nearest
+    }
+}

@@ -1,0 +1,30 @@
+//! Options of `explain`.
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+use super::{InputArgs, ReportFormat, ScaleArgs, TriggerArgs};
+
+/// Options of `explain`.
+#[derive(Debug, Clone, Args)]
+pub struct ExplainArgs {
+    #[command(flatten)]
+    #[allow(missing_docs)]
+    pub input: InputArgs,
+    #[command(flatten)]
+    #[allow(missing_docs)]
+    pub scale: ScaleArgs,
+    #[command(flatten)]
+    #[allow(missing_docs)]
+    pub trigger: TriggerArgs,
+    /// For people (table), or for programs (json, one object, SI units)
+    #[arg(long, value_name = "FORMAT", default_value = "table", help_heading = "Output")]
+    pub format: ReportFormat,
+    /// Write the histogram as PNG
+    #[arg(long, value_name = "FILE", help_heading = "Output")]
+    pub png: Option<PathBuf>,
+    /// Replace a file that exists
+    #[arg(long, help_heading = "Output")]
+    pub overwrite: bool,
+}

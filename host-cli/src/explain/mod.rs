@@ -1,0 +1,107 @@
+//! Why a condition fired or did not: what came near, and what it lacked.
+//!
+//! ```text
+//! blocks ─┬─► the trigger                ──► events, held off
+//!         ├─► the condition relaxed      ──► candidates: times, or what was said
+//!         └─► swings at each of its levels ► turns short of it, or not armed
+//! ```
+
+mod account;
+mod spread;
+mod times;
+mod watch;
+
+pub use account::{Explanation, LevelAccount, Nearest, TimeAccount};
+pub use spread::Bar;
+
+use std::collections::BTreeMap;
+
+use stillwave::near::{Relaxed, TimeMisses};
+use stillwave::{AnyComposition, Holdoff, Sample, Trigger};
+
+use crate::error::Error;
+use crate::plan::{Coupled, TriggerPlan};
+use crate::report::EventRow;
+use spread::Spread;
+use watch::Watch;
+
+/// The most different things said on a line that are counted apart.
+const SAID: usize = 200;
+
+/// A trigger, and beside it all that explains it.
+pub struct Explainer<T: Sample> {
+    plan: TriggerPlan<T>,
+    trigger: Trigger<Coupled<AnyComposition<T>>>,
+    candidates: Option<Trigger<Coupled<AnyComposition<T>>>>,
+    watch: Trigger<Coupled<Watch<T>>>,
+    tally: Tally,
+}
+
+/// What the candidates came to.
+struct Tally {
+    misses: Option<TimeMisses>,
+    times: Spread,
+    /// What was said, and how often.
+    said: BTreeMap<String, u64>,
+}
+
+impl<T: Sample> Explainer<T> {
+    /// Of the trigger of a plan.
+    ///
+    /// # Errors
+    /// Settings that the engine does not take.
+    pub fn new(plan: TriggerPlan<T>) -> Result<Self, Error> {
+        let relaxed = Relaxed::of(&plan.setup);
+        // A 64th of the converter's range, where that is known.
+        let least = plan.channel(0).1.full_scale() / 64.0;
+        let candidates = match &relaxed {
+            Some(relaxed) => {
+                Some(Trigger::new(plan.coupled(relaxed.setup.build()?)?, Holdoff::None)?)
+            }
+            None => None,
+        };
+        let misses = relaxed.and_then(|relaxed| relaxed.time).map(TimeMisses::new).transpose()?;
+        Ok(Self {
+            trigger: Trigger::new(plan.condition()?, plan.holdoff)?,
+            candidates,
+            watch: Trigger::new(plan.coupled(Watch::new(&plan.setup, least)?)?, Holdoff::None)?,
+            tally: Tally { misses, times: Spread::default(), said: BTreeMap::new() },
+            plan,
+        })
+    }
+
+    /// Takes the next samples of all channels.
+    pub fn push(&mut self, channels: &[&[T]]) {
+        self.trigger.push_channels(channels, |_| {});
+        self.watch.push_channels(channels, |_| {});
+        let (tally, calibration) = (&mut self.tally, self.plan.channel(0).1);
+        if let Some(candidates) = &mut self.candidates {
+            candidates.push_channels(channels, |event| {
+                if let (Some(misses), Some(time)) = (&mut tally.misses, event.kind.time()) {
+                    misses.see(event.at, time);
+                    tally.times.add(time.to_samples());
+                } else {
+                    let what = EventRow::new(&event, calibration).describe();
+                    let is_beyond = tally.said.len() >= SAID && !tally.said.contains_key(&what);
+                    let what = if is_beyond { "anything else".to_owned() } else { what };
+                    *tally.said.entry(what).or_default() += 1;
+                }
+            });
+        }
+    }
+
+    /// What it all comes to.
+    pub fn finish(self) -> Explanation {
+        let mut watch = self.watch.condition().inner().clone();
+        watch.finish();
+        account::account(&account::Findings {
+            plan: &self.plan,
+            samples: self.trigger.position(),
+            events: self.trigger.events(),
+            held_off: self.trigger.held_off(),
+            tally: &self.tally,
+            candidates: self.candidates.as_ref().map(Trigger::events),
+            watch: &watch,
+        })
+    }
+}
