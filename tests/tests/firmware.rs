@@ -143,6 +143,30 @@ fn chip_and_pc_agree_on_every_condition() {
     }
 }
 
+#[path = "../../firmware-example/qemu-m4/src/measures.rs"]
+mod measures;
+
+/// Integer and floating-point samples alike: sums of counts are whole numbers, and what follows is
+/// basic arithmetic in `f64` or `f32` and functions of `libm`, whose results do not depend on the
+/// machine.
+#[test]
+fn chip_and_pc_measure_the_same_to_the_bit() {
+    let Some(firmware) = &*FIRMWARE else { return };
+    let said = succeed(chip(&firmware.with_file_name("measure"), ""));
+    let mut lines = said.lines();
+    let mut measured = 0;
+    measures::all(|record, name, value| {
+        let pc = match value {
+            Ok(value) => format!("{record}: {name} {:016x}", value.to_bits()),
+            Err(reason) => format!("{record}: {name} {reason}"),
+        };
+        assert_eq!(lines.next(), Some(pc.as_str()));
+        measured += u64::from(value.is_ok());
+    });
+    assert_eq!(lines.next(), None);
+    assert!(measured > 340, "only {measured} values");
+}
+
 #[test]
 fn chip_and_pc_agree_on_the_recording_in_flash() {
     let recording = root().join("firmware-example/recordings/pulses.u16le");
