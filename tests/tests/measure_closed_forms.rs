@@ -5,7 +5,10 @@
 use std::f64::consts::{PI, TAU};
 
 use stillwave::Slope;
-use stillwave::measure::{Factors, Measurements, Meter, Statistics, area, measure};
+use stillwave::measure::{
+    Config, Factors, Measurements, Meter, StateLevels, Statistics, area, measure,
+};
+use stillwave_tests::dice::Dice;
 
 /// `len` samples of a voltage of −1 to 1 over time in samples, by a converter of 16 bits.
 fn sampled(len: usize, volts: impl Fn(f64) -> f64) -> Vec<i16> {
@@ -204,5 +207,37 @@ fn mean_and_rms_of_pulse_width_modulation() {
         let ac = (high - low) * (duty * (1.0 - duty)).sqrt();
         assert_near("ac", found.ac_rms.unwrap(), ac, 1e-12);
         assert_near("duty", found.timing.duty.unwrap(), duty, 1e-9);
+    }
+}
+
+/// Noise of σ moves a crossing by σ/slew at most, since neighbours' noise averages out in part: by
+/// √(2/3) of it, over all places between two samples, for a straight line (by Monte Carlo).
+#[test]
+fn jitter_of_a_sine_in_noise() {
+    let (period, amplitude) = (100.37, 8000.0);
+    let meter = Meter::new(Config {
+        levels: Some(StateLevels { low: -amplitude, high: amplitude }),
+        ..Config::default()
+    });
+    let meter = meter.unwrap();
+    let slew = TAU * amplitude / period;
+    for sigma in [5.0, 40.0, 120.0] {
+        let mut dice = Dice::new(9);
+        let mut noise = || {
+            let sum: f64 = (0..12).map(|_| dice.bits() as f64 / u64::MAX as f64).sum();
+            sigma * (sum - 6.0)
+        };
+        let samples: Vec<i16> = (0..400_000)
+            .map(|i| (amplitude * (TAU * f64::from(i) / period).sin() + noise()).round() as i16)
+            .collect();
+        let off = meter.transitions(&samples).unwrap().map(|transition| {
+            let at = transition.mid.samples() / (period / 2.0);
+            (at - at.round()) * period / 2.0
+        });
+        let off: Vec<f64> = off.collect();
+        let rms = (off.iter().map(|x| x * x).sum::<f64>() / off.len() as f64).sqrt();
+        let part = rms / (sigma / slew);
+        println!("sigma {sigma}: {part} of sigma/slew, {} crossings", off.len());
+        assert!(off.len() > 7900 && (0.7..1.0).contains(&part), "sigma {sigma}: {part}");
     }
 }
