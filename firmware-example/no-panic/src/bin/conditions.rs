@@ -7,8 +7,8 @@ use core::hint::black_box;
 
 use no_panic as _;
 use stillwave::{
-    Band, Comparison, Condition, ConfigError, EdgeSlope, Holdoff, Level, PulsePolarity,
-    Sample, Setup, Span, Trigger, WindowWhen,
+    Band, Comparison, Condition, ConfigError, EdgeSlope, Holdoff, Level, PulsePolarity, Sample,
+    Setup, Span, Trigger, WindowWhen,
 };
 
 #[cortex_m_rt::entry]

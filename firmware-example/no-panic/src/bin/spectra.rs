@@ -1,4 +1,4 @@
-//! Spectra and what stands on them, on samples the optimiser cannot know.
+//! Spectra, ellipses, distributions and shapes, on samples the optimiser cannot know.
 
 #![no_std]
 #![no_main]
@@ -7,8 +7,8 @@ use core::hint::black_box;
 
 use no_panic as _;
 use stillwave::{
-    Sample,
-    measure::{Reason, Spectrum, Window},
+    Sample, Scale, Slope,
+    measure::{Distribution, Lissajous, Meter, Reason, SineFit, Spectrum, Window},
 };
 
 #[cortex_m_rt::entry]
@@ -31,6 +31,17 @@ fn all<T: Sample>(sample: T) -> Result<(), Reason> {
     black_box(spectrum.frequency(black_box(1)));
     let found = spectrum.distortion()?;
     let _ = black_box(found.enob());
+    let _ = black_box(found.harmonic(black_box(3)));
+    let ellipse = black_box(Lissajous::of(black_box(&samples), black_box(&samples)));
+    let _ = black_box(ellipse.map(|ellipse| (ellipse.sine(), ellipse.point(black_box(0.1)))));
+    let mut spread = Distribution::default();
+    spread.push(black_box(Ok(1.0)));
+    spread.push(black_box(Ok(-1e9)));
+    black_box(spread.bins().map(|bin| bin.count).max());
+    let meter = black_box(Meter::default());
+    let shape = meter.edge_shape(black_box(&samples), Slope::Rising);
+    black_box(shape.scaled(Scale::VOLTS).timed(black_box(1.0)).is_ok());
+    let _ = black_box(SineFit::of(black_box(&samples)));
     let power = black_box([0.0; 33]);
     let _ = black_box(Spectrum::new(&power, black_box(64), Window::FlatTop)?.distortion());
     Ok(())
