@@ -12,6 +12,7 @@ pub mod explain;
 pub mod export;
 pub mod input;
 pub mod interrupt;
+pub mod live;
 pub mod measured;
 pub mod note;
 pub mod plan;

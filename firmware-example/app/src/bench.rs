@@ -85,8 +85,9 @@ impl Bench {
         self.settings.arrangement(&self.front)
     }
 
-    /// Other settings, from a link.
+    /// Other settings, from a link. A new mode is meant to be waited in: it runs then.
     pub fn set(&mut self, settings: Settings) {
+        self.running |= settings.mode != self.settings.mode;
         self.settings = settings.within_reach(self.longest_time());
         (self.untold, self.changed) = (true, true);
     }
@@ -247,12 +248,13 @@ impl Bench {
         (samples * 1_000_000 / rate / u64::from(DIVISIONS_ACROSS)) as u32
     }
 
-    /// As long a record as there is memory for, of whatever comes.
+    /// A quarter of a second of whatever comes, or as much as there is memory for.
     fn search(&self) -> Arrangement {
+        let long_enough = self.front.samples(250_000) as usize;
         Arrangement {
             setup: Setup::Edge { slope: EdgeSlope::Rising, level: UNREACHABLE },
             holdoff: stillwave::Holdoff::None,
-            shape: RecordShape { pre: 0, post: self.longest.max(1) },
+            shape: RecordShape { pre: 0, post: self.longest.min(long_enough).max(1) },
             mode: stillwave::Mode::Auto { after: 1 },
         }
     }

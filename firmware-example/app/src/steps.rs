@@ -8,7 +8,10 @@ pub const DIVISIONS_BEFORE: u32 = 2;
 pub const DIVISIONS_UP: u32 = 5;
 
 /// Microseconds a division.
-pub const TIMES_US: [u32; 11] = [10, 20, 50, 100, 200, 500, 1_000, 2_000, 5_000, 10_000, 20_000];
+pub const TIMES_US: [u32; 16] = [
+    10, 20, 50, 100, 200, 500, 1_000, 2_000, 5_000, 10_000, 20_000, 50_000, 100_000, 200_000,
+    500_000, 1_000_000,
+];
 
 /// Millivolts a division.
 pub const VOLTS_MV: [u32; 8] = [50, 100, 200, 500, 1_000, 2_000, 5_000, 10_000];

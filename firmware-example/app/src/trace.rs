@@ -33,7 +33,8 @@ impl Trace {
         Self::of_samples(shot.samples(), shot.trigger_at() - before, across)
     }
 
-    fn of_samples(samples: &[u16], left: f32, across: f32) -> Self {
+    /// As [`of`](Self::of), from the sample index at the left edge.
+    pub fn of_samples(samples: &[u16], left: f32, across: f32) -> Self {
         let width = across / COLUMNS as f32;
         let mut columns = [None; COLUMNS];
         for (index, column) in columns.iter_mut().enumerate() {

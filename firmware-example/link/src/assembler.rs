@@ -65,6 +65,11 @@ impl<B: AsMut<[u16]>> Assembler<B> {
         }
     }
 
+    /// Gives it more memory, from a board that says what it needs.
+    pub fn grow(&mut self, grow: impl FnOnce(&mut B)) {
+        grow(&mut self.buffer);
+    }
+
     /// Records that came whole.
     pub fn whole(&self) -> u64 {
         self.whole

@@ -189,6 +189,11 @@ impl<const N: usize> BoardLink<N> {
         stalled
     }
 
+    /// Whether nothing waits to be sent.
+    pub fn is_idle(&self) -> bool {
+        self.outgoing.is_empty()
+    }
+
     /// Whether a frame would find room now.
     pub fn has_room(&self) -> bool {
         N - self.outgoing.len() >= LONGEST_FRAME

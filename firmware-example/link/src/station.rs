@@ -55,6 +55,16 @@ impl<'m, K: Keep, const N: usize> Station<'m, K, N> {
         &self.bench
     }
 
+    /// Other settings.
+    pub fn set(&mut self, settings: Settings) {
+        self.bench.set(settings);
+    }
+
+    /// Whether there is nothing more to tell.
+    pub fn is_idle(&self) -> bool {
+        self.shot.is_none() && self.link.is_idle()
+    }
+
     /// How often settings could not be kept.
     pub fn not_kept(&self) -> u32 {
         self.not_kept

@@ -6,6 +6,7 @@ mod decimate;
 mod explain;
 mod input;
 mod line;
+mod live;
 mod output;
 mod record;
 mod scale;
@@ -22,6 +23,7 @@ pub use decimate::{DecimateArgs, HowName};
 pub use explain::ExplainArgs;
 pub use input::{InputArgs, from_one};
 pub use line::{Line, SideName, StateName};
+pub use live::LiveArgs;
 pub use output::{ReportArgs, ReportFormat};
 pub use record::{ModeName, RecordArgs, RecordFormat};
 pub use scale::ScaleArgs;
@@ -62,6 +64,8 @@ pub enum Command {
     Decimate(DecimateArgs),
     /// Say why a condition fired, or did not, and what came near
     Explain(ExplainArgs),
+    /// Show what a board captures now, or a recording as if it did; keys are its knobs
+    Live(LiveArgs),
     /// Make a recording of an invented scene and do the whole job on it
     Demo(DemoArgs),
 }
@@ -77,7 +81,7 @@ impl Command {
             Self::Measure(args) => Some(&mut args.job.trigger),
             Self::Check(args) => Some(&mut args.job.trigger),
             Self::Expect(args) => Some(&mut args.job.trigger),
-            Self::Decimate(_) | Self::Demo(_) => None,
+            Self::Decimate(_) | Self::Live(_) | Self::Demo(_) => None,
         }
     }
 }

@@ -7,6 +7,7 @@ mod demo;
 mod expect;
 mod explain;
 mod histogram;
+mod live;
 mod measure;
 mod scan;
 mod spectrum;
@@ -33,6 +34,7 @@ pub fn run(cli: &Cli) -> Result<ExitCode, Error> {
         Command::Expect(args) => expect::run(args),
         Command::Decimate(args) => decimate::run(args),
         Command::Explain(args) => explain::run(args),
+        Command::Live(args) => live::run(args),
         Command::Demo(args) => demo::run(args),
     }
 }

@@ -48,16 +48,11 @@ where
         line.left(&round_number(settings.volts_mv, ["mV", "V"]), Mark::Turned)?;
     }
     if !face.turns_holdoff {
-        line.left(&round_number(settings.time_us, ["us", "ms"]), Mark::Turned)?;
+        line.left(&time(settings.time_us), Mark::Turned)?;
     }
     if face.turns_holdoff || settings.holdoff_us > 0 {
         let mut holdoff = Words::new();
-        let time = match settings.holdoff_us {
-            0 => round_number(0, ["", ""]),
-            us if us < 1_000_000 => round_number(us, ["us", "ms"]),
-            us => round_number(us / 1_000, ["ms", "s"]),
-        };
-        let _ = write!(holdoff, "H{time}");
+        let _ = write!(holdoff, "H{}", time(settings.holdoff_us));
         line.left(&holdoff, if face.turns_holdoff { Mark::Turned } else { Mark::None })?;
     }
 
@@ -74,6 +69,14 @@ where
     let mut mean = Words::new();
     let _ = write!(mean, "={}", number(readings.mean, "V"));
     line.left(&mean, Mark::warning(readings.clipped))
+}
+
+fn time(microseconds: u32) -> String<12> {
+    match microseconds {
+        0 => round_number(0, ["", ""]),
+        us if us < 1_000_000 => round_number(us, ["us", "ms"]),
+        us => round_number(us / 1_000, ["ms", "s"]),
+    }
 }
 
 /// Mode and state.

@@ -1,0 +1,46 @@
+//! Options of `live`.
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+use super::{RecordFormat, ScaleArgs};
+use crate::quantity::{Rate, Time};
+
+/// Options of `live`.
+#[derive(Debug, Clone, Args)]
+pub struct LiveArgs {
+    /// The board: a serial port such as /dev/ttyACM0 or COM3, or tcp://HOST:PORT
+    #[arg(value_name = "PORT", required_unless_present = "play")]
+    pub port: Option<String>,
+    /// Play a recording (8- or 16-bit) in its own time instead, as a board would send it
+    #[arg(long, value_name = "FILE", conflicts_with = "port")]
+    pub play: Option<PathBuf>,
+    /// Samples a second of that recording, where the file has no rate
+    #[arg(long, requires = "play")]
+    pub rate: Option<Rate>,
+    /// What raw samples of that recording are: u8, u16le, i16le …
+    #[arg(long, value_name = "TYPE", requires = "play")]
+    pub sample_type: Option<crate::input::SampleType>,
+    /// No screen: every event as a line of JSON on the standard output, every record to disk
+    #[arg(long)]
+    pub headless: bool,
+    /// End after this time
+    #[arg(long, value_name = "TIME")]
+    pub time: Option<Time>,
+    /// End after this many records
+    #[arg(long, value_name = "N")]
+    pub records: Option<u64>,
+    /// Write records as files that begin with this path: all with --headless, else by the key w
+    #[arg(long, short, value_name = "PATH", default_value = "record")]
+    pub out: PathBuf,
+    /// What to write
+    #[arg(long, value_name = "FORMAT", default_value = "csv")]
+    pub save_as: RecordFormat,
+    /// Replace files that are there already
+    #[arg(long)]
+    pub overwrite: bool,
+    #[command(flatten)]
+    #[allow(missing_docs)]
+    pub scale: ScaleArgs,
+}

@@ -1,0 +1,212 @@
+//! `live`: a board, or a recording played as one.
+
+use std::io::{IsTerminal, Write};
+use std::process::ExitCode;
+use std::time::{Duration, Instant};
+
+use ratatui::crossterm::event::{self, Event};
+use serde_json::json;
+use stillwave_link::{EventAt, RecordHead};
+
+use crate::args::LiveArgs;
+use crate::calibration::Calibration;
+use crate::error::Error;
+use crate::export::{ChannelContext, Context, Store};
+use crate::input::{self, OpenOptions};
+use crate::live::{self, Board, Key, Line, News, Played, State, owned};
+use crate::quantity::Time;
+use crate::{interrupt, note};
+
+pub(super) fn run(args: &LiveArgs) -> Result<ExitCode, Error> {
+    let session = Session::new(args)?;
+    if args.headless {
+        session.log()
+    } else if std::io::stdout().is_terminal() {
+        session.show()
+    } else {
+        Err(Error::usage("live draws on a terminal, and this is none", "add --headless"))
+    }
+}
+
+struct Session<'a> {
+    args: &'a LiveArgs,
+    board: Board,
+    state: State,
+    store: Option<Store>,
+    until: Option<Instant>,
+}
+
+impl<'a> Session<'a> {
+    fn new(args: &'a LiveArgs) -> Result<Self, Error> {
+        let line = match &args.play {
+            Some(file) => Line::Played(Some(play(args, file)?)),
+            None => Line::named(args.port.as_deref().unwrap_or_default()),
+        };
+        let name = line.name();
+        let board =
+            Board::connect(line, args.headless).map_err(|source| Error::Open { name, source })?;
+        let until = match args.time {
+            None => None,
+            Some(Time::Seconds(seconds)) => Some(Instant::now() + Duration::from_secs_f64(seconds)),
+            Some(Time::Samples(_)) => {
+                return Err(Error::usage("--time is in samples", "give seconds, such as 10s"));
+            }
+        };
+        Ok(Self { args, board, state: State::default(), store: None, until })
+    }
+
+    /// Whether it is time to end.
+    fn is_over(&self, ended: bool) -> bool {
+        ended
+            || interrupt::came()
+            || self.until.is_some_and(|until| Instant::now() >= until)
+            || self.args.records.is_some_and(|records| self.state.records >= records)
+    }
+
+    /// Writes a record.
+    fn save(&mut self, head: &RecordHead, samples: &[u16]) -> Result<(), Error> {
+        if self.store.is_none() {
+            let front = self.state.front();
+            let context = Context {
+                rate: Some(f64::from(front.rate)),
+                channels: vec![ChannelContext { name: None, scale: Some(front.scale) }],
+                source: self.board.name(),
+                overwrite: self.args.overwrite,
+                ..Context::default()
+            };
+            self.store = Some(Store::new(&self.args.out, self.args.save_as, context)?);
+        }
+        self.store.as_mut().map_or(Ok(()), |store| store.put(&owned(head, samples)))
+    }
+
+    /// Ends with what was written.
+    fn finish(self) -> Result<(), Error> {
+        let written = self.store.map(Store::finish).transpose()?.flatten();
+        if let Some(written) = written {
+            note::one(format!("written {written}"));
+        }
+        Ok(())
+    }
+
+    fn log(mut self) -> Result<ExitCode, Error> {
+        let mut out = std::io::stdout();
+        let failed = |source| Error::output("standard output", source);
+        let mut ended = false;
+        while !self.is_over(ended) {
+            for news in self.board.poll() {
+                match &news {
+                    News::Event(event) => {
+                        let line = event_line(event, self.state.front().rate);
+                        writeln!(out, "{line}").map_err(failed)?;
+                    }
+                    News::Record(head, samples) if !self.is_over(false) => {
+                        self.save(head, samples)?;
+                    }
+                    News::Gone(reason) => note::one(format!("{}: {reason}", self.board.name())),
+                    News::Connected => note::one("connected again"),
+                    News::Ended => ended = true,
+                    _ => {}
+                }
+                self.state.take(&news);
+            }
+        }
+        let (link, counters) = (self.board.received(), self.state.counters);
+        note::one(format!(
+            "{} events, {} records; {} frames, {} missing, {} damaged, {} records broken; \
+             on the board {} overruns, {} samples lost, {} frames dropped, {} records cut",
+            self.state.events,
+            self.state.records,
+            link.frames,
+            link.missing,
+            link.damaged,
+            self.board.broken(),
+            counters.overruns,
+            counters.lost,
+            counters.frames_dropped,
+            counters.records_cut
+        ));
+        self.finish()?;
+        Ok(interrupt::status())
+    }
+
+    fn show(mut self) -> Result<ExitCode, Error> {
+        let failed = |source| Error::output("the terminal", source);
+        let mut terminal = ratatui::try_init().map_err(failed)?;
+        let outcome = self.screen(&mut terminal);
+        ratatui::restore();
+        outcome?;
+        self.finish()?;
+        Ok(interrupt::status())
+    }
+
+    fn screen(&mut self, terminal: &mut ratatui::DefaultTerminal) -> Result<(), Error> {
+        const PICTURE: Duration = Duration::from_millis(50);
+        let failed = |source| Error::output("the terminal", source);
+        let mut drawn: Option<Instant> = None;
+        // The last picture of a recording that has ended stays.
+        while !self.is_over(false) {
+            for news in self.board.poll() {
+                self.state.take(&news);
+            }
+            while event::poll(Duration::ZERO).map_err(failed)? {
+                let Event::Key(pressed) = event::read().map_err(failed)? else { continue };
+                match live::key(pressed) {
+                    Some(Key::Quit) => return Ok(()),
+                    Some(key) => self.press(key),
+                    None => {}
+                }
+            }
+            if drawn.is_none_or(|drawn| drawn.elapsed() >= PICTURE) {
+                drawn = Some(Instant::now());
+                let (state, board) = (&self.state, &self.board);
+                terminal.draw(|frame| live::draw(frame, state, board)).map_err(failed)?;
+            }
+        }
+        Ok(())
+    }
+
+    fn press(&mut self, key: Key) {
+        let order = match key {
+            Key::Knob(action) => self.state.act(action),
+            Key::Holdoff(steps) => self.state.turn_holdoff(steps),
+            Key::Position(steps) => self.state.turn_position(steps),
+            Key::Save => {
+                if let Some((head, samples)) = self.state.record.clone() {
+                    self.state.message = match self.save(&head, &samples) {
+                        Ok(()) => format!("record {} written", head.number),
+                        Err(error) => error.to_string(),
+                    };
+                }
+                None
+            }
+            Key::Quit => None,
+        };
+        if let Some(order) = order {
+            self.board.order(order);
+        }
+    }
+}
+
+fn play(args: &LiveArgs, file: &std::path::Path) -> Result<Played, Error> {
+    let options = OpenOptions {
+        rate: args.rate.map(|rate| rate.0),
+        sample_type: args.sample_type,
+        channels: Some(vec![0]),
+        ..OpenOptions::default()
+    };
+    let recording = input::open(file, &options)?;
+    let calibration = Calibration::new(&args.scale, recording.info(), 0)?;
+    Played::new(recording, &calibration)
+}
+
+/// As `scan` prints an edge.
+fn event_line(event: &EventAt, rate: u32) -> serde_json::Value {
+    let crossing = event.position as f64 - f64::from(event.lead) / 65_536.0;
+    json!({
+        "position": event.position,
+        "crossing": crossing,
+        "time": crossing / f64::from(rate),
+        "kind": "edge",
+        "slope": if event.rising { "rising" } else { "falling" },
+    })
+}

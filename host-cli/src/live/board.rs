@@ -1,0 +1,183 @@
+//! The computer's end of the link.
+
+use std::io;
+use std::time::{Duration, Instant};
+
+use stillwave_app::Settings;
+use stillwave_link::{
+    Assembler, Counters, Encoder, EventAt, FromBoard, Hello, LONGEST_FRAME, Received, Receiver,
+    RecordHead, ToBoard,
+};
+
+use super::line::{Connection, Line};
+
+/// How long after a failure a board is looked for again.
+const AGAIN: Duration = Duration::from_secs(1);
+/// Samples in the longest record that is believed.
+const LONGEST: usize = 1 << 22;
+
+/// What a board says, and what becomes of it.
+#[derive(Debug, Clone, PartialEq)]
+pub enum News {
+    /// It is there.
+    Connected,
+    /// It is not there any more, for this reason.
+    Gone(String),
+    /// A recording has come to its end.
+    Ended,
+    /// What it is.
+    Hello(Hello),
+    /// What is set.
+    Settings {
+        /// What the knobs set.
+        settings: Settings,
+        /// Whether it runs.
+        running: bool,
+    },
+    /// An accepted event.
+    Event(EventAt),
+    /// A whole record.
+    Record(RecordHead, Vec<u16>),
+    /// What it has counted.
+    Counters(Counters),
+}
+
+/// A board at the other end of a line, looked for again where it has gone.
+pub struct Board {
+    line: Line,
+    connection: Option<Box<dyn Connection>>,
+    encoder: Encoder,
+    receiver: Receiver,
+    assembler: Assembler<Vec<u16>>,
+    wants_events: bool,
+    next_try: Instant,
+    connections: u64,
+    ended: bool,
+}
+
+impl Board {
+    /// The board on a line; its events are sent only where wanted.
+    ///
+    /// # Errors
+    /// A line that is not there at first.
+    pub fn connect(line: Line, wants_events: bool) -> io::Result<Self> {
+        let mut board = Self {
+            line,
+            connection: None,
+            encoder: Encoder::default(),
+            receiver: Receiver::default(),
+            assembler: Assembler::new(Vec::new()),
+            wants_events,
+            next_try: Instant::now(),
+            connections: 0,
+            ended: false,
+        };
+        board.open()?;
+        Ok(board)
+    }
+
+    /// The line's name.
+    pub fn name(&self) -> String {
+        self.line.name()
+    }
+
+    /// What came in: frames, damaged and missing ones.
+    pub fn received(&self) -> Received {
+        self.receiver.received()
+    }
+
+    /// Records that began and of which something was missing.
+    pub fn broken(&self) -> u64 {
+        self.assembler.broken()
+    }
+
+    /// How often the board was found.
+    pub fn connections(&self) -> u64 {
+        self.connections
+    }
+
+    /// Whether it is there.
+    pub fn is_connected(&self) -> bool {
+        self.connection.is_some()
+    }
+
+    fn open(&mut self) -> io::Result<()> {
+        self.connection = Some(self.line.connect()?);
+        self.connections += 1;
+        self.receiver.restart();
+        self.assembler.break_off();
+        for order in [ToBoard::Records(true), ToBoard::Events(self.wants_events), ToBoard::Hello] {
+            self.order(order);
+        }
+        Ok(())
+    }
+
+    /// Asks something of the board; nothing where it is not there.
+    pub fn order(&mut self, order: ToBoard) {
+        let Some(connection) = &mut self.connection else { return };
+        let mut frame = [0; LONGEST_FRAME];
+        let frame = self.encoder.encode(&order, &mut frame);
+        // A board that has gone is noticed where it is read.
+        let _ = connection.write_all(frame).and_then(|()| connection.flush());
+    }
+
+    /// Waits a little for bytes, and gives what they say.
+    pub fn poll(&mut self) -> Vec<News> {
+        let mut news = Vec::new();
+        let Some(connection) = &mut self.connection else {
+            std::thread::sleep(Duration::from_millis(10));
+            if !self.ended && Instant::now() >= self.next_try {
+                self.next_try = Instant::now() + AGAIN;
+                if self.open().is_ok() {
+                    news.push(News::Connected);
+                }
+            }
+            return news;
+        };
+        let mut bytes = [0; 4096];
+        let reason = match connection.read(&mut bytes) {
+            Ok(0) => "it was closed".to_owned(),
+            Ok(count) => {
+                for &byte in bytes.get(..count).unwrap_or_default() {
+                    let Self { receiver, assembler, .. } = self;
+                    if let Some(message) = receiver.push(byte) {
+                        news.extend(heard(assembler, &message));
+                    }
+                }
+                return news;
+            }
+            Err(error) => match error.kind() {
+                io::ErrorKind::TimedOut
+                | io::ErrorKind::WouldBlock
+                | io::ErrorKind::Interrupted => return news,
+                _ => error.to_string(),
+            },
+        };
+        self.connection = None;
+        self.next_try = Instant::now() + AGAIN;
+        if self.line.comes_back() {
+            news.push(News::Gone(reason));
+        } else {
+            self.ended = true;
+            news.push(News::Ended);
+        }
+        news
+    }
+}
+
+fn heard(assembler: &mut Assembler<Vec<u16>>, message: &FromBoard<'_>) -> Option<News> {
+    match *message {
+        FromBoard::Hello(hello) => {
+            let longest = (hello.longest as usize).min(LONGEST);
+            assembler.grow(|buffer| buffer.resize(buffer.len().max(longest), 0));
+            Some(News::Hello(hello))
+        }
+        FromBoard::Settings { settings, running } => Some(News::Settings { settings, running }),
+        FromBoard::Event(event) => Some(News::Event(event)),
+        FromBoard::Counters(counters) => Some(News::Counters(counters)),
+        FromBoard::Record(_) | FromBoard::Samples { .. } => {
+            let whole = assembler.push(message)?;
+            Some(News::Record(whole.head, whole.samples.to_vec()))
+        }
+    }
+}

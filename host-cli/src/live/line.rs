@@ -1,0 +1,71 @@
+//! What carries the bytes.
+
+use std::io::{self, Read, Write};
+use std::net::TcpStream;
+use std::time::Duration;
+
+use super::Played;
+
+/// How long a read waits for bytes.
+const PATIENCE: Duration = Duration::from_millis(10);
+/// Bits a second of a board's serial port.
+const SPEED: u32 = 921_600;
+
+/// Bytes in both directions; a read that has none in time fails as timed out.
+pub(super) trait Connection: Read + Write {}
+
+impl<T: Read + Write> Connection for T {}
+
+/// Where a board is.
+#[derive(Debug)]
+pub enum Line {
+    /// A serial port, by the system's name.
+    Serial(String),
+    /// A host and a port.
+    Tcp(String),
+    /// In this process, once.
+    Played(Option<Played>),
+}
+
+impl Line {
+    /// The place that a person names: `tcp://HOST:PORT` or a serial port.
+    pub fn named(name: &str) -> Self {
+        match name.strip_prefix("tcp://") {
+            Some(address) => Self::Tcp(address.to_owned()),
+            None => Self::Serial(name.to_owned()),
+        }
+    }
+
+    /// For messages.
+    pub fn name(&self) -> String {
+        match self {
+            Self::Serial(name) => name.clone(),
+            Self::Tcp(address) => format!("tcp://{address}"),
+            Self::Played(_) => "the recording".to_owned(),
+        }
+    }
+
+    /// Whether it may be there again after it has gone.
+    pub(super) fn comes_back(&self) -> bool {
+        !matches!(self, Self::Played(_))
+    }
+
+    pub(super) fn connect(&mut self) -> io::Result<Box<dyn Connection>> {
+        match self {
+            Self::Serial(name) => {
+                let port = serialport::new(name.as_str(), SPEED).timeout(PATIENCE).open()?;
+                Ok(Box::new(port))
+            }
+            Self::Tcp(address) => {
+                let stream = TcpStream::connect(address.as_str())?;
+                stream.set_read_timeout(Some(PATIENCE))?;
+                stream.set_nodelay(true)?;
+                Ok(Box::new(stream))
+            }
+            Self::Played(played) => match played.take() {
+                Some(played) => Ok(Box::new(played.start()?)),
+                None => Err(io::ErrorKind::UnexpectedEof.into()),
+            },
+        }
+    }
+}

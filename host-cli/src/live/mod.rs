@@ -1,0 +1,24 @@
+//! A board that captures now: its end of the link, what is known of it, and the screen.
+//!
+//! ```text
+//! serial port, TCP, recording ─► Line ─► Board ─► News ─► State ─► screen, log
+//!                                          ▲                 │
+//!                                       ToBoard ◄── keys ◄───┘
+//! ```
+//!
+//! A recording is played by the same firmware application that runs on boards, in this process:
+//! it speaks the same link.
+
+mod board;
+mod keys;
+mod line;
+mod played;
+mod screen;
+mod state;
+
+pub use board::{Board, News};
+pub use keys::{Key, key};
+pub use line::Line;
+pub use played::Played;
+pub use screen::draw;
+pub use state::{State, owned};

@@ -1,0 +1,238 @@
+//! A recording as a board: the firmware's application fed from a file, as fast as it was recorded.
+
+use std::convert::Infallible;
+use std::io::{self, Read, Write};
+use std::sync::mpsc::{Receiver, Sender, SyncSender, TryRecvError, channel, sync_channel};
+use std::time::{Duration, Instant};
+
+use embedded_io::{ErrorType, ReadReady, WriteReady};
+use stillwave_app::{Capture, FrontEnd, store::Nothing};
+use stillwave_link::Station;
+
+use crate::calibration::Calibration;
+use crate::error::Error;
+use crate::input::{Reader, Recording};
+
+/// Samples in the longest record.
+const LONGEST: usize = 1 << 20;
+/// Volts for a count where a recording does not say.
+const UNSAID: f64 = 1e-3;
+/// How often samples come.
+const TICK: Duration = Duration::from_millis(5);
+
+/// Appends a recording's next samples; whether there were any.
+type Blocks = Box<dyn FnMut(&mut Vec<u16>) -> Result<bool, Error> + Send>;
+
+/// A recording that waits to be played.
+pub struct Played {
+    front: FrontEnd,
+    next: Blocks,
+    settings: stillwave_app::Settings,
+}
+
+impl std::fmt::Debug for Played {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Played").field("front", &self.front).finish_non_exhaustive()
+    }
+}
+
+impl Played {
+    /// The first channel of a recording of 8 or 16 bits. Where it has no scale, a count is a
+    /// millivolt.
+    ///
+    /// # Errors
+    /// No rate, or samples of another kind.
+    pub fn new(recording: Recording, calibration: &Calibration) -> Result<Self, Error> {
+        let name = recording.info().name.clone();
+        let Some(rate) = calibration.rate.filter(|rate| (1.0..=1e9).contains(rate)) else {
+            return Err(Error::usage(format!("{name} has no sample rate"), "add --rate"));
+        };
+        let (zero, next): (f64, Blocks) = match recording {
+            Recording::U8(reader) => (0.0, blocks(reader, u16::from)),
+            Recording::I8(reader) => (128.0, blocks(reader, |x| (i16::from(x) + 128) as u16)),
+            Recording::U16(reader) => (0.0, blocks(reader, |x| x)),
+            Recording::I16(reader) => (32_768.0, blocks(reader, |x| x.cast_unsigned() ^ 0x8000)),
+            _ => {
+                return Err(Error::usage(
+                    format!("{name} has samples of more than 16 bits, which no board plays"),
+                    "give a recording of 8- or 16-bit integers",
+                ));
+            }
+        };
+        let scale = match calibration.scale {
+            Some(scale) => scale.with_zero(scale.zero + zero)?,
+            None => stillwave::Scale::new(UNSAID, zero)?,
+        };
+        let highest = calibration.codes.map_or(f64::from(u16::MAX), |(_, highest)| highest + zero);
+        let front = FrontEnd { rate: rate.round() as u32, highest: highest as u16, scale };
+        Ok(Self { front, next, settings: stillwave_app::Settings::default() })
+    }
+
+    /// The settings to begin with.
+    #[must_use]
+    pub fn with_settings(self, settings: stillwave_app::Settings) -> Self {
+        Self { settings, ..self }
+    }
+
+    /// Plays it from now on.
+    ///
+    /// # Errors
+    /// Where the system gives no thread.
+    pub(super) fn start(self) -> io::Result<Ends> {
+        let (to_board, orders) = channel();
+        let (frames, from_board) = sync_channel(64);
+        std::thread::Builder::new()
+            .name("played".to_owned())
+            .spawn(move || play(self, Port { orders, frames, held: Vec::new() }))?;
+        Ok(Ends { to_board, from_board, held: Vec::new() })
+    }
+}
+
+fn blocks<T: stillwave::Sample + Send>(
+    mut reader: Reader<T>,
+    code: impl Fn(T) -> u16 + Send + 'static,
+) -> Blocks
+where
+    Reader<T>: Send + 'static,
+{
+    let mut planes = reader.planes();
+    Box::new(move |samples| {
+        let read = reader.read(&mut planes)?;
+        samples.extend(planes.channel(0).iter().map(|&x| code(x)));
+        Ok(read > 0)
+    })
+}
+
+fn play(played: Played, mut port: Port) {
+    let Played { front, mut next, settings } = played;
+    let mut station = Station::<_, 65_536>::new(front, LONGEST, Nothing);
+    station.set(settings);
+    let (mut recording, mut shown) = (vec![0; LONGEST], vec![0; LONGEST]);
+    let Ok(arrangement) = station.bench().arrangement() else { return };
+    let Ok(mut capture) = Capture::new(arrangement, front.highest, &mut recording, &mut shown)
+    else {
+        return;
+    };
+    let began = Instant::now();
+    let (mut waiting, mut fed, mut more) = (Vec::new(), 0_u64, true);
+    loop {
+        let elapsed = began.elapsed();
+        let due = (elapsed.as_secs_f64() * f64::from(front.rate)) as u64;
+        while fed < due && (more || !waiting.is_empty()) {
+            if waiting.is_empty() {
+                more = next(&mut waiting).unwrap_or(false);
+                continue;
+            }
+            let count = waiting.len().min((due - fed) as usize);
+            capture.push(&waiting[..count], |event| station.event(event));
+            waiting.drain(..count);
+            fed += count as u64;
+        }
+        let Ok(()) =
+            station.turn(elapsed.as_millis() as u64, 0, &mut port, |bench, wanted, back| {
+                if let Some(shot) = back {
+                    capture.give_back(shot);
+                }
+                (bench.meet(&mut capture, wanted), capture.counts())
+            });
+        // The other end has gone, or all is played and told.
+        if port.is_closed()
+            || (!more && waiting.is_empty() && elapsed.as_secs_f64() > 0.5 && station.is_idle())
+        {
+            return;
+        }
+        std::thread::sleep(TICK);
+    }
+}
+
+/// The board's end of the bytes.
+struct Port {
+    orders: Receiver<Vec<u8>>,
+    frames: SyncSender<Vec<u8>>,
+    held: Vec<u8>,
+}
+
+impl Port {
+    fn is_closed(&mut self) -> bool {
+        match self.orders.try_recv() {
+            Ok(bytes) => {
+                self.held.extend(bytes);
+                false
+            }
+            Err(TryRecvError::Empty) => false,
+            Err(TryRecvError::Disconnected) => true,
+        }
+    }
+}
+
+impl ErrorType for Port {
+    type Error = Infallible;
+}
+
+impl ReadReady for Port {
+    fn read_ready(&mut self) -> Result<bool, Infallible> {
+        if self.held.is_empty() {
+            self.held.extend(self.orders.try_recv().unwrap_or_default());
+        }
+        Ok(!self.held.is_empty())
+    }
+}
+
+impl embedded_io::Read for Port {
+    fn read(&mut self, bytes: &mut [u8]) -> Result<usize, Infallible> {
+        let count = bytes.len().min(self.held.len());
+        bytes.iter_mut().zip(self.held.drain(..count)).for_each(|(place, byte)| *place = byte);
+        Ok(count)
+    }
+}
+
+impl WriteReady for Port {
+    fn write_ready(&mut self) -> Result<bool, Infallible> {
+        Ok(true)
+    }
+}
+
+impl embedded_io::Write for Port {
+    fn write(&mut self, bytes: &[u8]) -> Result<usize, Infallible> {
+        // Full where the other end does not read: nothing is taken then.
+        Ok(self.frames.try_send(bytes.to_vec()).map_or(0, |()| bytes.len()))
+    }
+
+    fn flush(&mut self) -> Result<(), Infallible> {
+        Ok(())
+    }
+}
+
+/// The computer's end of them.
+pub(super) struct Ends {
+    to_board: Sender<Vec<u8>>,
+    from_board: Receiver<Vec<u8>>,
+    held: Vec<u8>,
+}
+
+impl Read for Ends {
+    fn read(&mut self, bytes: &mut [u8]) -> io::Result<usize> {
+        use std::sync::mpsc::RecvTimeoutError;
+        if self.held.is_empty() {
+            match self.from_board.recv_timeout(Duration::from_millis(10)) {
+                Ok(come) => self.held = come,
+                Err(RecvTimeoutError::Timeout) => return Err(io::ErrorKind::TimedOut.into()),
+                Err(RecvTimeoutError::Disconnected) => return Ok(0),
+            }
+        }
+        let count = bytes.len().min(self.held.len());
+        bytes.iter_mut().zip(self.held.drain(..count)).for_each(|(place, byte)| *place = byte);
+        Ok(count)
+    }
+}
+
+impl Write for Ends {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        let sent = self.to_board.send(bytes.to_vec());
+        sent.map(|()| bytes.len()).map_err(|_| io::ErrorKind::BrokenPipe.into())
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        Ok(())
+    }
+}

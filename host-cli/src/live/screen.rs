@@ -1,0 +1,140 @@
+//! The screen.
+//!
+//! ```text
+//! board, what it does                                    events, records
+//! ┌ trace ────────────────────────────────────────┐ level   1.65 V rising
+//! │             ▼                                 │ time    1 ms a division
+//! │                                               │ …
+//! └───────────────────────────────────────────────┘ frequency …
+//! what was lost
+//! keys
+//! ```
+
+use ratatui::Frame;
+use ratatui::layout::{Constraint, Layout, Rect};
+use ratatui::style::{Color, Modifier, Style};
+use ratatui::symbols::Marker;
+use ratatui::text::Line as Text;
+use ratatui::widgets::canvas::{Canvas, Line as Stroke, Points};
+use ratatui::widgets::{Block, Paragraph};
+use stillwave_app::{COLUMNS, DIVISIONS_ACROSS, DIVISIONS_BEFORE, DIVISIONS_UP, Trace};
+
+use super::keys::HELP;
+use super::{Board, State};
+use crate::quantity::format_si;
+
+/// Draws all of it.
+pub fn draw(frame: &mut Frame<'_>, state: &State, board: &Board) {
+    let rows =
+        [Constraint::Length(1), Constraint::Min(6), Constraint::Length(2), Constraint::Length(2)];
+    let [head, middle, losses, keys] = Layout::vertical(rows).areas(frame.area());
+    let [plot, side] =
+        Layout::horizontal([Constraint::Min(30), Constraint::Length(28)]).areas(middle);
+    let there = if board.is_connected() { state.doing() } else { "not there" };
+    let doing = format!(
+        "{} · {there} · {} records, {} events{}{}",
+        board.name(),
+        state.records,
+        state.counters.events,
+        if state.message.is_empty() { "" } else { " · " },
+        state.message
+    );
+    frame.render_widget(Paragraph::new(doing).style(Modifier::BOLD), head);
+    trace(frame, plot, state);
+    frame.render_widget(Paragraph::new(words(state)), side);
+    frame.render_widget(Paragraph::new(lost(state, board)), losses);
+    let help = Paragraph::new(HELP).wrap(ratatui::widgets::Wrap { trim: true });
+    frame.render_widget(help.style(Modifier::DIM), keys);
+}
+
+fn trace(frame: &mut Frame<'_>, area: Rect, state: &State) {
+    let settings = state.settings();
+    let across = f64::from(DIVISIONS_ACROSS);
+    let (before, up) = (f64::from(DIVISIONS_BEFORE), f64::from(DIVISIONS_UP) / 2.0);
+    // In divisions: time from the left edge, volts from the middle.
+    let place =
+        |volts: f64| (volts * 1e3 - f64::from(settings.centre_mv)) / f64::from(settings.volts_mv);
+    let columns = state.record.as_ref().map(|(head, samples)| {
+        let division = f64::from(state.front().rate) * f64::from(settings.time_us) / 1e6;
+        let at = head.event.map_or(before * division, |event| {
+            event.position.saturating_sub(head.start) as f64 - f64::from(event.lead) / 65_536.0
+        });
+        let left = at - before * division;
+        Trace::of_samples(samples, left as f32, (across * division) as f32).columns
+    });
+    let triggered = state.record.as_ref().is_some_and(|(head, _)| head.event.is_some());
+    let level = place(f64::from(settings.level_mv) / 1e3).clamp(-up, up);
+    let canvas = Canvas::default()
+        .block(Block::bordered().title(if triggered { "" } else { " no event " }))
+        .marker(Marker::Braille)
+        .x_bounds([0.0, across])
+        .y_bounds([-up, up])
+        .paint(|context| {
+            let dots: Vec<(f64, f64)> = (1..DIVISIONS_ACROSS)
+                .flat_map(|x| (-2..=2).map(move |y| (f64::from(x), f64::from(y))))
+                .collect();
+            context.draw(&Points { coords: &dots, color: Color::DarkGray });
+            for (index, column) in columns.iter().flatten().enumerate() {
+                let Some((low, high)) = *column else { continue };
+                let volts = |code: u16| state.front().scale.volts(f64::from(code) / 16.0);
+                let x = (index as f64 + 0.5) / COLUMNS as f64 * across;
+                let [y1, y2] = [low, high].map(|code| place(volts(code)).clamp(-up, up));
+                context.draw(&Stroke { x1: x, y1, x2: x, y2, color: Color::Green });
+            }
+            context.layer();
+            if triggered {
+                context.print(before, up, "▼");
+            }
+            context.print(across, level, "◂");
+        });
+    frame.render_widget(canvas, area);
+}
+
+fn words(state: &State) -> Vec<Text<'static>> {
+    let settings = state.settings();
+    let millivolts = |mv: i32| format_si(f64::from(mv) / 1e3, "V", 3);
+    let microseconds = |us: u32| format_si(f64::from(us) / 1e6, "s", 3);
+    let value =
+        |value: Option<f64>, unit| value.map_or_else(|| "-".to_owned(), |v| format_si(v, unit, 4));
+    let row = |name: &str, text: String| Text::from(format!(" {name:<11}{text}"));
+    let mut rows = vec![
+        row("level", format!("{} {}", millivolts(settings.level_mv), state.slope())),
+        row("hysteresis", millivolts(settings.hysteresis_mv as i32)),
+        row("holdoff", microseconds(settings.holdoff_us)),
+        row("time/div", microseconds(settings.time_us)),
+        row("volts/div", millivolts(settings.volts_mv as i32)),
+        row("middle", millivolts(settings.centre_mv)),
+        Text::default(),
+        row("frequency", value(state.readings.frequency, "Hz")),
+        row("amplitude", value(state.readings.amplitude, "V")),
+        row("mean", value(state.readings.mean, "V")),
+    ];
+    if state.readings.clipped {
+        rows.push(Text::styled(" clipped: it may be more", Style::new().fg(Color::Red)));
+    }
+    rows
+}
+
+fn lost(state: &State, board: &Board) -> Vec<Text<'static>> {
+    let (counters, link) = (&state.counters, board.received());
+    let on_board = format!(
+        "board  {} overruns ({} samples lost), {} records passed over, {} cut, {} frames dropped, busy {} %",
+        counters.overruns,
+        counters.lost,
+        counters.passed_over,
+        counters.records_cut,
+        counters.frames_dropped,
+        counters.load
+    );
+    let here = format!(
+        "link   {} frames, {} missing, {} damaged, {} records broken, connected {}×",
+        link.frames,
+        link.missing,
+        link.damaged,
+        board.broken(),
+        board.connections()
+    );
+    let style = |bad: bool| if bad { Style::new().fg(Color::Red) } else { Style::new() };
+    let bad_link = link.missing + link.damaged + board.broken() > 0;
+    vec![Text::styled(on_board, style(counters.overruns > 0)), Text::styled(here, style(bad_link))]
+}

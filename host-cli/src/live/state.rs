@@ -1,0 +1,167 @@
+//! What is known of a board.
+
+use stillwave::{EdgeSlope, EventKind, Instant, Scale, Slope};
+use stillwave_app::{Action, Bench, FrontEnd, Mode, Readings, Settings};
+use stillwave_link::{Counters, EventAt, Hello, RecordHead, ToBoard};
+
+use super::News;
+use crate::export::OwnedRecord;
+
+/// What a board has said so far.
+pub struct State {
+    /// What it is.
+    pub hello: Option<Hello>,
+    front: FrontEnd,
+    bench: Option<Bench>,
+    /// Whether it runs.
+    pub running: bool,
+    /// The last record.
+    pub record: Option<(RecordHead, Vec<u16>)>,
+    /// What it measures.
+    pub readings: Readings,
+    /// What the board has counted.
+    pub counters: Counters,
+    /// Records that came.
+    pub records: u64,
+    /// Events that came.
+    pub events: u64,
+    /// A word on what happened last.
+    pub message: String,
+}
+
+impl Default for State {
+    fn default() -> Self {
+        Self {
+            hello: None,
+            front: FrontEnd { rate: 1, highest: u16::MAX, scale: Scale::VOLTS },
+            bench: None,
+            running: true,
+            record: None,
+            readings: Readings::default(),
+            counters: Counters::default(),
+            records: 0,
+            events: 0,
+            message: String::new(),
+        }
+    }
+}
+
+impl State {
+    /// Takes what a board says.
+    pub fn take(&mut self, news: &News) {
+        match news {
+            News::Connected => "connected again".clone_into(&mut self.message),
+            News::Gone(reason) => self.message = format!("gone: {reason}; looking for it"),
+            News::Ended => "the recording has ended".clone_into(&mut self.message),
+            News::Hello(hello) => self.hello(*hello),
+            News::Settings { settings, running } => {
+                self.running = *running;
+                if let Some(bench) = &mut self.bench {
+                    bench.set(*settings);
+                }
+            }
+            News::Event(_) => self.events += 1,
+            News::Record(head, samples) => {
+                self.records += 1;
+                self.readings = Readings::of(samples, &self.front);
+                self.record = Some((*head, samples.clone()));
+            }
+            News::Counters(counters) => self.counters = *counters,
+        }
+    }
+
+    fn hello(&mut self, hello: Hello) {
+        let scale = Scale { volts_per_count: hello.volts_per_count, zero: hello.zero };
+        self.front = FrontEnd { rate: hello.rate, highest: hello.highest, scale };
+        if self.hello != Some(hello) {
+            let longest = hello.longest as usize;
+            self.bench = Some(Bench::new(self.front, longest, Settings::default()));
+        }
+        self.hello = Some(hello);
+    }
+
+    /// What is set; as at first where the board has not said.
+    pub fn settings(&self) -> Settings {
+        self.bench.as_ref().map_or_else(Settings::default, |bench| *bench.settings())
+    }
+
+    /// The board's converter.
+    pub fn front(&self) -> &FrontEnd {
+        &self.front
+    }
+
+    /// What to ask of the board, where a key does what a knob does.
+    pub fn act(&mut self, action: Action) -> Option<ToBoard> {
+        let order = match action {
+            Action::Automatic => ToBoard::Automatic,
+            Action::RunStop if self.running => ToBoard::Stop,
+            Action::RunStop => ToBoard::Run,
+            action => {
+                let bench = self.bench.as_mut()?;
+                bench.act(action);
+                return Some(ToBoard::Settings(*bench.settings()));
+            }
+        };
+        Some(order)
+    }
+
+    /// Turns the holdoff, which shares a knob on a board.
+    pub fn turn_holdoff(&mut self, steps: i32) -> Option<ToBoard> {
+        self.other(Action::TimeOther, Action::Time(steps))
+    }
+
+    /// Turns the voltage in the middle, which shares a knob on a board.
+    pub fn turn_position(&mut self, steps: i32) -> Option<ToBoard> {
+        self.other(Action::VoltsOther, Action::Volts(steps))
+    }
+
+    fn other(&mut self, switch: Action, turn: Action) -> Option<ToBoard> {
+        let bench = self.bench.as_mut()?;
+        for action in [switch, turn, switch] {
+            bench.act(action);
+        }
+        Some(ToBoard::Settings(*bench.settings()))
+    }
+
+    /// What it does, in words.
+    pub fn doing(&self) -> &'static str {
+        match (self.settings().mode, self.running) {
+            (Mode::Auto, true) => "auto, running",
+            (Mode::Normal, true) => "normal, running",
+            (Mode::Single, true) => "single, waiting",
+            (_, false) => "stopped",
+        }
+    }
+
+    /// Which edges count, in words.
+    pub fn slope(&self) -> &'static str {
+        match self.settings().slope {
+            EdgeSlope::Rising => "rising",
+            EdgeSlope::Falling => "falling",
+            EdgeSlope::Either => "either",
+        }
+    }
+
+    /// The last record as one that can be written.
+    pub fn owned_record(&self) -> Option<OwnedRecord> {
+        let (head, samples) = self.record.as_ref()?;
+        Some(owned(head, samples))
+    }
+}
+
+/// A record as one that can be written.
+pub fn owned(head: &RecordHead, samples: &[u16]) -> OwnedRecord {
+    let instant = |event: EventAt| Instant { position: event.position, lead: event.lead };
+    let event = head.event.map(|event| stillwave::Event {
+        at: instant(event),
+        kind: EventKind::Edge { slope: if event.rising { Slope::Rising } else { Slope::Falling } },
+    });
+    let at = event.map_or(Instant::at(head.start), |event| event.at);
+    OwnedRecord {
+        number: u64::from(head.number),
+        start: head.start,
+        at,
+        event,
+        channels: vec![samples.to_vec().into()],
+    }
+}

@@ -1,0 +1,259 @@
+//! `live`: recordings played as a board would send them, a board that goes and comes back, and the
+//! screen in a terminal.
+
+use std::io::{Read, Write};
+use std::net::TcpListener;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+use std::time::Duration;
+use std::{fs, thread};
+
+use stillwave_link::{Encoder, EventAt, FromBoard, Hello, LONGEST_FRAME, RecordHead};
+
+const SCALE: [&str; 6] = ["--bits", "12", "--vref", "3.3V", "--zero", "2048"];
+const RAW: [&str; 4] = ["--sample-type", "u16le", "--rate", "500kS/s"];
+
+fn stillwave() -> Command {
+    Command::new(env!("CARGO_BIN_EXE_stillwave"))
+}
+
+fn text(bytes: &[u8]) -> String {
+    String::from_utf8_lossy(bytes).into_owned()
+}
+
+fn folder(name: &str) -> PathBuf {
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
+    let _ = fs::remove_dir_all(&folder);
+    fs::create_dir_all(&folder).unwrap();
+    folder
+}
+
+/// Seconds of a sine of 1 kHz with some unrest, of 12 bits.
+fn sine(folder: &Path, seconds: u64) -> PathBuf {
+    let file = folder.join("sine.u16le");
+    let code = |i: u64| {
+        let phase = i as f64 / 500.0 * std::f64::consts::TAU;
+        (2_048.0 + 1_000.0 * phase.sin()) as u16 + (i % 7) as u16
+    };
+    let bytes: Vec<u8> = (0..seconds * 500_000).flat_map(|i| code(i).to_le_bytes()).collect();
+    fs::write(&file, bytes).unwrap();
+    file
+}
+
+fn succeed(command: &mut Command) -> Output {
+    let output = command.output().unwrap();
+    assert!(output.status.success(), "{command:?}: {}", text(&output.stderr));
+    output
+}
+
+#[test]
+fn a_recording_played_gives_the_events_that_scan_finds() {
+    let folder = folder("live-play");
+    let file = sine(&folder, 2);
+    let played = succeed(
+        stillwave()
+            .args(["live", "--headless", "--play"])
+            .arg(&file)
+            .args(RAW)
+            .args(SCALE)
+            .arg("--out")
+            .arg(folder.join("record")),
+    );
+    let level = ["--level", "0V", "--hysteresis", "200mV", "--format", "json"];
+    let scanned = succeed(stillwave().arg("scan").arg(&file).args(RAW).args(SCALE).args(level));
+    let (found, wanted) = (text(&played.stdout), text(&scanned.stdout));
+    // It begins with whatever comes first once the events are asked for.
+    let begins = found.lines().next().expect("events");
+    let wanted: Vec<&str> = wanted.lines().skip_while(|line| *line != begins).collect();
+    assert!(wanted.len() > 1_500, "{} events", wanted.len());
+    assert_eq!(found.lines().collect::<Vec<_>>(), wanted);
+    let said = text(&played.stderr);
+    assert!(
+        said.contains(" 0 missing, 0 damaged, 0 records broken; on the board 0 overruns"),
+        "{said}"
+    );
+    // Eight divisions of a millisecond, and a sample more on either side.
+    let record = fs::read_dir(&folder).unwrap().map(|entry| entry.unwrap().path());
+    let record = record.filter(|path| path.extension().is_some_and(|end| end == "csv")).min();
+    let record = fs::read_to_string(record.expect("a record")).unwrap();
+    let samples = record.lines().filter(|line| !line.starts_with('#')).count();
+    assert!((4_002..=4_004).contains(&samples), "{samples} lines");
+}
+
+/// Changes a byte, and not to the 0 that would make two frames of one.
+#[expect(clippy::ptr_arg, reason = "one of several that may also clear it")]
+fn damage(frame: &mut Vec<u8>) {
+    frame[5] = if frame[5] == 0x55 { 0x56 } else { 0x55 };
+}
+
+#[test]
+fn a_board_that_goes_and_comes_back() {
+    let listener = TcpListener::bind("127.0.0.1:0").unwrap();
+    let address = listener.local_addr().unwrap();
+    let board = thread::spawn(move || {
+        let hello =
+            Hello { rate: 1_000, highest: 4_095, longest: 8, volts_per_count: 0.001, zero: 0.0 };
+        for round in 0..2_u32 {
+            let (mut stream, _) = listener.accept().unwrap();
+            let mut encoder = Encoder::default();
+            let mut say = |message: &FromBoard<'_>, change: fn(&mut Vec<u8>)| {
+                let mut frame = encoder.encode(message, &mut [0; LONGEST_FRAME]).to_vec();
+                change(&mut frame);
+                stream.write_all(&frame).unwrap();
+            };
+            let event = EventAt { position: 100, lead: 0x8000, rising: true };
+            let head = RecordHead { number: round, len: 2, start: 99, event: Some(event) };
+            say(&FromBoard::Hello(hello), |_| {});
+            say(&FromBoard::Event(event), |_| {});
+            say(&FromBoard::Event(event), Vec::clear);
+            say(&FromBoard::Event(event), damage);
+            say(&FromBoard::Record(head), |_| {});
+            // Of the first round's record a part is damaged.
+            let change: fn(&mut Vec<u8>) = if round == 0 { damage } else { |_| {} };
+            let number = round;
+            say(&FromBoard::Samples { number, first: 0, bytes: &[1, 2, 3, 4] }, change);
+            say(&FromBoard::Hello(hello), |_| {});
+            stream.set_read_timeout(Some(Duration::from_millis(500))).unwrap();
+            let mut orders = Vec::new();
+            let _ = stream.read_to_end(&mut orders);
+            assert!(orders.len() > 20, "orders come");
+        }
+    });
+    let folder = folder("live-tcp");
+    let output = succeed(
+        stillwave()
+            .args(["live", &format!("tcp://{address}"), "--headless", "--records", "1"])
+            .args(["--save-as", "npy", "--time", "20s", "--out"])
+            .arg(folder.join("r")),
+    );
+    board.join().unwrap();
+    let event = r#"{"position":100,"crossing":99.5,"time":0.0995,"kind":"edge","slope":"rising"}"#;
+    assert_eq!(text(&output.stdout), format!("{event}\n{event}\n"));
+    let said = text(&output.stderr);
+    assert!(said.contains("it was closed") && said.contains("connected again"), "{said}");
+    // An event that never came and one damaged in each round, and a part of the first record.
+    assert!(said.contains("5 missing, 3 damaged, 1 records broken"), "{said}");
+    let files: Vec<_> = fs::read_dir(&folder).unwrap().map(|entry| entry.unwrap().path()).collect();
+    let [file] = files.as_slice() else { panic!("{files:?}") };
+    let npy = fs::read(file).unwrap();
+    assert!(npy.ends_with(&[1, 2, 3, 4]));
+}
+
+#[test]
+fn what_cannot_be_done_is_said() {
+    let folder = folder("live-bad");
+    let wide = folder.join("wide.f32le");
+    fs::write(&wide, [0; 64]).unwrap();
+    let gone = TcpListener::bind("127.0.0.1:0").unwrap().local_addr().unwrap();
+    let cases: [(&[&str], &str); 4] = [
+        (&["tcp://127.0.0.1:9", "--headless", "--time", "5sa"], "cannot be opened"),
+        (&[&format!("tcp://{gone}"), "--headless"], "cannot be opened"),
+        (&["/dev/no-such-port", "--headless"], "/dev/no-such-port: cannot be opened"),
+        (
+            &[
+                "--headless",
+                "--play",
+                wide.to_str().unwrap(),
+                "--sample-type",
+                "f32le",
+                "--rate",
+                "1000",
+            ],
+            "give a recording of 8- or 16-bit integers",
+        ),
+    ];
+    for (options, message) in cases {
+        let output = stillwave().arg("live").args(options).output().unwrap();
+        assert_eq!(output.status.code(), Some(2), "{options:?}");
+        let said = text(&output.stderr);
+        assert!(said.contains(message), "{options:?}: {said}");
+    }
+    let file = sine(&folder, 1);
+    let output = stillwave().args(["live", "--play"]).arg(file).args(RAW).output().unwrap();
+    assert!(text(&output.stderr).contains("this is none; add --headless"));
+}
+
+/// A terminal that runs the screen, by tmux; ended with the test.
+struct Terminal {
+    socket: String,
+}
+
+impl Terminal {
+    fn tmux(&self, arguments: &[&str]) -> String {
+        let output =
+            Command::new("tmux").args(["-L", &self.socket]).args(arguments).output().unwrap();
+        text(&output.stdout)
+    }
+
+    fn screen(&self) -> String {
+        self.tmux(&["capture-pane", "-p", "-t", "live"])
+    }
+
+    /// Presses a key, and waits for the screen to show what it should.
+    fn press(&self, key: &str, shows: &str) -> String {
+        if !key.is_empty() {
+            self.tmux(&["send-keys", "-t", "live", key]);
+        }
+        for _ in 0..200 {
+            let screen = self.screen();
+            if screen.contains(shows) {
+                return screen;
+            }
+            thread::sleep(Duration::from_millis(50));
+        }
+        panic!("after {key}: no {shows:?} in\n{}", self.screen());
+    }
+}
+
+impl Drop for Terminal {
+    fn drop(&mut self) {
+        self.tmux(&["kill-server"]);
+    }
+}
+
+#[test]
+fn the_screen_in_a_terminal() {
+    if Command::new("tmux").arg("-V").output().is_err() {
+        assert!(std::env::var("STILLWAVE_CHIP").as_deref() != Ok("required"), "tmux is missing");
+        eprintln!("skipped: tmux is missing");
+        return;
+    }
+    let folder = folder("live-screen");
+    let file = sine(&folder, 60);
+    let terminal = Terminal { socket: format!("stillwave-{}", std::process::id()) };
+    let program = env!("CARGO_BIN_EXE_stillwave");
+    let live = format!(
+        "{program} live --play {} {} {} --out {}; sleep 60",
+        file.display(),
+        RAW.join(" "),
+        SCALE.join(" "),
+        folder.join("kept").display()
+    );
+    terminal.tmux(&["new-session", "-d", "-s", "live", "-x", "100", "-y", "30", &live]);
+    let first = terminal.press("", "1.000 kHz");
+    for label in
+        ["auto, running", "level", "time/div", "volts/div", "overruns", "0 missing", "q quit", "▼"]
+    {
+        assert!(first.contains(label), "no {label} in\n{first}");
+    }
+    // A tenth of a division of 5 V.
+    terminal.press("Up", "500 mV rising");
+    terminal.press("Down", "0.00 V rising");
+    terminal.press("s", "falling");
+    terminal.press("s", "either");
+    terminal.press("s", "rising");
+    terminal.press("a", "500 mV");
+    let set_up = terminal.press("", "500 µs");
+    assert!(set_up.contains("amplitude"), "{set_up}");
+    terminal.press("]", "10.0 µs");
+    terminal.press("[", "holdoff    0.00 s");
+    terminal.press("Right", "1.00 ms");
+    terminal.press("Space", "stopped");
+    terminal.press("w", "written");
+    assert!(fs::read_dir(&folder).unwrap().count() == 2);
+    terminal.press("m", "normal, running");
+    terminal.press("m", "stopped");
+    terminal.tmux(&["send-keys", "-t", "live", "q"]);
+    thread::sleep(Duration::from_millis(500));
+    assert!(!terminal.screen().contains("volts/div"));
+}
