@@ -91,6 +91,7 @@ pub use condition::{Count, Delay, Never, Qualified, Sequence, SetupHold, Side, W
 pub use condition::{Input, Inputs, LineState, Pattern, PatternEvent, PatternLine, PatternWhen};
 pub use condition::{Parity, Uart, UartEvent, UartFormat, UartWhen};
 pub use condition::{Stay, Window, WindowEvent, WindowWhen};
+pub use condition::{Video, VideoField, VideoFormat, VideoStandard, VideoWhen};
 pub use couple::{Corner, Coupling};
 pub use error::ConfigError;
 pub use holdoff::Holdoff;

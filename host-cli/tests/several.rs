@@ -11,9 +11,13 @@ fn scan(lines: &[&str], options: &str) -> Output {
     let level = |line: &str, i: usize| if line.as_bytes()[i] == b'#' { 200 } else { 0 };
     let samples: Vec<u8> =
         (0..lines[0].len()).flat_map(|i| lines.iter().map(move |line| level(line, i))).collect();
+    pipe(&samples, &format!("--rate 1kS/s --channels {} {options}", lines.len()))
+}
+
+/// Scans samples of one byte.
+fn pipe(samples: &[u8], options: &str) -> Output {
     let mut tool = Command::new(env!("CARGO_BIN_EXE_stillwave"))
-        .args(["scan", "-", "--sample-type", "u8", "--rate", "1kS/s", "--channels"])
-        .arg(lines.len().to_string())
+        .args(["scan", "-", "--sample-type", "u8"])
         .args(options.split_whitespace())
         .stdin(Stdio::piped())
         .stdout(Stdio::piped())
@@ -21,7 +25,7 @@ fn scan(lines: &[&str], options: &str) -> Output {
         .spawn()
         .expect("the tool starts");
     // Where the options are refused nothing is read.
-    let _ = tool.stdin.take().expect("a pipe").write_all(&samples);
+    let _ = tool.stdin.take().expect("a pipe").write_all(samples);
     tool.wait_with_output().expect("the tool ends")
 }
 
@@ -50,6 +54,34 @@ fn refused(options: &str) -> String {
     let message = String::from_utf8(output.stderr).unwrap();
     assert_eq!(message.matches("error:").count(), 1, "{options}: {message}");
     message
+}
+
+#[test]
+fn pictures() {
+    // 2 MS/s, 128 samples a line: lines 308 to 310, the pulses of the even field, and more lines.
+    let pulse = |width, rest| [vec![0_u8; width], vec![90; rest]].concat();
+    let (line, narrow, broad) = (pulse(9, 119), pulse(5, 59), pulse(55, 9));
+    let field = [vec![90; 50], line.repeat(3), narrow.repeat(5), broad.repeat(5), narrow.repeat(5)];
+    let samples = [&field.concat()[..], &[90; 64], &line.repeat(20)].concat();
+    let found = |samples: &[u8], options: &str| {
+        let video = "--on video --standard 625/50 --level 45 --hysteresis 10 --rate 2MS/s";
+        let output = pipe(samples, &format!("{video} {options} --format json"));
+        assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
+        let text = String::from_utf8(output.stdout).unwrap();
+        text.lines().map(|line| serde_json::from_str(line).unwrap()).collect::<Vec<Value>>()
+    };
+    let all = found(&samples, "");
+    // Those behind the first broad pulse, in the middle of line 313; then one a line.
+    assert_eq!(all[0]["line"], 314);
+    assert_eq!(all.last().unwrap()["line"], 338);
+    let one = found(&samples, "--line 325");
+    assert_eq!(one.len(), 1);
+    assert_eq!(one[0]["position"], 50 + 17 * 128);
+    assert_eq!((&one[0]["kind"], &one[0]["field"]), (&json!("video"), &json!("even")));
+    let inverted: Vec<u8> = samples.iter().map(|x| 90 - x).collect();
+    assert_eq!(found(&inverted, "--polarity positive --line 325")[0]["line"], 325);
+    assert!(refused("--on video --level 9").contains("--standard"));
+    assert!(refused("--on video --level 9 --standard 525/60").contains("too low for a picture"));
 }
 
 #[test]

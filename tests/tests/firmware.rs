@@ -10,8 +10,10 @@ use std::process::Command;
 use std::sync::LazyLock;
 
 use stillwave::{
-    Band, Comparison, ConfigError, Corner, Coupling, EdgeSlope, Holdoff, Input, Inputs, Level,
-    PulsePolarity, Setup, Span, Stay, Trigger, WindowWhen,
+    Band, Comparison, Composition, ConfigError, Corner, CountSince, Coupling, EdgeSlope, Holdoff,
+    I2cWhen, Input, Inputs, Level, LineState, PATTERN_LINES, PatternLine, PatternWhen,
+    PulsePolarity, Setup, Side, Span, SpiFormat, Stay, Trigger, UartFormat, UartWhen, VideoFormat,
+    VideoStandard, VideoWhen, Wait, WindowWhen,
 };
 use stillwave_tests::dice::Dice;
 
@@ -89,8 +91,8 @@ fn catalogue() -> Result<Vec<Setup<u16>>, ConfigError> {
 }
 
 /// Wandering, so that it passes levels slowly, fast, and not quite.
-fn wandering() -> Vec<u16> {
-    let (mut dice, mut value) = (Dice::new(3), 2_000_i64);
+fn wandering(seed: u64) -> Vec<u16> {
+    let (mut dice, mut value) = (Dice::new(seed), 2_000_i64);
     let mut next = |_| {
         value = (value + dice.below(801) as i64 - 400).clamp(0, 4_095);
         value as u16
@@ -108,7 +110,7 @@ fn couplings() -> impl Iterator<Item = Coupling> {
 #[test]
 fn chip_and_pc_agree_on_every_condition() {
     let Some(firmware) = &*FIRMWARE else { return };
-    let samples = wandering();
+    let samples = wandering(3);
     let recording = write("wander", samples.iter().copied());
     let edge = |level| Setup::Edge {
         slope: EdgeSlope::Either,
@@ -165,6 +167,88 @@ fn chip_and_pc_measure_the_same_to_the_bit() {
     });
     assert_eq!(lines.next(), None);
     assert!(measured > 340, "only {measured} values");
+}
+
+/// Every condition on several channels or made of others, with settings under which something
+/// happens in wandering signals; and one of a picture.
+fn compositions() -> Result<Vec<Composition<u16>>, ConfigError> {
+    let level = |channel| Level::new(2000, 60).map(|level| level.on_channel(channel));
+    let edge = |channel, slope| Ok(Setup::Edge { slope, level: level(channel)? });
+    let (rising, either) = (EdgeSlope::Rising, EdgeSlope::Either);
+    let wait = Wait { delay: 3, events: 2, timeout: Some(4000) };
+    let mut lines = [PatternLine::default(); PATTERN_LINES];
+    lines[0] = PatternLine { state: LineState::High, level: level(0)? };
+    lines[1] = PatternLine { state: LineState::Low, level: level(2)? };
+    let quiet = CountSince::Quiet(200);
+    let other = CountSince::Other(edge(1, either)?);
+    let within = Comparison::within(Span::from_parts(70_000), Span::from_parts(30_000_000))?;
+    let spi = SpiFormat { bits: 5, ..SpiFormat::default() };
+    let format = UartFormat { data_bits: 5, ..UartFormat::new(1.0, 6.5)? };
+    let pause = UartWhen::Break(Span::samples(90));
+    Ok(vec![
+        Composition::Delay { from: edge(0, rising)?, to: edge(1, either)?, time: within },
+        Composition::Count { of: edge(0, either)?, events: 2, since: quiet },
+        Composition::Count { of: edge(0, either)?, events: 1, since: other },
+        Composition::Sequence {
+            first: edge(0, rising)?,
+            then: edge(1, rising)?,
+            wait,
+            reset: Some(edge(2, either)?),
+        },
+        Composition::Pattern { lines, when: PatternWhen::Enters },
+        Composition::Pattern { lines, when: PatternWhen::Stays(Stay::LongerThan(7)) },
+        Composition::SetupHold {
+            clock: edge(0, rising)?,
+            data: edge(1, either)?,
+            setup: Span::samples(40),
+            hold: Span::samples(30),
+        },
+        Composition::Qualified { of: edge(0, either)?, gate: level(1)?, side: Side::High },
+        Composition::Uart { level: level(0)?, format, when: UartWhen::Any },
+        Composition::Uart { level: level(1)?, format, when: pause },
+        Composition::I2c { clock: level(0)?, data: level(1)?, when: I2cWhen::Any },
+        Composition::Spi { clock: level(0)?, data: level(1)?, select: level(2)?, format: spi },
+    ])
+}
+
+#[test]
+fn chip_and_pc_agree_on_several_channels() {
+    let Some(firmware) = &*FIRMWARE else { return };
+    let channels: Vec<_> = (3..6).map(wandering).collect();
+    for composition in compositions().expect("settings in range") {
+        compare_composition(firmware, composition, &channels);
+    }
+    // 2 MS/s: 128 samples a line; the pulses of an even field between some lines, many times.
+    let pulse = |width, rest| [vec![300_u16; width], vec![1200; rest]].concat();
+    let (line, narrow, broad) = (pulse(9, 119), pulse(5, 59), pulse(55, 9));
+    let pulses = [narrow.repeat(5), broad.repeat(5), narrow.repeat(5), vec![1200; 64]].concat();
+    let picture = [line.repeat(9), pulses].concat().repeat(4);
+    let format = VideoFormat::new(VideoStandard::Lines625, 2e6).expect("a rate");
+    let level = Level::new(750, 90).expect("a level");
+    let video = Composition::Video { level, format, when: VideoWhen::AnyLine };
+    compare_composition(firmware, video, &[picture]);
+}
+
+fn compare_composition(firmware: &Path, composition: Composition<u16>, channels: &[Vec<u16>]) {
+    let interleaved =
+        (0..channels[0].len()).flat_map(|i| channels.iter().map(move |channel| channel[i]));
+    let recording = write("several", interleaved);
+    let json = serde_json::to_string(&composition).expect("a composition");
+    let file = recording.with_extension("json");
+    fs::write(&file, &json).expect("a file");
+    let slices: Vec<_> = channels.iter().map(Vec::as_slice).collect();
+    let condition = composition.build().expect("settings in range");
+    let mut trigger = Trigger::new(condition, Holdoff::None).expect("no holdoff");
+    let mut pc = vec![];
+    trigger.push_channels(&slices, |event| {
+        pc.push(serde_json::to_string(&event).expect("an event"));
+    });
+    assert!(pc.len() > 10, "too little to compare: {} of {json}", pc.len());
+    let (recording, file) = (recording.display(), file.display());
+    let words = format!("file={recording} channels={} block=333 composition={file}", slices.len());
+    let chip = succeed(chip(firmware, &words));
+    let chip: Vec<_> = chip.lines().map(str::to_owned).collect();
+    assert_eq!(pc, chip, "{json}");
 }
 
 #[test]

@@ -5,6 +5,7 @@ use super::count::Begin;
 use crate::{AnyCondition, Block, Comparison, Condition, ConfigError, Count, Delay, Event, Level};
 use crate::{I2c, I2cWhen, Side, Span, Spi, SpiFormat, Uart, UartFormat, UartWhen, Wait};
 use crate::{Pattern, PatternLine, PatternWhen, Qualified, Sample, Sequence, Setup, SetupHold};
+use crate::{Video, VideoFormat, VideoWhen};
 
 /// The most channels of a pattern chosen at run time.
 pub const PATTERN_LINES: usize = 16;
@@ -148,6 +149,15 @@ pub enum Composition<T: Sample> {
         /// How words are sent, and which count.
         format: SpiFormat,
     },
+    /// A line or a field of a picture begins: [`Video`].
+    Video {
+        /// The picture signal; half way into its synchronising pulses.
+        level: Level<T>,
+        /// How the picture is scanned.
+        format: VideoFormat,
+        /// What to wait for.
+        when: VideoWhen,
+    },
 }
 
 impl<T: Sample> Composition<T> {
@@ -189,6 +199,9 @@ impl<T: Sample> Composition<T> {
             Self::Spi { clock, data, select, format } => {
                 AnyComposition::Spi(Spi::new(clock, data, select, format)?)
             }
+            Self::Video { level, format, when } => {
+                AnyComposition::Video(Video::new(level, format, when)?)
+            }
         })
     }
 }
@@ -225,6 +238,8 @@ pub enum AnyComposition<T: Sample> {
     I2c(I2c<T>),
     /// A word is sent on an SPI line.
     Spi(Spi<T>),
+    /// A line or a field of a picture begins.
+    Video(Video<T>),
 }
 
 macro_rules! each {
@@ -240,6 +255,7 @@ macro_rules! each {
             AnyComposition::Uart($condition) => $body,
             AnyComposition::I2c($condition) => $body,
             AnyComposition::Spi($condition) => $body,
+            AnyComposition::Video($condition) => $body,
         }
     };
 }

@@ -28,6 +28,7 @@ mod sides;
 mod thresholds;
 mod timed;
 mod transition;
+mod video;
 mod window;
 
 pub use both::Both;
@@ -55,6 +56,7 @@ pub use setup_hold::SetupHold;
 pub use sides::Side;
 use thresholds::{Step, Thresholds};
 pub use transition::Transition;
+pub use video::{Video, VideoField, VideoFormat, VideoStandard, VideoWhen};
 pub use window::{Stay, Window, WindowEvent, WindowWhen};
 
 use crate::{Block, Instant, Sample, Slope, Span};
@@ -164,6 +166,13 @@ pub enum EventKind {
     Spi {
         /// The word.
         word: u32,
+    },
+    /// A line or a field of a picture began.
+    Video {
+        /// In this line.
+        line: u16,
+        /// Of this field.
+        field: VideoField,
     },
 }
 

@@ -23,7 +23,7 @@ use core::panic::PanicInfo;
 use cortex_m as _; // the critical section that logging needs
 use cortex_m_rt::entry;
 use semihosting::{eprintln, process};
-use stillwave::{Input, Inputs, Trigger};
+use stillwave::{Coupling, Input, Inputs, Trigger};
 
 use error::Error;
 use options::Options;
@@ -32,6 +32,9 @@ use source::Source;
 
 /// The most samples in a block.
 const BLOCK: usize = 4096;
+
+/// The most channels.
+const CHANNELS: usize = 4;
 
 #[entry]
 fn main() -> ! {
@@ -47,21 +50,30 @@ fn main() -> ! {
 }
 
 fn run(options: &Options) -> Result<(), Error> {
-    let input = Input::Coupled { channel: 0, coupling: options.coupling };
-    let condition = Inputs::new(options.setup.build()?, [input])?;
+    // Those that the recording has not are its last.
+    let last = options.channels.saturating_sub(1);
+    let mut inputs: [_; CHANNELS] = core::array::from_fn(|channel| Input::Coupled {
+        channel: channel.min(last) as u8,
+        coupling: Coupling::Dc,
+    });
+    inputs[0] = Input::Coupled { channel: 0, coupling: options.coupling };
+    let condition = Inputs::new(options.condition.build()?, inputs)?;
     let mut trigger = Trigger::new(condition, options.holdoff)?;
     let mut source = Source::open(options.file.as_ref())?;
     let mut sink = Sink::open(options.to.as_ref())?;
-    let mut buffer = [0; BLOCK];
-    let block = buffer.get_mut(..options.block).ok_or(Error::Block)?;
+    let mut interleaved = [0; CHANNELS * BLOCK];
+    let block = interleaved.get_mut(..options.channels * options.block).ok_or(Error::Block)?;
+    let mut channels = [[0; BLOCK]; CHANNELS];
     log::begin(options.block);
     loop {
         let samples = source.read(block)?;
         if samples.is_empty() {
             break;
         }
+        let slices = part(samples, options.channels, &mut channels);
+        let slices = slices.get(..options.channels).unwrap_or_default();
         let mut written = Ok(());
-        trigger.push(samples, |event| {
+        trigger.push_channels(slices, |event| {
             log::event(event);
             if written.is_ok() {
                 written = line::line(event, options.style).and_then(|line| sink.write(&line));
@@ -101,6 +113,22 @@ fn decimate(options: &Options, what: &str) -> Result<(), Error> {
     );
     known.ok_or(Error::BadValue("decimate"))?;
     read.and(written)
+}
+
+/// The channels of samples that follow each other one of each channel.
+fn part<'c>(
+    samples: &[u16],
+    count: usize,
+    channels: &'c mut [[u16; BLOCK]; CHANNELS],
+) -> [&'c [u16]; CHANNELS] {
+    for (index, channel) in channels.iter_mut().enumerate() {
+        let own = samples.iter().skip(index).step_by(count.max(1));
+        for (slot, sample) in channel.iter_mut().zip(own) {
+            *slot = *sample;
+        }
+    }
+    let length = samples.len().checked_div(count).unwrap_or(0);
+    channels.each_ref().map(|channel| channel.get(..length).unwrap_or_default())
 }
 
 #[panic_handler]

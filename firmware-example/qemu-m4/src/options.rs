@@ -13,22 +13,26 @@
 //! | `rate=` | samples a second |
 //! | `block=` | samples handed to the engine at once |
 //! | `file=` | a host file of u16, little-endian; without it the recording in flash |
+//! | `channels=` | how many channels the file has, sample by sample: 1 to 4 |
 //! | `to=` | a host file for the events; without it standard output |
 //! | `setup=` | any condition of the engine's catalogue: its `Setup` as JSON, without spaces |
+//! | `composition=` | a host file with any condition at all: a `Composition` as JSON |
 //! | `coupling=` | what of the signal the condition sees: a `Coupling` as JSON, without spaces |
 //! | `decimate=` | no trigger, but a decimator: `HOW:STEP:TYPE`, see [`crate::decimation`]; an output a line |
 //!
-//! With `setup=` the events are written as the engine's own `Event` in JSON, for comparisons with
-//! an engine elsewhere.
+//! With `setup=` and `composition=` the events are written as the engine's own `Event` in JSON, for
+//! comparisons with an engine elsewhere.
 
 use core::str::FromStr;
 
 use heapless::{CString, String};
 use semihosting::experimental::env;
 use serde::Deserialize;
-use stillwave::{Comparison, Coupling, EdgeSlope, Holdoff, Level, PulsePolarity, Setup, Span};
+use stillwave::{
+    Comparison, Composition, Coupling, EdgeSlope, Holdoff, Level, PulsePolarity, Setup, Span,
+};
 
-use crate::{BLOCK, error::Error, line::Style};
+use crate::{BLOCK, CHANNELS, error::Error, line::Style, source};
 
 /// Room for all words together; the emulator's limit for each path is shorter.
 const WORDS: usize = 1024;
@@ -38,7 +42,8 @@ pub(crate) type Path = CString<512>;
 
 /// All settings of a run.
 pub(crate) struct Options {
-    pub(crate) setup: Setup<u16>,
+    pub(crate) condition: Composition<u16>,
+    pub(crate) channels: usize,
     pub(crate) coupling: Coupling,
     pub(crate) style: Style,
     pub(crate) holdoff: Holdoff,
@@ -61,6 +66,7 @@ fn parse<'a>(words: impl Iterator<Item = Result<&'a str, Error>>) -> Result<Opti
     let (mut rate, mut block) = (None, 1024);
     let (mut width, mut file, mut to, mut catalogued) = (None, None, None, None);
     let (mut coupling, mut decimate) = (Coupling::Dc, None);
+    let (mut composed, mut channels) = (None, 1);
 
     for word in words {
         let (name, value) = word?.split_once('=').ok_or(Error::UnknownWord)?;
@@ -86,6 +92,8 @@ fn parse<'a>(words: impl Iterator<Item = Result<&'a str, Error>>) -> Result<Opti
             "block" => block = number("block", value)?,
             "file" => file = Some(path("file", value)?),
             "setup" => catalogued = Some(json(value).ok_or(Error::BadValue("setup"))?),
+            "composition" => composed = Some(composition(&path("composition", value)?)?),
+            "channels" => channels = number("channels", value)?,
             "coupling" => coupling = json(value).ok_or(Error::BadValue("coupling"))?,
             "decimate" => {
                 decimate = Some(String::try_from(value).map_err(|_| Error::BadValue("decimate"))?);
@@ -96,14 +104,21 @@ fn parse<'a>(words: impl Iterator<Item = Result<&'a str, Error>>) -> Result<Opti
     }
 
     let level = Level::new(level, hysteresis)?;
-    let (setup, style) = match catalogued {
-        Some(setup) => (setup, Style::Engine),
-        None => (simple(on, slope, polarity, level, width)?, Style::Tool { rate }),
+    let (condition, style) = match (composed, catalogued) {
+        (Some(composition), _) => (composition, Style::Engine),
+        (None, Some(setup)) => (Composition::Single(setup), Style::Engine),
+        (None, None) => {
+            let setup = simple(on, slope, polarity, level, width)?;
+            (Composition::Single(setup), Style::Tool { rate })
+        }
     };
+    if !(1..=CHANNELS).contains(&channels) {
+        return Err(Error::BadValue("channels"));
+    }
     if !(1..=BLOCK).contains(&block) {
         return Err(Error::Block);
     }
-    Ok(Options { setup, coupling, style, holdoff, block, decimate, file, to })
+    Ok(Options { condition, channels, coupling, style, holdoff, block, decimate, file, to })
 }
 
 fn slope_of(value: &str) -> Result<EdgeSlope, Error> {
@@ -157,6 +172,13 @@ fn spans(name: &'static str, value: &str) -> Result<(Span, Span), Error> {
 
 fn json<'a, V: Deserialize<'a>>(value: &'a str) -> Option<V> {
     serde_json_core::from_str(value).ok().map(|(value, _)| value)
+}
+
+fn composition(path: &Path) -> Result<Composition<u16>, Error> {
+    let mut text = [0; 4096];
+    let text = source::read_whole(path, &mut text)?;
+    let read = serde_json_core::from_slice(text).map_err(|_| Error::BadValue("composition"))?;
+    Ok(read.0)
 }
 
 fn path(name: &'static str, value: &str) -> Result<Path, Error> {

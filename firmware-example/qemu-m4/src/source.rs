@@ -53,6 +53,14 @@ impl Source {
     }
 }
 
+/// What is in a file of the host, as far as there is room.
+pub(crate) fn read_whole<'b>(path: &Path, room: &'b mut [u8]) -> Result<&'b [u8], Error> {
+    let fault = |error| Error::File("composition=", error);
+    let mut file = File::open(path).map_err(fault)?;
+    let filled = read_full(&mut file, room).map_err(fault)?;
+    Ok(room.get(..filled).unwrap_or_default())
+}
+
 /// A single read may return less than there is.
 fn read_full(file: &mut File, bytes: &mut [u8]) -> io::Result<usize> {
     let mut filled = 0;

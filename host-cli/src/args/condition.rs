@@ -64,6 +64,9 @@ ______!~~~~~~~~       --channel, less than --setup-time
 __/~\_/~\__           --channel is the clock
 ==X===X====           --data, while --select is active")]
     Spi,
+    #[value(help = r"A line or a field of a composite picture signal begins
+~~\_/~~~~\_/~~~~!_/    pulses of a line; a few broad ones begin a field")]
+    Video,
 }
 
 impl ConditionName {
@@ -85,6 +88,7 @@ impl ConditionName {
             Self::Uart => "uart",
             Self::I2c => "i2c",
             Self::Spi => "spi",
+            Self::Video => "video",
         }
     }
 }

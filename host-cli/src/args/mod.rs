@@ -14,6 +14,7 @@ mod serial;
 mod setup;
 mod several;
 mod trigger;
+mod video;
 
 use clap::{Parser, Subcommand};
 
@@ -31,6 +32,7 @@ pub use serial::{DirectionName, OrderName, ParityName, SaidName, SerialArgs, Val
 pub use setup::SetupArgs;
 pub use several::SeveralArgs;
 pub use trigger::{CouplingName, PolarityName, SlopeName, TriggerArgs, WhenName};
+pub use video::{FieldName, StandardName, VideoArgs};
 
 /// Makes a waveform stand still: finds, records, draws and measures the interesting parts of a
 /// recorded voltage.

@@ -2,7 +2,7 @@
 
 use clap::{Args, ValueEnum};
 
-use super::{ConditionName, SerialArgs, SetupArgs, SeveralArgs, from_one};
+use super::{ConditionName, SerialArgs, SetupArgs, SeveralArgs, VideoArgs, from_one};
 use crate::error::Error;
 use crate::quantity::{Frequency, Level, Span, Time};
 
@@ -39,7 +39,8 @@ pub struct TriggerArgs {
     /// direction; setup-hold, spi: the clock edge that counts [default: rising]
     #[arg(long)]
     pub slope: Option<SlopeName>,
-    /// pulse, runt: above or below its surroundings, or either [default: positive]
+    /// pulse, runt: above or below its surroundings, or either [default: positive];
+    /// video: which way its pulses go [default: negative]
     #[arg(long)]
     pub polarity: Option<PolarityName>,
     /// window, pattern: what the signal does there; a pattern enters, leaves or stays
@@ -74,6 +75,9 @@ pub struct TriggerArgs {
     pub serial: SerialArgs,
     #[command(flatten)]
     #[allow(missing_docs)]
+    pub video: VideoArgs,
+    #[command(flatten)]
+    #[allow(missing_docs)]
     pub file: SetupArgs,
 }
 
@@ -96,6 +100,7 @@ impl TriggerArgs {
         .into_iter()
         .chain(self.several.given())
         .chain(self.serial.given())
+        .chain(self.video.given())
         .filter_map(|(option, given)| given.then_some(option))
     }
 

@@ -2,7 +2,8 @@
 
 use serde::Serialize;
 use stillwave::{
-    Event, EventKind, I2cEvent, PatternEvent, Polarity, Slope, Span, UartEvent, WindowEvent,
+    Event, EventKind, I2cEvent, PatternEvent, Polarity, Slope, Span, UartEvent, VideoField,
+    WindowEvent,
 };
 
 use crate::calibration::Calibration;
@@ -59,6 +60,12 @@ pub struct EventRow {
     /// A character, byte or word on a serial line.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub value: Option<u32>,
+    /// The line of a picture.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub line: Option<u16>,
+    /// The field of a picture: odd or even.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub field: Option<&'static str>,
     /// Whether a byte on an I2C bus was acknowledged.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub acknowledged: Option<bool>,
@@ -87,6 +94,8 @@ impl EventRow {
             read: None,
             value: None,
             acknowledged: None,
+            line: None,
+            field: None,
         };
         let seconds = |span: Span| Some(calibration.rate.map(|rate| span.to_seconds(rate)));
         match event.kind {
@@ -179,6 +188,15 @@ impl EventRow {
                 self.value = Some(word);
                 None
             }
+            EventKind::Video { line, field } => {
+                self.kind = "video";
+                self.line = Some(line);
+                self.field = Some(match field {
+                    VideoField::First => "odd",
+                    VideoField::Second => "even",
+                });
+                None
+            }
             _ => None,
         };
         self.duration = time.map(|time| calibration.rate.map(|rate| time.to_seconds(rate)));
@@ -234,6 +252,8 @@ impl EventRow {
             self.address.map(|address| format!("0x{address:02X}")),
             self.read.map(|read| direction(read).to_owned()),
             self.value.map(|value| format!("0x{value:02X}")),
+            self.line.map(|line| format!("line {line}")),
+            self.field.map(|field| format!("{field} field")),
             (self.acknowledged == Some(false)).then(|| "not acknowledged".to_owned()),
         ];
         words.into_iter().flatten().collect::<Vec<_>>().join(" ")
@@ -269,6 +289,8 @@ pub(super) fn csv_extras(row: &EventRow) -> impl Iterator<Item = (&'static str, 
         bus.then(|| ("read", cell(row.read))),
         value.then(|| ("value", cell(row.value))),
         bus.then(|| ("acknowledged", cell(row.acknowledged))),
+        row.line.map(|line| ("line", line.to_string())),
+        row.field.map(|field| ("field", field.to_owned())),
     ]
     .into_iter()
     .flatten()

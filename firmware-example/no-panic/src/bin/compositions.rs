@@ -9,7 +9,8 @@ use no_panic as _;
 use stillwave::{
     Block, Comparison, Composition, Condition, ConfigError, Corner, CountSince, Coupling,
     EdgeSlope, Holdoff, I2cWhen, Input, Inputs, Level, LineState, PATTERN_LINES, PatternLine,
-    PatternWhen, Sample, Setup, Side, Span, SpiFormat, Stay, Trigger, UartFormat, UartWhen, Wait,
+    PatternWhen, Sample, Setup, Side, Span, SpiFormat, Stay, Trigger, UartFormat, UartWhen,
+    VideoFormat, VideoStandard, VideoWhen, Wait,
 };
 
 #[cortex_m_rt::entry]
@@ -43,6 +44,7 @@ fn every_composition<T: Sample>(
     let lines = black_box([PatternLine { state: LineState::High, level: level()? }; PATTERN_LINES]);
     let when = black_box(PatternWhen::Stays(Stay::LongerThan(0)));
     let (uart, spi) = (UartFormat::new(black_box(1.0), black_box(8.0))?, SpiFormat::default());
+    let video = VideoFormat::new(black_box(VideoStandard::Lines625), black_box(1e6))?;
     let compositions = [
         Composition::Delay { from: edge()?, to: edge()?, time },
         Composition::Count { of: edge()?, events: 1, since },
@@ -52,6 +54,7 @@ fn every_composition<T: Sample>(
         Composition::Qualified { of: edge()?, gate: level()?, side: black_box(Side::High) },
         Composition::Uart { level: level()?, format: uart, when: black_box(UartWhen::Any) },
         Composition::I2c { clock: level()?, data: level()?, when: black_box(I2cWhen::Any) },
+        Composition::Video { level: level()?, format: video, when: black_box(VideoWhen::AnyLine) },
         Composition::Spi { clock: level()?, data: level()?, select: level()?, format: spi },
     ];
     for composition in black_box(&compositions) {

@@ -16,6 +16,7 @@ mod several;
 mod spi;
 mod transition;
 mod uart;
+mod video;
 mod window;
 
 pub(super) use several::{describe, marks};
@@ -76,6 +77,7 @@ pub(super) fn composition<T: Sample>(ask: &Ask<'_>) -> Result<Composition<T>, Er
         ConditionName::Uart => return uart::composition(ask),
         ConditionName::I2c => return i2c::composition(ask),
         ConditionName::Spi => return spi::composition(ask),
+        ConditionName::Video => return video::composition(ask),
     };
     qualified::composition(ask, setup)
 }
@@ -109,6 +111,9 @@ fn uses(condition: ConditionName, option: &str) -> bool {
             (&["--level", "--data", "--what", "--value", "--address", "--direction"], false)
         }
         ConditionName::Spi => (SPI, false),
+        ConditionName::Video => {
+            (&["--level", "--polarity", "--standard", "--line", "--field"], false)
+        }
     };
     own.contains(&option) || (compares && COMPARISONS.contains(&option))
 }

@@ -6,7 +6,7 @@ use stillwave::{
 };
 
 use super::super::{Mark, Sources, words};
-use super::{describe_single, single_marks};
+use super::{describe_single, single_marks, video};
 use crate::calibration::Calibration;
 
 /// The condition in words, with every number as it is used.
@@ -67,6 +67,9 @@ pub(in super::super) fn describe<T: Sample>(
             let [clock, data, select] = [clock, data, select].map(line);
             format!("{what} on SPI, clock {clock}, data {data}, while {select} is {side}")
         }
+        Composition::Video { level, format, when } => {
+            format!("{} on {}", video::describe(*when, format.standard), line(level))
+        }
         _ => "event".to_owned(),
     }
 }
@@ -86,7 +89,8 @@ pub(in super::super) fn marks<T: Sample>(
         | Composition::Qualified { of: setup, .. } => single_marks(setup),
         Composition::Uart { level, .. }
         | Composition::I2c { clock: level, .. }
-        | Composition::Spi { clock: level, .. } => side(level),
+        | Composition::Spi { clock: level, .. }
+        | Composition::Video { level, .. } => side(level),
         Composition::Pattern { lines, .. } => {
             let own = |line: &&PatternLine<T>| {
                 line.state != LineState::Ignored && line.level.channel == sources.index()
