@@ -72,13 +72,14 @@ impl Scene {
         let mut begins = vec![];
         let lowered = |values: &mut Vec<f64>, begin: f64, width: f64| {
             let (first, last) = (begin - 2.0 * slope, begin + width + 2.0 * slope);
-            for n in first.max(0.0) as usize..(last.max(0.0) as usize).min(length) {
+            let span = first.max(0.0) as usize..(last.max(0.0) as usize).min(length);
+            for (n, value) in values.iter_mut().enumerate().take(span.end).skip(span.start) {
                 let t = n as f64;
                 let into = ((t - begin) / slope + 0.5).clamp(0.0, 1.0);
                 let back = ((t - begin - width) / slope + 0.5).clamp(0.0, 1.0);
                 let low = into.min(1.0 - back);
-                let blank = if into > 0.0 || back < 1.0 { values[n].min(0.3) } else { values[n] };
-                values[n] = blank * (1.0 - low);
+                let blank = if into > 0.0 || back < 1.0 { value.min(0.3) } else { *value };
+                *value = blank * (1.0 - low);
             }
         };
         for count in 0..halves + total {
