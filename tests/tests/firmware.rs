@@ -216,7 +216,7 @@ fn chip_and_pc_agree_on_several_channels() {
     let Some(firmware) = &*FIRMWARE else { return };
     let channels: Vec<_> = (3..6).map(wandering).collect();
     for composition in compositions().expect("settings in range") {
-        compare_composition(firmware, composition, &channels);
+        compare_composition(firmware, &composition, &channels);
     }
     // 2 MS/s: 128 samples a line; the pulses of an even field between some lines, many times.
     let pulse = |width, rest| [vec![300_u16; width], vec![1200; rest]].concat();
@@ -226,14 +226,14 @@ fn chip_and_pc_agree_on_several_channels() {
     let format = VideoFormat::new(VideoStandard::Lines625, 2e6).expect("a rate");
     let level = Level::new(750, 90).expect("a level");
     let video = Composition::Video { level, format, when: VideoWhen::AnyLine };
-    compare_composition(firmware, video, &[picture]);
+    compare_composition(firmware, &video, &[picture]);
 }
 
-fn compare_composition(firmware: &Path, composition: Composition<u16>, channels: &[Vec<u16>]) {
+fn compare_composition(firmware: &Path, composition: &Composition<u16>, channels: &[Vec<u16>]) {
     let interleaved =
         (0..channels[0].len()).flat_map(|i| channels.iter().map(move |channel| channel[i]));
     let recording = write("several", interleaved);
-    let json = serde_json::to_string(&composition).expect("a composition");
+    let json = serde_json::to_string(composition).expect("a composition");
     let file = recording.with_extension("json");
     fs::write(&file, &json).expect("a file");
     let slices: Vec<_> = channels.iter().map(Vec::as_slice).collect();
