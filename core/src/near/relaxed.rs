@@ -3,7 +3,7 @@
 use crate::{
     Comparison, Composition, EventKind, I2cWhen, PatternEvent, PatternWhen, Sample, Setup,
 };
-use crate::{Span, SpiFormat, Stay, UartEvent, UartWhen, Wait, WindowEvent, WindowWhen};
+use crate::{Span, SpiFormat, Stay, UartEvent, UartWhen, VideoWhen, Wait, WindowEvent, WindowWhen};
 
 /// A condition whose bound on time, or on what was said, is taken away, and that bound.
 ///
@@ -92,6 +92,9 @@ impl<T: Sample> Relaxed<T> {
             Composition::Spi { clock, data, select, format } => {
                 let format = SpiFormat { mask: 0, ..format };
                 (Composition::Spi { clock, data, select, format }, None)
+            }
+            Composition::Video { level, format, .. } => {
+                (Composition::Video { level, format, when: VideoWhen::AnyLine }, None)
             }
         };
         Some(Self { setup, time })
