@@ -162,6 +162,13 @@ pub struct ViewArgs {
     /// Draw the second of these channels over the first instead
     #[arg(long, value_name = "N,N", value_delimiter = ',', help_heading = "Picture")]
     pub xy: Option<Vec<usize>>,
+    /// Draw the mean of all records, aligned to the fraction of a sample: noise goes, the signal stays
+    #[arg(long, help_heading = "Picture", conflicts_with_all = ["xy", "spectrum"])]
+    pub average: bool,
+    /// Draw sin(x)/x between the samples of short records, not straight lines: the true waveform of
+    /// what is slower than half the rate; faster edges ring
+    #[arg(long, help_heading = "Picture", conflicts_with_all = ["xy", "spectrum"])]
+    pub sinx: bool,
     /// Width of the picture in the terminal, in characters [default: the terminal's]
     #[arg(long, value_name = "N", help_heading = "Output")]
     pub width: Option<u16>,

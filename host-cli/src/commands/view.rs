@@ -3,6 +3,7 @@
 use std::io::IsTerminal;
 use std::process::ExitCode;
 
+use stillwave::decimate::{Average, SinX, Weight};
 use stillwave::{Sample, Scale};
 
 use crate::acquire::{ChannelPlan, Records};
@@ -44,11 +45,24 @@ fn view<T: Sample + Into<f64>>(
     super::print(&records.heading())?;
     let mut overlay = Overlay::new(meta(&records, &calibration));
     let scale = calibration.scale.unwrap_or(Scale::VOLTS);
+    let columns = records.shape.len().saturating_sub(1);
+    let mut average = Average::<T, _>::new(Weight::Plain, vec![T::Fine::default(); columns])?;
     let outcome = records.each(|record| {
-        let values = record.samples().iter().map(|&sample| scale.volts(sample.into()));
-        overlay.add(values, -record.offset(0));
+        if args.average {
+            average.push(record.samples(), record.at.lead);
+        } else {
+            show(&mut overlay, record.samples(), -record.offset(0), scale, args.sinx);
+        }
         Ok(())
     })?;
+    if average.count() > 0 {
+        let mean: Vec<f32> =
+            (0..average.len()).filter_map(|j| Some(average.value(j)? as f32)).collect();
+        // Its first column is one sample behind the first of a record.
+        let offset = records.shape.pre as f64 - 1.0;
+        show(&mut overlay, &mean, offset, scale, args.sinx);
+        overlay.meta.title = format!("{}, mean of {} records", overlay.meta.title, average.count());
+    }
     overlay.meta.tally = Tally {
         events: outcome.counters.events,
         held_off: outcome.counters.held_off,
@@ -62,6 +76,29 @@ fn view<T: Sample + Into<f64>>(
     super::print(&report::record_summary(&outcome, &records.calibration))?;
     report::quality_notes(&outcome.read);
     Ok(interrupt::status())
+}
+
+/// Points that a picture has use for.
+const POINTS: usize = 1024;
+
+/// Adds a record whose trigger is `offset` samples behind its first sample.
+fn show<T: Sample + Into<f64>>(
+    overlay: &mut Overlay,
+    samples: &[T],
+    offset: f64,
+    scale: Scale,
+    is_curved: bool,
+) {
+    let finer = (POINTS / samples.len().max(1)).clamp(1, 16);
+    match SinX::new(8) {
+        Ok(between) if is_curved && finer > 1 => {
+            let points = 0..=samples.len().saturating_sub(1) * finer;
+            let value = |point: usize| between.value(samples, point as f64 / finer as f64);
+            let values = points.map(|point| value(point).map_or(f64::NAN, |x| scale.volts(x)));
+            overlay.add_finer(values, finer, offset);
+        }
+        _ => overlay.add(samples.iter().map(|&sample| scale.volts(sample.into())), offset),
+    }
 }
 
 /// Draws to the files that are asked for; `tell` where they are.

@@ -63,7 +63,17 @@ impl Overlay {
     ///
     /// Values that are not finite are left out.
     pub fn add(&mut self, values: impl IntoIterator<Item = f64>, trigger_offset: f64) {
-        let (trace, extents) = reduce(values, trigger_offset, self.window);
+        self.add_finer(values, 1, trigger_offset);
+    }
+
+    /// As [`add`](Self::add), with `per_sample` values for each sample.
+    pub fn add_finer(
+        &mut self,
+        values: impl IntoIterator<Item = f64>,
+        per_sample: usize,
+        trigger_offset: f64,
+    ) {
+        let (trace, extents) = reduce(values, per_sample, trigger_offset, self.window);
         for (_, low, high) in extents.iter() {
             let (lowest, highest) = self.range.unwrap_or((low, high));
             self.range = Some((lowest.min(low), highest.max(high)));

@@ -80,9 +80,11 @@ impl Extents {
     }
 }
 
-/// Reduces a record. `trigger_offset` is where its trigger instant is, in samples from its first.
+/// Reduces a record of `per_sample` values a sample. `trigger_offset` is where its trigger instant
+/// is, in samples from its first.
 pub(super) fn reduce(
     values: impl IntoIterator<Item = f64>,
+    per_sample: usize,
     trigger_offset: f64,
     window: Window,
 ) -> (Trace, Extents) {
@@ -92,7 +94,7 @@ pub(super) fn reduce(
     let mut line = Line { points: Vec::new(), column: None };
     let mut previous: Option<(f64, f64)> = None;
     for (index, value) in values.into_iter().enumerate() {
-        let point = Point { time: index as f64 - trigger_offset, value };
+        let point = Point { time: index as f64 / per_sample as f64 - trigger_offset, value };
         let column = window.column(point.time);
         if value.is_finite() {
             let this = (column, value);
