@@ -63,12 +63,15 @@ impl TimeMisses {
         } else {
             self.too_long += 1;
         }
-        let place = self.nearest.iter().take_while(|kept| kept.lacked <= lacked).count();
-        if self.nearest.is_full() && place < NEAREST {
-            self.nearest.pop();
+        // From its place on, each moves on by one; the last goes where there is no room.
+        let (mut moving, mut found) = (TimeMiss { at, time, lacked }, false);
+        for kept in &mut self.nearest {
+            found |= moving.lacked < kept.lacked;
+            if found {
+                core::mem::swap(kept, &mut moving);
+            }
         }
-        // Where it is full of nearer ones there is no place.
-        let _ = self.nearest.insert(place, TimeMiss { at, time, lacked });
+        let _ = self.nearest.push(moving);
     }
 
     /// What was asked.

@@ -6,9 +6,10 @@
 use core::hint::black_box;
 
 use no_panic as _;
+use stillwave::near::{LevelMisses, Relaxed, Swings, TimeMisses};
 use stillwave::{
-    Band, Comparison, Condition, ConfigError, EdgeSlope, Holdoff, Level, PulsePolarity, Sample,
-    Setup, Span, Trigger, WindowWhen,
+    Band, Comparison, Composition, Condition, ConfigError, EdgeSlope, Holdoff, Instant, Level,
+    PulsePolarity, Sample, Setup, Slope, Span, Trigger, WindowWhen,
 };
 
 #[cortex_m_rt::entry]
@@ -45,8 +46,35 @@ fn all<T: Sample>(sample: T, level: T::Wide) -> Result<(), ConfigError> {
         Setup::Window { band, when: black_box(WindowWhen::Enters) },
     ];
     for setup in black_box(setups) {
+        near(&Composition::Single(setup), level, samples)?;
         run(setup.build()?, samples)?;
     }
+    Ok(())
+}
+
+/// Everything that explains a condition.
+fn near<T: Sample>(
+    composition: &Composition<T>,
+    level: Level<T>,
+    samples: &[T],
+) -> Result<(), ConfigError> {
+    if let Some(relaxed) = Relaxed::of(black_box(composition)) {
+        black_box(relaxed.setup);
+        let mut times = TimeMisses::new(
+            relaxed.time.unwrap_or(black_box(Comparison::LongerThan(some_span()))),
+        )?;
+        while black_box(true) {
+            times.see(black_box(Instant::at(0)), some_span());
+        }
+        black_box((times.nearest(), times.seen()));
+    }
+    let mut levels = LevelMisses::new(black_box(Slope::Rising), black_box(level))?;
+    let mut swings = Swings::new(black_box(level.hysteresis));
+    while black_box(true) {
+        swings.push(black_box(0), black_box(samples), |swing| levels.see(swing));
+        swings.gap();
+    }
+    black_box((swings.last(), swings.covered(), levels.nearest_short(), levels.nearest_unarmed()));
     Ok(())
 }
 
