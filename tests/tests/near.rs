@@ -99,7 +99,9 @@ fn swings<T: Kind>(case: &Case<T>) -> Result<(), TestCaseError> {
     let level = Level { level: case.level, hysteresis: case.hysteresis, channel: 0 };
     for slope in [Slope::Rising, Slope::Falling] {
         let mut misses = LevelMisses::new(slope, level).unwrap();
-        whole.iter().for_each(|swing| misses.see(*swing));
+        for swing in &whole {
+            misses.see(*swing);
+        }
         let these = |swing: &&Swing<T>| (swing.to > swing.from) == (slope == Slope::Rising);
         let counted = misses.passed() + misses.short() + misses.unarmed() + misses.beyond();
         prop_assert_eq!(counted, whole.iter().filter(these).count() as u64);

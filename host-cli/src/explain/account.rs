@@ -222,6 +222,7 @@ fn noun<T: Sample>(composition: &Composition<T>) -> &'static str {
         Composition::Uart { .. } => "character or error",
         Composition::I2c { .. } => "start, stop or byte",
         Composition::Spi { .. } => "word",
+        Composition::Video { .. } => "line or field",
         _ => "event",
     }
 }
@@ -234,6 +235,7 @@ pub(super) fn counted(count: u64, noun: &str) -> String {
         "change near a clock edge" => "changes near a clock edge".to_owned(),
         "character or error" => "characters or errors".to_owned(),
         "start, stop or byte" => "starts, stops or bytes".to_owned(),
+        "line or field" => "lines or fields".to_owned(),
         noun => format!("{noun}s"),
     };
     if count == 1 { format!("1 {noun}") } else { format!("{count} {}", many(noun)) }

@@ -112,6 +112,8 @@ fn of_composition<T: Sample>(composition: &Composition<T>) -> Vec<(Slope, Level<
         Composition::SetupHold { clock, data, .. } => [of_setup(clock), of_setup(data)].concat(),
         Composition::Qualified { of, gate, .. } => [of_setup(of), line(gate)].concat(),
         Composition::Uart { level, .. } => line(level),
+        // Pulses of a picture signal point down.
+        Composition::Video { level, .. } => vec![(Slope::Falling, *level)],
         Composition::I2c { clock, data, .. } => [line(clock), line(data)].concat(),
         Composition::Spi { clock, data, select, .. } => {
             [line(clock), line(data), line(select)].concat()
