@@ -256,4 +256,6 @@ fn the_screen_in_a_terminal() {
     terminal.tmux(&["send-keys", "-t", "live", "q"]);
     thread::sleep(Duration::from_millis(500));
     assert!(!terminal.screen().contains("volts/div"));
+    // A minute of samples is not left behind.
+    fs::remove_dir_all(&folder).unwrap();
 }
