@@ -21,5 +21,7 @@ pub mod quantity;
 pub mod report;
 pub mod setup;
 pub mod stream;
+pub mod suggest;
+pub mod survey;
 pub mod transform;
 pub mod view;

@@ -130,10 +130,10 @@ pub(super) fn climb<T: Sample, R: Replay<T>>(
     Ok(Some(Choice { level: rung.level, slope, reason, raised }))
 }
 
-/// The slope that is more even by a third at least; or else the one that begins a pulse; or else
+/// The slope that is even, and more so than the other by a third at least; or else the one that begins a pulse; or else
 /// the rising one.
 fn slope(rising: Option<f64>, falling: Option<f64>, high: f64) -> (Slope, SlopeReason) {
-    let better = |this: f64, other: f64| this < 0.7 * other - 0.001;
+    let better = |this: f64, other: f64| this < 0.34 && this < 0.7 * other - 0.001;
     match (rising, falling) {
         (Some(this), Some(other)) if better(this, other) => {
             (Slope::Rising, SlopeReason::Regular { this, other })

@@ -52,6 +52,13 @@ impl FrontEnd {
     pub fn samples(&self, microseconds: u32) -> u64 {
         (u64::from(microseconds) * u64::from(self.rate)).div_ceil(1_000_000)
     }
+
+    /// The whole number of microseconds that covers so many samples.
+    pub fn microseconds(&self, samples: u64) -> u32 {
+        let rate = u64::from(self.rate.max(1));
+        let microseconds = samples.saturating_mul(1_000_000).div_ceil(rate);
+        u32::try_from(microseconds).unwrap_or(u32::MAX)
+    }
 }
 
 #[cfg(test)]

@@ -13,6 +13,7 @@ mod scale;
 mod serial;
 mod setup;
 mod several;
+mod suggest;
 mod trigger;
 mod video;
 
@@ -31,6 +32,7 @@ pub use scale::ScaleArgs;
 pub use serial::{DirectionName, OrderName, ParityName, SaidName, SerialArgs, Values};
 pub use setup::SetupArgs;
 pub use several::SeveralArgs;
+pub use suggest::{Over, SuggestArgs, SurveyArgs};
 pub use trigger::{CouplingName, PolarityName, SlopeName, TriggerArgs, WhenName};
 pub use video::{FieldName, StandardName, VideoArgs};
 
@@ -68,6 +70,10 @@ pub enum Command {
     Explain(ExplainArgs),
     /// Show what a board captures now, or a recording as if it did; keys are its knobs
     Live(LiveArgs),
+    /// Suggest a trigger from the signal itself, with the reasons
+    Suggest(SuggestArgs),
+    /// Count events against the level, the hysteresis or the width, and see where they stay the same
+    Survey(SurveyArgs),
     /// Make a recording of an invented scene and do the whole job on it
     Demo(DemoArgs),
 }
@@ -83,7 +89,11 @@ impl Command {
             Self::Measure(args) => Some(&mut args.job.trigger),
             Self::Check(args) => Some(&mut args.job.trigger),
             Self::Expect(args) => Some(&mut args.job.trigger),
-            Self::Decimate(_) | Self::Live(_) | Self::Demo(_) => None,
+            Self::Decimate(_)
+            | Self::Live(_)
+            | Self::Suggest(_)
+            | Self::Survey(_)
+            | Self::Demo(_) => None,
         }
     }
 }

@@ -11,6 +11,8 @@ mod live;
 mod measure;
 mod scan;
 mod spectrum;
+mod suggest;
+mod survey;
 mod view;
 mod xy;
 
@@ -35,6 +37,8 @@ pub fn run(cli: &Cli) -> Result<ExitCode, Error> {
         Command::Decimate(args) => decimate::run(args),
         Command::Explain(args) => explain::run(args),
         Command::Live(args) => live::run(args),
+        Command::Suggest(args) => suggest::run(args),
+        Command::Survey(args) => survey::run(args),
         Command::Demo(args) => demo::run(args),
     }
 }

@@ -5,6 +5,7 @@ mod event_row;
 mod events;
 mod junit;
 mod measurements;
+mod suggestion;
 mod summary;
 
 pub use check::{CheckReport, Checked};
@@ -12,4 +13,7 @@ pub use event_row::EventRow;
 pub use events::EventReport;
 pub use junit::write_junit;
 pub use measurements::{MeasurementReport, Place};
-pub use summary::{heading, quality_notes, record_summary, recording, scan_summary};
+pub use suggestion::SuggestionReport;
+pub use summary::{
+    heading, quality_notes, record_summary, recording, recording_channel, scan_summary,
+};

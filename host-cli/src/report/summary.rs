@@ -13,6 +13,11 @@ use crate::stream::Read;
 
 /// What is read and what is looked for.
 pub fn heading(info: &Info, channel: usize, trigger: &str) -> String {
+    format!("{}\ntrigger    {trigger}", recording_channel(info, channel))
+}
+
+/// What is read, and which channel of it.
+pub fn recording_channel(info: &Info, channel: usize) -> String {
     let of = match info.channels.len() {
         0 | 1 => String::new(),
         n => format!(", channel {} of {n}", channel + 1),
@@ -23,7 +28,7 @@ pub fn heading(info: &Info, channel: usize, trigger: &str) -> String {
         .and_then(|c| c.name.as_deref())
         .map(|name| format!(" \"{name}\""))
         .unwrap_or_default();
-    format!("{}{of}{name}\ntrigger    {trigger}", recording(info))
+    format!("{}{of}{name}", recording(info))
 }
 
 /// What is read.

@@ -23,13 +23,15 @@ mod write;
 
 pub use write::save;
 
+use clap::Args as _;
+
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 
 use clap::error::ErrorKind;
 use clap::{ArgMatches, CommandFactory, FromArgMatches};
 
-use crate::args::Cli;
+use crate::args::{Cli, Command, InputArgs, ScaleArgs};
 use crate::error::{Error, Place};
 use read::Item;
 
@@ -59,7 +61,43 @@ pub fn command_line() -> Result<(Cli, Setup), Error> {
     {
         trigger.file.text = write::text(given, &setup.items);
     }
+    if let Command::Suggest(args) = &mut cli.command
+        && let Some((_, given)) = matches.subcommand()
+    {
+        args.typed = typed(given);
+    }
     Ok((cli, setup))
+}
+
+/// A command line that was put together, as if it had been typed.
+///
+/// # Errors
+/// Words that are none.
+pub fn of_words(words: &[String]) -> Result<Cli, Error> {
+    let fault =
+        |error: clap::Error| Error::usage(read::in_one_line(&error), "report the command it is in");
+    let matches = Cli::command().try_get_matches_from(words).map_err(fault)?;
+    let mut cli = Cli::from_arg_matches(&matches).map_err(fault)?;
+    if let Some(trigger) = cli.command.trigger_mut()
+        && let Some((_, given)) = matches.subcommand()
+    {
+        trigger.file.text = write::text(given, &[]);
+    }
+    Ok(cli)
+}
+
+/// The options that say what the recording is and how it is scaled, as they were typed.
+fn typed(given: &ArgMatches) -> Vec<String> {
+    let group = ScaleArgs::augment_args(InputArgs::augment_args(clap::Command::new("")));
+    let mut words = Vec::new();
+    for option in group.get_arguments() {
+        let id = option.get_id().as_str();
+        let Some(name) = option.get_long().filter(|_| is_given(given, id)) else { continue };
+        for value in given.try_get_raw(id).ok().flatten().into_iter().flatten() {
+            words.extend([format!("--{name}"), value.to_string_lossy().into_owned()]);
+        }
+    }
+    words
 }
 
 fn setup_path(matches: &ArgMatches) -> Option<PathBuf> {

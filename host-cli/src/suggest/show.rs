@@ -1,0 +1,28 @@
+//! Quantities of a channel for people.
+
+use crate::calibration::Calibration;
+use crate::quantity::format_si;
+
+/// Counts for people, in volts where they are known.
+pub fn level(calibration: &Calibration, counts: f64) -> String {
+    match calibration.scale {
+        Some(scale) => format_si(scale.volts(counts), "V", 4),
+        None => format!("{} counts", (counts * 10.0).round() / 10.0),
+    }
+}
+
+/// A difference of counts for people.
+pub fn difference(calibration: &Calibration, counts: f64) -> String {
+    match calibration.scale {
+        Some(scale) => format_si(counts * scale.volts_per_count.abs(), "V", 3),
+        None => format!("{} counts", (counts * 100.0).round() / 100.0),
+    }
+}
+
+/// A number of samples for people, in seconds where they are known.
+pub fn samples(calibration: &Calibration, length: f64) -> String {
+    match calibration.rate {
+        Some(rate) => format_si(length / rate, "s", 4),
+        None => format!("{} samples", (length * 100.0).round() / 100.0),
+    }
+}
