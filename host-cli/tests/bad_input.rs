@@ -247,6 +247,6 @@ fn messages_are_whole() {
     refuses(
         &folder,
         "scan ramp.raw --sample-type u16le --level 2000 --slope rising --polarity positive",
-        "--polarity has no use with --on edge; leave it out, or choose --on pulse or --on runt",
+        "--polarity has no use with --on edge; leave it out, or choose --on pulse or --on runt or --on video",
     );
 }
