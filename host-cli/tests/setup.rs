@@ -42,7 +42,7 @@ fn refused(folder: &Path, text: &str, options: &str) -> String {
 }
 
 /// Every condition, with options of every kind.
-const TRIGGERS: [(&str, &str); 16] = [
+const TRIGGERS: [(&str, &str); 17] = [
     ("edge", "--level 1.65V --hysteresis 50mV --slope either --holdoff 20us --bits 12 --vref 3.3V"),
     (
         "coupled",
@@ -61,6 +61,7 @@ const TRIGGERS: [(&str, &str); 16] = [
     ("setup-hold", "--on setup-hold --level 1000 --data 2 --setup-time 3us --hold-time 2us"),
     ("uart", "--on uart --level 1000 --baud 60000 --parity even --what break --longer-than 15us"),
     ("i2c", "--on i2c --level 1000 --data 2 --what start"),
+    ("video", "--on video --level 1000 --standard 625/50 --line 24 --polarity positive"),
     ("spi", "--on spi --level 1000 --data 2 --select 3:low --word-bits 1 --value 0x1 --mask 0x1"),
 ];
 

@@ -34,7 +34,8 @@ constants! {
     setup_hold "setup-hold",
     uart "uart",
     i2c "i2c",
-    spi "spi"
+    spi "spi",
+    video "video"
 }
 
 #[test]
@@ -42,7 +43,7 @@ fn every_constant_makes_a_condition() {
     for (name, composition) in all() {
         assert!(composition.build().is_ok(), "{name}");
     }
-    assert_eq!(all().len(), 16);
+    assert_eq!(all().len(), 17);
 }
 
 /// As the comment at the end of each file has it.

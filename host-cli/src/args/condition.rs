@@ -39,7 +39,8 @@ ____!~~~~~~~~         from --channel
 ___________!___       to --to: fires here, for the time asked for")]
     Delay,
     #[value(help = r"The n-th edge since the start, a quiet time, or another edge
-__!_!_!_______!_!_!_  --events 3, --quiet: fires at the third of each burst")]
+  _ _ _       _ _ _    --events 3, --quiet: fires at the
+_/ \ \ !_____/ \ \ !_  third of each burst")]
     Count,
     #[value(help = r"An edge, and after it one on another channel
 __!____!_______       --channel: from the first on,
@@ -54,7 +55,8 @@ ______!~~~~~~~~       --channel, less than --setup-time
 ===X====X======       after --data or --hold-time before it")]
     SetupHold,
     #[value(help = r"Something is said on an asynchronous line, --baud bits a second
-~~\__/~~\_____/~~     start bit, data from the lowest bit on, parity, stop bit")]
+~~\__/~~\_____/~~~    start bit, data from the lowest bit on,
+  |S |1 |0 0 |P !     parity, stop bit: fires there")]
     Uart,
     #[value(help = r"Something is said on an I2C bus
 ~~~\_/~\_/~           --channel is the clock
@@ -65,7 +67,8 @@ __/~\_/~\__           --channel is the clock
 ==X===X====           --data, while --select is active")]
     Spi,
     #[value(help = r"A line or a field of a composite picture signal begins
-~~\_/~~~~\_/~~~~!_/    pulses of a line; a few broad ones begin a field")]
+~~\_/~~~~\_/~~~~!_/~~~    a pulse for each line: fires where it begins;
+~~\_/~~~~!___/\___/\__    a few broad ones begin a field")]
     Video,
 }
 
