@@ -72,7 +72,8 @@ fn what_is_saved_is_found_again() {
         let scan = done(&folder, "scan", &format!("{options} --save-setup {name}.toml"));
         let again = done(&folder, "scan", &format!("--setup {name}.toml"));
         assert_eq!(scan, again, "{name}");
-        assert!(scan.lines().count() > 3, "{name} finds something: {scan}");
+        // There is no picture in the recording.
+        assert!(name == "video" || scan.lines().count() > 3, "{name} finds something: {scan}");
         // A file read and written is the same file.
         done(&folder, "scan", &format!("--setup {name}.toml --save-setup {name}-2.toml"));
         let read = |name: &str| fs::read_to_string(folder.join(name)).unwrap();
