@@ -243,6 +243,13 @@ fn buses() {
     let table = text(&[&clock, &data], "--on i2c --level 100 --data 2");
     assert!(table.contains("address 0x50 read"), "{table}");
     assert!(table.contains("data 0x81 not acknowledged"), "{table}");
+    // A dip of the data at rest.
+    let (clock, data) = ("##########", "###_####__");
+    let starts = |options: &str| {
+        positions(&[clock, data], &format!("--on i2c --level 100 --data 2 --what start {options}"))
+    };
+    assert_eq!(starts(""), [3, 8]);
+    assert_eq!(starts("--spikes 1ms"), [9]);
 }
 
 #[test]

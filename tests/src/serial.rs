@@ -39,9 +39,12 @@ impl<T: Kind> Scene<T> for SerialCase<T> {
         };
         let composition = match self.protocol {
             Protocol::Uart { format, when } => Composition::Uart { level: level(0), format, when },
-            Protocol::I2c => {
-                Composition::I2c { clock: level(0), data: level(1), when: I2cWhen::Any }
-            }
+            Protocol::I2c => Composition::I2c {
+                clock: level(0),
+                data: level(1),
+                when: I2cWhen::Any,
+                spikes: Span::ZERO,
+            },
             Protocol::Spi(format) => {
                 Composition::Spi { clock: level(0), data: level(1), select: level(2), format }
             }

@@ -35,6 +35,7 @@ fn every_composition_survives_as_text() {
             clock: level,
             data: level,
             when: I2cWhen::Address { address: 80, read: None },
+            spikes: Span::samples(3),
         },
         Composition::Spi { clock: level, data: level, select: level, format: SpiFormat::default() },
     ];

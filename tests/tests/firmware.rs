@@ -206,7 +206,18 @@ fn compositions() -> Result<Vec<Composition<u16>>, ConfigError> {
         Composition::Qualified { of: edge(0, either)?, gate: level(1)?, side: Side::High },
         Composition::Uart { level: level(0)?, format, when: UartWhen::Any },
         Composition::Uart { level: level(1)?, format, when: pause },
-        Composition::I2c { clock: level(0)?, data: level(1)?, when: I2cWhen::Any },
+        Composition::I2c {
+            clock: level(0)?,
+            data: level(1)?,
+            when: I2cWhen::Any,
+            spikes: Span::ZERO,
+        },
+        Composition::I2c {
+            clock: level(0)?,
+            data: level(1)?,
+            when: I2cWhen::Any,
+            spikes: Span::from_parts(200_000),
+        },
         Composition::Spi { clock: level(0)?, data: level(1)?, select: level(2)?, format: spi },
     ])
 }

@@ -4,6 +4,7 @@ use stillwave::{
     BitOrder, Block, Condition, EventKind, I2c, I2cEvent, I2cWhen, Level, Parity, Side, Slope,
     Span, Spi, SpiFormat, Uart, UartEvent, UartFormat, UartWhen,
 };
+use stillwave_tests::dice::Dice;
 use stillwave_tests::serial::{Picture, character};
 
 fn kinds<C: Condition<Sample = u8>>(condition: &mut C, lines: &[Vec<bool>]) -> Vec<EventKind> {
@@ -246,6 +247,73 @@ impl BusTimes {
             go(data, true, self.bus_free);
         }
     }
+}
+
+/// UM10204, table 10: receivers in fast mode pass over spikes of up to 50 ns (t_SP); a longer one on
+/// the data line while the clock is high is a start and a stop.
+#[test]
+fn i2c_in_fast_mode_without_spikes() {
+    let rate = 200e6;
+    let mut clean = Picture::new([true, true]);
+    clean.wait(rate * 5e-6);
+    for byte in 0..12 {
+        FAST.transfer(&mut clean, rate, &[(0xA0, true), (byte * 21, byte % 3 != 0)], true);
+    }
+    let span = |seconds: f64| Span::from_seconds(seconds, rate).unwrap();
+    let mut dice = Dice::new(11);
+    // Away from edges by more than a spike is long, in samples of 5 ns.
+    let spiked = |longest: u64, dice: &mut Dice| {
+        let mut lines = clean.lines.clone();
+        for line in &mut lines {
+            let (mut at, mut count) = (30, 0);
+            while at + 60 < line.len() {
+                let length = 1 + dice.below(longest) as usize;
+                if line[at - 14..at + length + 14].iter().all(|side| *side == line[at]) {
+                    line[at..at + length].iter_mut().for_each(|side| *side = !*side);
+                    count += 1;
+                }
+                at += 40 + dice.below(200) as usize;
+            }
+            assert!(count > 100, "{count} spikes");
+        }
+        lines
+    };
+    let bus = || I2c::new(level(0), level(1), I2cWhen::Any).unwrap();
+    let expected = kinds(&mut bus(), &clean.lines);
+    assert_eq!(expected.len(), 12 * 4);
+    for _ in 0..20 {
+        // Nine samples, and what the level adds: from crossing to crossing 50 ns at most.
+        let lines = spiked(9, &mut dice);
+        assert_ne!(kinds(&mut bus(), &lines), expected);
+        assert_eq!(kinds(&mut bus().without_spikes(span(50e-9)), &lines), expected);
+    }
+    // In blocks, each but a few samples long.
+    let lines = spiked(9, &mut dice);
+    let volts = |line: &Vec<bool>| line.iter().map(|high| 200 * u8::from(*high)).collect();
+    let channels: Vec<Vec<u8>> = lines.iter().map(volts).collect();
+    let (mut condition, mut found, mut at) = (bus().without_spikes(span(50e-9)), vec![], 0);
+    while at < channels[0].len() {
+        let end = (at + 1 + dice.below(30) as usize).min(channels[0].len());
+        let part = [&channels[0][at..end], &channels[1][at..end]];
+        let block = Block::new(at as u64, &part);
+        while let Some(event) = condition.next(&block) {
+            assert!((block.start()..block.end()).contains(&event.at.position));
+            found.push(event.kind);
+        }
+        at = end;
+    }
+    assert_eq!(found, expected);
+
+    let mut picture = Picture::new([true, true]);
+    for (line, time) in [(1, 45e-9), (1, 60e-9), (0, 200e-9)] {
+        picture.wait(1e-6 * rate);
+        picture.set(line, false);
+        picture.wait(time * rate);
+        picture.set(line, true);
+    }
+    picture.wait(1e-6 * rate);
+    let found = kinds(&mut bus().without_spikes(span(50e-9)), &picture.lines);
+    assert_eq!(found, [I2cEvent::Start, I2cEvent::Stop].map(|what| EventKind::I2c { what }));
 }
 
 /// UM10204, table 10: standard and fast mode at their shortest times.

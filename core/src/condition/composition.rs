@@ -137,6 +137,8 @@ pub enum Composition<T: Sample> {
         data: Level<T>,
         /// What to wait for.
         when: I2cWhen,
+        /// Spikes up to this length are passed over.
+        spikes: Span,
     },
     /// A word is sent on an SPI line: [`Spi`].
     Spi {
@@ -195,7 +197,9 @@ impl<T: Sample> Composition<T> {
             Self::Uart { level, format, when } => {
                 AnyComposition::Uart(Uart::new(level, format, when)?)
             }
-            Self::I2c { clock, data, when } => AnyComposition::I2c(I2c::new(clock, data, when)?),
+            Self::I2c { clock, data, when, spikes } => {
+                AnyComposition::I2c(I2c::new(clock, data, when)?.without_spikes(spikes))
+            }
             Self::Spi { clock, data, select, format } => {
                 AnyComposition::Spi(Spi::new(clock, data, select, format)?)
             }

@@ -86,8 +86,8 @@ impl<T: Sample> Relaxed<T> {
             Composition::Uart { level, format, .. } => {
                 (Composition::Uart { level, format, when: UartWhen::Any }, None)
             }
-            Composition::I2c { clock, data, .. } => {
-                (Composition::I2c { clock, data, when: I2cWhen::Any }, None)
+            Composition::I2c { clock, data, spikes, .. } => {
+                (Composition::I2c { clock, data, when: I2cWhen::Any, spikes }, None)
             }
             Composition::Spi { clock, data, select, format } => {
                 let format = SpiFormat { mask: 0, ..format };

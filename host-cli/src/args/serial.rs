@@ -5,6 +5,7 @@ use std::str::FromStr;
 use clap::{Args, ValueEnum};
 
 use super::line::SideName;
+use crate::quantity::Time;
 
 /// How serial lines are read, and what to look for on them.
 #[derive(Debug, Clone, Args)]
@@ -34,6 +35,9 @@ pub struct SerialArgs {
     /// i2c: the direction behind the address [default: both]
     #[arg(long)]
     pub direction: Option<DirectionName>,
+    /// i2c: pass over spikes up to this long; 50ns in fast mode [default: none]
+    #[arg(long, value_name = "TIME")]
+    pub spikes: Option<Time>,
     /// spi: bits in a word, 1 to 32 [default: 8]
     #[arg(long, value_name = "N")]
     pub word_bits: Option<u8>,
@@ -47,7 +51,7 @@ pub struct SerialArgs {
 
 impl SerialArgs {
     /// Those given, all of which some conditions have no use for.
-    pub(super) fn given(&self) -> [(&'static str, bool); 11] {
+    pub(super) fn given(&self) -> [(&'static str, bool); 12] {
         [
             ("--baud", self.baud.is_some()),
             ("--data-bits", self.data_bits.is_some()),
@@ -57,6 +61,7 @@ impl SerialArgs {
             ("--value", self.value.is_some()),
             ("--address", self.address.is_some()),
             ("--direction", self.direction.is_some()),
+            ("--spikes", self.spikes.is_some()),
             ("--word-bits", self.word_bits.is_some()),
             ("--order", self.order.is_some()),
             ("--mask", self.mask.is_some()),

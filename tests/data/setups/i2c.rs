@@ -5,6 +5,7 @@ pub const CONDITION: stillwave::Composition<u16> = stillwave::Composition::I2c {
     clock: stillwave::Level { level: 1000, hysteresis: 0, channel: 0 },
     data: stillwave::Level { level: 1000, hysteresis: 0, channel: 1 },
     when: stillwave::I2cWhen::Start,
+    spikes: stillwave::Span::from_parts(0),
 };
 /// The samples of a record.
 pub const SHAPE: stillwave::RecordShape = stillwave::RecordShape { pre: 2, post: 20 };

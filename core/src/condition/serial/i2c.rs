@@ -9,7 +9,7 @@
 
 use super::lines::{Lines, change};
 use crate::condition::sides::Turn;
-use crate::{Block, Condition, ConfigError, Event, EventKind, Instant, Level, Sample, Side};
+use crate::{Block, Condition, ConfigError, Event, EventKind, Instant, Level, Sample, Side, Span};
 
 /// What to wait for on an I²C bus.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -129,6 +129,14 @@ impl<T: Sample> I2c<T> {
             }
             _ => Ok(Self { lines: Lines::two([clock, data])?, when, transfer: None }),
         }
+    }
+
+    /// Passes over spikes of up to `longest` on both lines, as receivers do in fast mode: up to
+    /// 50 ns (UM10204, table 10, t_SP). Everything else is told as much later, when it is certain.
+    #[must_use]
+    pub fn without_spikes(mut self, longest: Span) -> Self {
+        self.lines.pass_over(longest);
+        self
     }
 
     /// What the data line does by changing while the clock is high.

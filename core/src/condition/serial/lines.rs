@@ -1,12 +1,13 @@
 //! Several lines, followed together.
 
-use crate::condition::sides::{Side, Sides, Turn};
-use crate::{Block, ConfigError, Level, Sample};
+use super::steady::Steady;
+use crate::condition::sides::{Side, Turn};
+use crate::{Block, ConfigError, Level, Sample, Span};
 
 /// `N` channels, each high or low.
 #[derive(Clone, Debug)]
 pub(super) struct Lines<T: Sample, const N: usize> {
-    sides: [Sides<T>; N],
+    sides: [Steady<T>; N],
     now: [Option<Side>; N],
 }
 
@@ -14,7 +15,7 @@ impl<T: Sample> Lines<T, 2> {
     /// # Errors
     /// As [`Level::new`].
     pub(super) fn two([a, b]: [Level<T>; 2]) -> Result<Self, ConfigError> {
-        Ok(Self { sides: [Sides::new(a)?, Sides::new(b)?], now: [None; 2] })
+        Ok(Self { sides: [Steady::new(a)?, Steady::new(b)?], now: [None; 2] })
     }
 }
 
@@ -22,11 +23,16 @@ impl<T: Sample> Lines<T, 3> {
     /// # Errors
     /// As [`Level::new`].
     pub(super) fn three([a, b, c]: [Level<T>; 3]) -> Result<Self, ConfigError> {
-        Ok(Self { sides: [Sides::new(a)?, Sides::new(b)?, Sides::new(c)?], now: [None; 3] })
+        Ok(Self { sides: [Steady::new(a)?, Steady::new(b)?, Steady::new(c)?], now: [None; 3] })
     }
 }
 
 impl<T: Sample, const N: usize> Lines<T, N> {
+    /// Spikes up to that length are passed over, on every line; all else is told as much later.
+    pub(super) fn pass_over(&mut self, longest_spike: Span) {
+        self.sides.iter_mut().for_each(|sides| sides.pass_over(longest_spike));
+    }
+
     /// What each line does at the next sample in `block` at which any does something.
     #[inline]
     pub(super) fn next(&mut self, block: &Block<'_, T>) -> Option<[Option<Turn>; N]> {
@@ -50,12 +56,12 @@ impl<T: Sample, const N: usize> Lines<T, N> {
     }
 
     pub(super) fn gap(&mut self) {
-        self.sides.iter_mut().for_each(Sides::gap);
+        self.sides.iter_mut().for_each(Steady::gap);
         self.now = [None; N];
     }
 
     pub(super) fn reset(&mut self) {
-        self.sides.iter_mut().for_each(Sides::reset);
+        self.sides.iter_mut().for_each(Steady::reset);
         self.now = [None; N];
     }
 }

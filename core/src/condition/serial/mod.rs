@@ -3,6 +3,7 @@
 mod i2c;
 mod lines;
 mod spi;
+mod steady;
 mod uart;
 mod uart_format;
 

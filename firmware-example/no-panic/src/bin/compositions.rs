@@ -53,7 +53,7 @@ fn every_composition<T: Sample>(
         Composition::SetupHold { clock: edge()?, data: edge()?, setup: span(), hold: span() },
         Composition::Qualified { of: edge()?, gate: level()?, side: black_box(Side::High) },
         Composition::Uart { level: level()?, format: uart, when: black_box(UartWhen::Any) },
-        Composition::I2c { clock: level()?, data: level()?, when: black_box(I2cWhen::Any) },
+        Composition::I2c { clock: level()?, data: level()?, when: I2cWhen::Any, spikes: span() },
         Composition::Video { level: level()?, format: video, when: black_box(VideoWhen::AnyLine) },
         Composition::Spi { clock: level()?, data: level()?, select: level()?, format: spi },
     ];

@@ -1,6 +1,6 @@
 //! `--on i2c`.
 
-use stillwave::{Composition, I2cWhen, Sample};
+use stillwave::{Composition, I2cWhen, Sample, Span};
 
 use super::super::Ask;
 use crate::args::{DirectionName, SaidName, Values};
@@ -9,7 +9,9 @@ use crate::error::Error;
 pub(super) fn composition<T: Sample>(ask: &Ask<'_>) -> Result<Composition<T>, Error> {
     let data = ask.args.several.data.ok_or_else(|| ask.missing("--data", "--data 2"))?;
     let clock = ask.level()?;
-    Ok(Composition::I2c { clock, data: ask.other("--data", data)?, when: when(ask)? })
+    let spikes = ask.args.serial.spikes.map(|time| ask.span("--spikes", time)).transpose()?;
+    let (data, when) = (ask.other("--data", data)?, when(ask)?);
+    Ok(Composition::I2c { clock, data, when, spikes: spikes.unwrap_or(Span::ZERO) })
 }
 
 fn when(ask: &Ask<'_>) -> Result<I2cWhen, Error> {

@@ -43,6 +43,9 @@ const UART: &[&str] = &[
     "--longer-than",
 ];
 
+const I2C: &[&str] =
+    &["--level", "--data", "--what", "--value", "--address", "--direction", "--spikes"];
+
 const SPI: &[&str] =
     &["--level", "--slope", "--data", "--select", "--word-bits", "--order", "--value", "--mask"];
 
@@ -107,9 +110,7 @@ fn uses(condition: ConditionName, option: &str) -> bool {
             (&["--level", "--slope", "--data", "--setup-time", "--hold-time"], false)
         }
         ConditionName::Uart => (UART, false),
-        ConditionName::I2c => {
-            (&["--level", "--data", "--what", "--value", "--address", "--direction"], false)
-        }
+        ConditionName::I2c => (I2C, false),
         ConditionName::Spi => (SPI, false),
         ConditionName::Video => {
             (&["--level", "--polarity", "--standard", "--line", "--field"], false)

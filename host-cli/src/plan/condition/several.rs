@@ -2,7 +2,7 @@
 
 use stillwave::{
     Composition, CountSince, EdgeSlope, I2cWhen, Level, LineState, PatternLine, PatternWhen,
-    Sample, Setup, Side, Stay, UartWhen, Wait,
+    Sample, Setup, Side, Span, Stay, UartWhen, Wait,
 };
 
 use super::super::{Mark, Sources, words};
@@ -55,8 +55,13 @@ pub(in super::super) fn describe<T: Sample>(
             let bit = words::span(format.bit, calibration);
             format!("{} on {}, {bit} a bit", uart_when(*when, calibration), line(level))
         }
-        Composition::I2c { clock, data, when } => {
-            format!("{} on an I2C bus, clock {}, data {}", i2c_when(*when), line(clock), line(data))
+        Composition::I2c { clock, data, when, spikes } => {
+            let spikes = match *spikes {
+                Span::ZERO => String::new(),
+                longest => format!(", without spikes up to {}", words::span(longest, calibration)),
+            };
+            let (when, clock, data) = (i2c_when(*when), line(clock), line(data));
+            format!("{when} on an I2C bus, clock {clock}, data {data}{spikes}")
         }
         Composition::Spi { clock, data, select, format } => {
             let what = match format.mask {
