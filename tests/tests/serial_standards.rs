@@ -249,7 +249,7 @@ impl BusTimes {
     }
 }
 
-/// UM10204, table 10: receivers in fast mode pass over spikes of up to 50 ns (t_SP); a longer one on
+/// UM10204, table 10: receivers in fast mode pass over spikes of up to 50 ns; a longer one on
 /// the data line while the clock is high is a start and a stop.
 #[test]
 fn i2c_in_fast_mode_without_spikes() {
