@@ -246,6 +246,33 @@ fn i2c() {
     assert!(good.contains("start"), "{good}");
 }
 
+/// Lines and the pulses of an even field of a 625/50 picture (ITU-R BT.470-6), through a level 2 %
+/// below the noise on their tips; and a line that is not in the recording.
+#[test]
+fn picture() {
+    let (tip, black, half) = (500.0, 1500.0, 32e-6);
+    let narrow = |n: u32| (f64::from(n), 2.35e-6);
+    let lines = |from: u32| (0..20).map(move |n| (f64::from(from + 2 * n), 4.7e-6));
+    let pulses = lines(0)
+        .chain((40..45).map(narrow))
+        .chain((45..50).map(|n| (f64::from(n), 27.3e-6)))
+        .chain((50..55).map(narrow))
+        .chain(lines(56));
+    let line = pulses.flat_map(|(n, width)| {
+        let at = 20e-6 + n * half;
+        [(at, tip), (at + width, black)]
+    });
+    let recording = Recording::new("video", 4e6, 3.1e-3, 0.3e-6, &[(black, line.collect())]);
+    let rest = "--on video --standard 625/50 --hysteresis 0.1V";
+    let said = ["no line or field", "turn above the level of 460.0 mV", "try        a level of"];
+    let explanation = recording.explains(&format!("{rest} --level 0.46V"), &said);
+    assert_eq!(explanation["events"], 0);
+    let good = recording.text("scan", &format!("{rest} --level 1V --line 330"));
+    assert!(good.contains("video line 330 even field"), "{good}");
+    let said = ["but none as asked for", "what came:", "video line 314 even field"];
+    recording.explains(&format!("{rest} --level 1V --line 24"), &said);
+}
+
 /// From a rise on one channel to one on the other 100 µs later, wanted under 98 µs.
 #[test]
 fn delay_and_setup_time() {
