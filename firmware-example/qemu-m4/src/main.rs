@@ -49,6 +49,8 @@ fn main() -> ! {
     process::exit(0)
 }
 
+// The emulated board has 4 MB of memory.
+#[allow(clippy::large_stack_arrays)]
 fn run(options: &Options) -> Result<(), Error> {
     // Those that the recording has not are its last.
     let last = options.channels.saturating_sub(1);
