@@ -44,8 +44,14 @@ impl Counter {
         counter
     }
 
-    /// Prints `name instructions_per_sample` for work that reads `samples` samples.
-    pub fn measure<R>(&mut self, name: &str, samples: usize, mut work: impl FnMut() -> R) {
+    /// Prints `name waveform instructions_per_sample` for work that reads `samples` samples.
+    pub fn measure<R>(
+        &mut self,
+        name: &str,
+        waveform: &str,
+        samples: usize,
+        mut work: impl FnMut() -> R,
+    ) {
         let ticks = self.ticks(|| {
             for _ in 0..RUNS {
                 black_box(work());
@@ -53,7 +59,7 @@ impl Counter {
         });
         let instructions = u64::from(ticks) * self.instructions_per_1024_ticks / 1024;
         let hundredths = instructions * 100 / (u64::from(RUNS) * samples as u64);
-        println!("{name} {}.{:02}", hundredths / 100, hundredths % 100);
+        println!("{name} {waveform} {}.{:02}", hundredths / 100, hundredths % 100);
     }
 
     fn ticks(&mut self, work: impl FnOnce()) -> u32 {
