@@ -58,7 +58,7 @@ impl Bench {
             status: Status::default(),
             changed: true,
         };
-        bench.settings = settings.within_reach(bench.longest_time());
+        bench.settings = settings.within_reach(front.longest_division(longest));
         bench
     }
 
@@ -88,7 +88,7 @@ impl Bench {
     /// Other settings, from a link. A new mode is meant to be waited in: it runs then.
     pub fn set(&mut self, settings: Settings) {
         self.running |= settings.mode != self.settings.mode;
-        self.settings = settings.within_reach(self.longest_time());
+        self.settings = settings.within_reach(self.front.longest_division(self.longest));
         (self.untold, self.changed) = (true, true);
     }
 
@@ -163,7 +163,7 @@ impl Bench {
         if settings.mode != self.settings.mode {
             self.running = true;
         }
-        self.settings = settings.within_reach(self.longest_time());
+        self.settings = settings.within_reach(self.front.longest_division(self.longest));
     }
 
     /// Tells the capture what has changed since it was last told, and takes its newest record where
@@ -239,13 +239,6 @@ impl Bench {
                 turns_position: self.turns_position,
             },
         )
-    }
-
-    /// The longest time a division whose record fits the memory.
-    fn longest_time(&self) -> u32 {
-        let samples = self.longest.saturating_sub(2) as u64;
-        let rate = u64::from(self.front.rate.max(1));
-        (samples * 1_000_000 / rate / u64::from(DIVISIONS_ACROSS)) as u32
     }
 
     /// A quarter of a second of whatever comes, or as much as there is memory for.

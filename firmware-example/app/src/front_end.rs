@@ -2,6 +2,8 @@
 
 use stillwave::{ConfigError, Scale};
 
+use crate::steps::DIVISIONS_ACROSS;
+
 /// The converter's rate and scale.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct FrontEnd {
@@ -51,6 +53,15 @@ impl FrontEnd {
     /// The whole number of samples that covers so many microseconds.
     pub fn samples(&self, microseconds: u32) -> u64 {
         (u64::from(microseconds) * u64::from(self.rate)).div_ceil(1_000_000)
+    }
+
+    /// The longest time a division, in microseconds, of a record of so many samples.
+    pub fn longest_division(&self, longest: usize) -> u32 {
+        // All but a sample on either side.
+        let samples = longest.saturating_sub(2) as u64;
+        let rate = u64::from(self.rate.max(1));
+        let microseconds = samples.saturating_mul(1_000_000) / rate / u64::from(DIVISIONS_ACROSS);
+        u32::try_from(microseconds).unwrap_or(u32::MAX)
     }
 
     /// The whole number of microseconds that covers so many samples.

@@ -44,7 +44,7 @@ pub use knob::{Knob, Turned};
 pub use load::Load;
 pub use panel::{Action, Panel};
 pub use readings::Readings;
-pub use settings::{Mode, Settings};
+pub use settings::{FARTHEST_MV, Mode, Settings};
 pub use steps::{DIVISIONS_ACROSS, DIVISIONS_BEFORE, DIVISIONS_UP};
 pub use steps::{HOLDOFFS_US, TIMES_US, VOLTS_MV};
 pub use store::Keep;

@@ -58,7 +58,7 @@ impl Default for Settings {
 }
 
 /// The farthest that a level or the screen's middle goes, mV.
-pub(crate) const FARTHEST_MV: i32 = 100_000;
+pub const FARTHEST_MV: i32 = 100_000;
 
 impl Settings {
     /// The nearest settings that the knobs could reach: what came from a link or from memory.

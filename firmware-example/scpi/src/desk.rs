@@ -1,0 +1,496 @@
+//! The commands.
+
+#![expect(
+    clippy::unnecessary_wraps,
+    clippy::unused_self,
+    clippy::needless_pass_by_value,
+    reason = "as the parser's crate calls them"
+)]
+
+mod help;
+mod record;
+
+use microscpi::{Characters, Error};
+use stillwave::{EdgeSlope, Slope};
+use stillwave_app::Mode;
+
+use crate::Instrument;
+use crate::answer::Number;
+use crate::status::{INIT_IGNORED, Status};
+use crate::unit::Unit;
+use crate::value::{DataWord, OnOff, OrderWord, Quantity, SlopeWord, SourceWord};
+
+use record::Block;
+pub(crate) use record::Format;
+
+/// What one unit of a message has to do with.
+pub(crate) struct Desk<'d, I> {
+    instrument: &'d mut I,
+    status: &'d mut Status,
+    format: &'d mut Format,
+    unit: &'d Unit,
+    /// An answer of the same message waits.
+    has_answer: bool,
+    used_limit: bool,
+}
+
+type Answered<T> = Result<T, Error>;
+
+// IEEE 488.2, 10: what every instrument has.
+// SCPI-1999, volume 2: SYSTem 21, STATus 20, TRIGger 24, INITiate and ABORt 24, SENSe 18, FORMat 9,
+// MEASure, READ and FETCh 3.
+#[microscpi::interface]
+impl<I: Instrument> Desk<'_, I> {
+    #[scpi(cmd = "*IDN?")]
+    fn identity(&mut self) -> Answered<Characters<'static>> {
+        Ok(Characters(concat!("Stillwave,Bench instrument,0,", env!("CARGO_PKG_VERSION"))))
+    }
+
+    #[scpi(cmd = "*RST")]
+    fn reset(&mut self) -> Answered<()> {
+        *self.format = Format::default();
+        self.status.awaits_end = false;
+        self.set_all(|settings| *settings = Self::reset_settings());
+        self.instrument.stop();
+        Ok(())
+    }
+
+    #[scpi(cmd = "*TST?")]
+    fn test(&mut self) -> Answered<u8> {
+        Ok(0)
+    }
+
+    #[scpi(cmd = "*CLS")]
+    fn clear(&mut self) -> Answered<()> {
+        self.status.clear();
+        Ok(())
+    }
+
+    #[scpi(cmd = "*ESE")]
+    fn set_event_enable(&mut self, bits: Quantity) -> Answered<()> {
+        self.status.event_enable = Self::bits(&bits, 255)? as u8;
+        Ok(())
+    }
+
+    #[scpi(cmd = "*ESE?")]
+    fn event_enable(&mut self) -> Answered<u8> {
+        Ok(self.status.event_enable)
+    }
+
+    #[scpi(cmd = "*ESR?")]
+    fn event(&mut self) -> Answered<u8> {
+        Ok(self.status.take_event())
+    }
+
+    #[scpi(cmd = "*SRE")]
+    fn set_service_enable(&mut self, bits: Quantity) -> Answered<()> {
+        // Bit 6 is the summary itself (IEEE 488.2, 11.3.2.3).
+        self.status.service_enable = Self::bits(&bits, 255)? as u8 & !(1 << 6);
+        Ok(())
+    }
+
+    #[scpi(cmd = "*SRE?")]
+    fn service_enable(&mut self) -> Answered<u8> {
+        Ok(self.status.service_enable)
+    }
+
+    #[scpi(cmd = "*STB?")]
+    fn status_byte(&mut self) -> Answered<u8> {
+        Ok(self.status.byte(self.has_answer))
+    }
+
+    #[scpi(cmd = "*OPC")]
+    fn tell_completion(&mut self) -> Answered<()> {
+        self.status.awaits_end = true;
+        self.note();
+        Ok(())
+    }
+
+    #[scpi(cmd = "*OPC?")]
+    async fn completion(&mut self) -> Answered<bool> {
+        self.completed().await?;
+        Ok(true)
+    }
+
+    #[scpi(cmd = "*WAI")]
+    async fn wait(&mut self) -> Answered<()> {
+        self.completed().await
+    }
+
+    #[scpi(cmd = "SYSTem:ERRor:[NEXT]?")]
+    fn next_error(&mut self) -> Answered<(i16, &'static str)> {
+        Ok(self.status.next_error())
+    }
+
+    #[scpi(cmd = "SYSTem:ERRor:COUNt?")]
+    fn error_count(&mut self) -> Answered<usize> {
+        Ok(self.status.error_count())
+    }
+
+    #[scpi(cmd = "SYSTem:VERSion?")]
+    fn version(&mut self) -> Answered<Characters<'static>> {
+        Ok(Characters(microscpi::SCPI_STD_VERSION))
+    }
+
+    #[scpi(cmd = "STATus:PRESet")]
+    fn preset(&mut self) -> Answered<()> {
+        self.status.preset();
+        Ok(())
+    }
+
+    #[scpi(cmd = "STATus:OPERation:[EVENt]?")]
+    fn operation(&mut self) -> Answered<u16> {
+        Ok(self.status.operation.take_event())
+    }
+
+    #[scpi(cmd = "STATus:OPERation:CONDition?")]
+    fn operation_condition(&mut self) -> Answered<u16> {
+        Ok(self.status.operation.condition)
+    }
+
+    #[scpi(cmd = "STATus:OPERation:ENABle")]
+    fn set_operation_enable(&mut self, bits: Quantity) -> Answered<()> {
+        self.status.operation.enable = Self::bits(&bits, 65_535)? & 0x7FFF;
+        Ok(())
+    }
+
+    #[scpi(cmd = "STATus:OPERation:ENABle?")]
+    fn operation_enable(&mut self) -> Answered<u16> {
+        Ok(self.status.operation.enable)
+    }
+
+    #[scpi(cmd = "STATus:QUEStionable:[EVENt]?")]
+    fn questionable(&mut self) -> Answered<u16> {
+        Ok(self.status.questionable.take_event())
+    }
+
+    #[scpi(cmd = "STATus:QUEStionable:CONDition?")]
+    fn questionable_condition(&mut self) -> Answered<u16> {
+        Ok(self.status.questionable.condition)
+    }
+
+    #[scpi(cmd = "STATus:QUEStionable:ENABle")]
+    fn set_questionable_enable(&mut self, bits: Quantity) -> Answered<()> {
+        self.status.questionable.enable = Self::bits(&bits, 65_535)? & 0x7FFF;
+        Ok(())
+    }
+
+    #[scpi(cmd = "STATus:QUEStionable:ENABle?")]
+    fn questionable_enable(&mut self) -> Answered<u16> {
+        Ok(self.status.questionable.enable)
+    }
+
+    #[scpi(cmd = "TRIGger:[SEQuence]:LEVel")]
+    fn set_level(&mut self, level: Quantity) -> Answered<()> {
+        let volts = level.within(&Self::LEVEL)?;
+        self.set_all(|settings| settings.level_mv = libm::round(volts * 1e3) as i32);
+        Ok(())
+    }
+
+    #[scpi(cmd = "TRIGger:[SEQuence]:LEVel?")]
+    fn level(&mut self) -> Answered<f64> {
+        let now = f64::from(self.instrument.settings().level_mv) / 1e3;
+        Ok(self.limit_or(&Self::LEVEL, now))
+    }
+
+    #[scpi(cmd = "TRIGger:[SEQuence]:HYSTeresis")]
+    fn set_hysteresis(&mut self, hysteresis: Quantity) -> Answered<()> {
+        let volts = hysteresis.within(&Self::HYSTERESIS)?;
+        self.set_all(|settings| settings.hysteresis_mv = libm::round(volts * 1e3) as u32);
+        Ok(())
+    }
+
+    #[scpi(cmd = "TRIGger:[SEQuence]:HYSTeresis?")]
+    fn hysteresis(&mut self) -> Answered<f64> {
+        let now = f64::from(self.instrument.settings().hysteresis_mv) / 1e3;
+        Ok(self.limit_or(&Self::HYSTERESIS, now))
+    }
+
+    #[scpi(cmd = "TRIGger:[SEQuence]:HOLDoff")]
+    fn set_holdoff(&mut self, holdoff: Quantity) -> Answered<()> {
+        let seconds = holdoff.within(&Self::HOLDOFF)?;
+        self.set_all(|settings| settings.holdoff_us = libm::round(seconds * 1e6) as u32);
+        Ok(())
+    }
+
+    #[scpi(cmd = "TRIGger:[SEQuence]:HOLDoff?")]
+    fn holdoff(&mut self) -> Answered<f64> {
+        let now = f64::from(self.instrument.settings().holdoff_us) / 1e6;
+        Ok(self.limit_or(&Self::HOLDOFF, now))
+    }
+
+    #[scpi(cmd = "TRIGger:[SEQuence]:SLOPe")]
+    fn set_slope(&mut self, slope: SlopeWord) -> Answered<()> {
+        self.set_all(|settings| {
+            settings.slope = match slope {
+                SlopeWord::Positive => EdgeSlope::Rising,
+                SlopeWord::Negative => EdgeSlope::Falling,
+                SlopeWord::Either => EdgeSlope::Either,
+            }
+        });
+        Ok(())
+    }
+
+    #[scpi(cmd = "TRIGger:[SEQuence]:SLOPe?")]
+    fn slope(&mut self) -> Answered<Characters<'static>> {
+        let word = match self.instrument.settings().slope {
+            EdgeSlope::Rising => SlopeWord::Positive,
+            EdgeSlope::Falling => SlopeWord::Negative,
+            EdgeSlope::Either => SlopeWord::Either,
+        };
+        Ok(Characters(word.short()))
+    }
+
+    #[scpi(cmd = "TRIGger:[SEQuence]:SOURce")]
+    fn set_source(&mut self, source: SourceWord) -> Answered<()> {
+        let mode = match (self.instrument.settings().mode, source) {
+            (Mode::Single, SourceWord::Internal) => Mode::Single,
+            // A single record waits for its event.
+            (Mode::Single, SourceWord::Immediate) => return Err(Error::SettingsConflict),
+            (_, SourceWord::Internal) => Mode::Normal,
+            (_, SourceWord::Immediate) => Mode::Auto,
+        };
+        self.set_all(|settings| settings.mode = mode);
+        Ok(())
+    }
+
+    #[scpi(cmd = "TRIGger:[SEQuence]:SOURce?")]
+    fn source(&mut self) -> Answered<Characters<'static>> {
+        Ok(Characters(match self.instrument.settings().mode {
+            Mode::Auto => SourceWord::Immediate.short(),
+            Mode::Normal | Mode::Single => SourceWord::Internal.short(),
+        }))
+    }
+
+    #[scpi(cmd = "INITiate:CONTinuous")]
+    fn set_continuous(&mut self, on: OnOff) -> Answered<()> {
+        let running = self.instrument.is_running();
+        match (on.0, self.is_single()) {
+            (true, single) => {
+                if single {
+                    self.set_all(|settings| settings.mode = Mode::Normal);
+                }
+                self.instrument.run();
+            }
+            // The record under way is finished.
+            (false, false) => {
+                self.set_all(|settings| settings.mode = Mode::Single);
+                if !running {
+                    self.instrument.stop();
+                }
+            }
+            (false, true) => {}
+        }
+        Ok(())
+    }
+
+    #[scpi(cmd = "INITiate:CONTinuous?")]
+    fn continuous(&mut self) -> Answered<bool> {
+        Ok(!self.is_single())
+    }
+
+    #[scpi(cmd = "INITiate:[IMMediate]")]
+    fn initiate(&mut self) -> Answered<()> {
+        if self.instrument.is_running() {
+            return Err(INIT_IGNORED);
+        }
+        self.instrument.run();
+        Ok(())
+    }
+
+    #[scpi(cmd = "ABORt")]
+    fn abort(&mut self) -> Answered<()> {
+        self.instrument.stop();
+        // Where it goes on by itself it begins anew.
+        if !self.is_single() {
+            self.instrument.run();
+        }
+        Ok(())
+    }
+
+    #[scpi(cmd = "[SENSe]:SWEep:TIME")]
+    fn set_sweep_time(&mut self, time: Quantity) -> Answered<()> {
+        let seconds = time.within(&self.sweep())?;
+        self.set_all(|settings| settings.time_us = Self::division_of(seconds));
+        Ok(())
+    }
+
+    #[scpi(cmd = "[SENSe]:SWEep:TIME?")]
+    fn sweep_time(&mut self) -> Answered<f64> {
+        let now = Self::sweep_of(self.instrument.settings().time_us);
+        let range = self.sweep();
+        Ok(self.limit_or(&range, now))
+    }
+
+    #[scpi(cmd = "[SENSe]:SWEep:POINts?")]
+    fn sweep_points(&mut self) -> Answered<usize> {
+        let arrangement = self.instrument.settings().arrangement(&self.instrument.front());
+        arrangement.map(|arrangement| arrangement.shape.len()).or(Err(Error::SettingsConflict))
+    }
+
+    /// How many of them lie before the trigger.
+    #[scpi(cmd = "[SENSe]:SWEep:OREFerence:POINts?")]
+    fn sweep_before(&mut self) -> Answered<usize> {
+        let arrangement = self.instrument.settings().arrangement(&self.instrument.front());
+        arrangement.map(|arrangement| arrangement.shape.pre).or(Err(Error::SettingsConflict))
+    }
+
+    #[scpi(cmd = "[SENSe]:SWEep:TINTerval?")]
+    fn sweep_interval(&mut self) -> Answered<Number> {
+        Ok(Number(1.0 / f64::from(self.instrument.front().rate)))
+    }
+
+    #[scpi(cmd = "FORMat:[DATA]")]
+    fn set_format(&mut self, data: DataWord) -> Answered<()> {
+        self.format.data = data;
+        Ok(())
+    }
+
+    #[scpi(cmd = "FORMat:[DATA]?")]
+    fn format(&mut self) -> Answered<(Characters<'static>, u8)> {
+        Ok((Characters(self.format.data.short()), self.format.bits()))
+    }
+
+    #[scpi(cmd = "FORMat:BORDer")]
+    fn set_order(&mut self, order: OrderWord) -> Answered<()> {
+        self.format.order = order;
+        Ok(())
+    }
+
+    #[scpi(cmd = "FORMat:BORDer?")]
+    fn order(&mut self) -> Answered<Characters<'static>> {
+        Ok(Characters(self.format.order.short()))
+    }
+
+    #[scpi(cmd = "FETCh?")]
+    #[scpi(cmd = "READ?")]
+    async fn fetch(&mut self) -> Answered<Block<I::Samples>> {
+        let samples = self.record().await?;
+        Ok(Block { samples, format: *self.format, front: self.instrument.front() })
+    }
+
+    #[scpi(cmd = "FETCh:[VOLTage]:FREQuency?")]
+    #[scpi(cmd = "READ:[VOLTage]:FREQuency?")]
+    #[scpi(cmd = "MEASure:[VOLTage]:FREQuency?")]
+    async fn frequency(&mut self) -> Answered<Number> {
+        self.measured(|m| m.timing.frequency).await
+    }
+
+    #[scpi(cmd = "FETCh:[VOLTage]:PERiod?")]
+    #[scpi(cmd = "READ:[VOLTage]:PERiod?")]
+    #[scpi(cmd = "MEASure:[VOLTage]:PERiod?")]
+    async fn period(&mut self) -> Answered<Number> {
+        self.measured(|m| m.timing.period).await
+    }
+
+    /// In percent.
+    #[scpi(cmd = "FETCh:[VOLTage]:DCYCle?")]
+    #[scpi(cmd = "READ:[VOLTage]:DCYCle?")]
+    #[scpi(cmd = "MEASure:[VOLTage]:DCYCle?")]
+    async fn duty(&mut self) -> Answered<Number> {
+        self.measured(|m| m.timing.duty.map(|share| share * 100.0)).await
+    }
+
+    #[scpi(cmd = "FETCh:[VOLTage]:PWIDth?")]
+    #[scpi(cmd = "READ:[VOLTage]:PWIDth?")]
+    #[scpi(cmd = "MEASure:[VOLTage]:PWIDth?")]
+    async fn positive_width(&mut self) -> Answered<Number> {
+        self.measured(|m| m.timing.positive_width).await
+    }
+
+    #[scpi(cmd = "FETCh:[VOLTage]:NWIDth?")]
+    #[scpi(cmd = "READ:[VOLTage]:NWIDth?")]
+    #[scpi(cmd = "MEASure:[VOLTage]:NWIDth?")]
+    async fn negative_width(&mut self) -> Answered<Number> {
+        self.measured(|m| m.timing.negative_width).await
+    }
+
+    #[scpi(cmd = "FETCh:[VOLTage]:RISE:TIME?")]
+    #[scpi(cmd = "READ:[VOLTage]:RISE:TIME?")]
+    #[scpi(cmd = "MEASure:[VOLTage]:RISE:TIME?")]
+    async fn rise_time(&mut self) -> Answered<Number> {
+        self.measured(|m| m.timing.rise_time).await
+    }
+
+    #[scpi(cmd = "FETCh:[VOLTage]:FALL:TIME?")]
+    #[scpi(cmd = "READ:[VOLTage]:FALL:TIME?")]
+    #[scpi(cmd = "MEASure:[VOLTage]:FALL:TIME?")]
+    async fn fall_time(&mut self) -> Answered<Number> {
+        self.measured(|m| m.timing.fall_time).await
+    }
+
+    /// In percent.
+    #[scpi(cmd = "FETCh:[VOLTage]:RISE:OVERshoot?")]
+    #[scpi(cmd = "READ:[VOLTage]:RISE:OVERshoot?")]
+    #[scpi(cmd = "MEASure:[VOLTage]:RISE:OVERshoot?")]
+    async fn rise_overshoot(&mut self) -> Answered<Number> {
+        self.overshoot(Slope::Rising).await
+    }
+
+    /// In percent.
+    #[scpi(cmd = "FETCh:[VOLTage]:FALL:OVERshoot?")]
+    #[scpi(cmd = "READ:[VOLTage]:FALL:OVERshoot?")]
+    #[scpi(cmd = "MEASure:[VOLTage]:FALL:OVERshoot?")]
+    async fn fall_overshoot(&mut self) -> Answered<Number> {
+        self.overshoot(Slope::Falling).await
+    }
+
+    /// The mean.
+    #[scpi(cmd = "FETCh:VOLTage:[DC]?")]
+    #[scpi(cmd = "READ:VOLTage:[DC]?")]
+    #[scpi(cmd = "MEASure:VOLTage:[DC]?")]
+    async fn mean(&mut self) -> Answered<Number> {
+        self.measured(|m| m.mean).await
+    }
+
+    /// RMS without the mean.
+    #[scpi(cmd = "FETCh:VOLTage:AC?")]
+    #[scpi(cmd = "READ:VOLTage:AC?")]
+    #[scpi(cmd = "MEASure:VOLTage:AC?")]
+    async fn ac_rms(&mut self) -> Answered<Number> {
+        self.measured(|m| m.ac_rms).await
+    }
+
+    /// Between the states; from peak to peak where the signal rests in none.
+    #[scpi(cmd = "FETCh:VOLTage:AMPLitude?")]
+    #[scpi(cmd = "READ:VOLTage:AMPLitude?")]
+    #[scpi(cmd = "MEASure:VOLTage:AMPLitude?")]
+    async fn amplitude(&mut self) -> Answered<Number> {
+        self.measured(|m| m.amplitude.or(m.peak_to_peak)).await
+    }
+
+    #[scpi(cmd = "FETCh:VOLTage:HIGH?")]
+    #[scpi(cmd = "READ:VOLTage:HIGH?")]
+    #[scpi(cmd = "MEASure:VOLTage:HIGH?")]
+    async fn high(&mut self) -> Answered<Number> {
+        self.measured(|m| m.high).await
+    }
+
+    #[scpi(cmd = "FETCh:VOLTage:LOW?")]
+    #[scpi(cmd = "READ:VOLTage:LOW?")]
+    #[scpi(cmd = "MEASure:VOLTage:LOW?")]
+    async fn low(&mut self) -> Answered<Number> {
+        self.measured(|m| m.low).await
+    }
+
+    #[scpi(cmd = "FETCh:VOLTage:MAXimum?")]
+    #[scpi(cmd = "READ:VOLTage:MAXimum?")]
+    #[scpi(cmd = "MEASure:VOLTage:MAXimum?")]
+    async fn maximum(&mut self) -> Answered<Number> {
+        self.measured(|m| m.maximum).await
+    }
+
+    #[scpi(cmd = "FETCh:VOLTage:MINimum?")]
+    #[scpi(cmd = "READ:VOLTage:MINimum?")]
+    #[scpi(cmd = "MEASure:VOLTage:MINimum?")]
+    async fn minimum(&mut self) -> Answered<Number> {
+        self.measured(|m| m.minimum).await
+    }
+
+    #[scpi(cmd = "FETCh:VOLTage:PTPeak?")]
+    #[scpi(cmd = "READ:VOLTage:PTPeak?")]
+    #[scpi(cmd = "MEASure:VOLTage:PTPeak?")]
+    async fn peak_to_peak(&mut self) -> Answered<Number> {
+        self.measured(|m| m.peak_to_peak).await
+    }
+}

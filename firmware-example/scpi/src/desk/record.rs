@@ -1,0 +1,153 @@
+//! Records: waited for, measured, sent.
+
+use microscpi::{Error, Response, Write};
+use stillwave::Slope;
+use stillwave::measure::{Config, Measurements, Meter, Value};
+use stillwave_app::FrontEnd;
+
+use super::{Answered, Desk};
+use crate::Instrument;
+use crate::answer::Number;
+use crate::status::{TIME_OUT, VOLTAGE};
+use crate::value::{DataWord, OrderWord};
+
+/// How long a record is waited for, ms: less than computers wait for an answer (2 s is common), so
+/// that none comes when nobody waits any more.
+const PATIENCE: u64 = 1_500;
+
+impl<I: Instrument> Desk<'_, I> {
+    /// The last record, or the one that is under way. `READ` and `MEASure` begin a new one.
+    pub(super) async fn record(&mut self) -> Answered<I::Samples> {
+        let after = if self.unit.anew { self.begin() } else { 0 };
+        let since = self.instrument.milliseconds();
+        loop {
+            if let Some(samples) = self.instrument.record(after) {
+                return Ok(samples);
+            }
+            if !self.instrument.is_running() {
+                return Err(Error::DataCorruptOrStale);
+            }
+            let waited = self.instrument.milliseconds().saturating_sub(since);
+            if waited >= PATIENCE || !self.instrument.pause().await {
+                return Err(TIME_OUT);
+            }
+        }
+    }
+
+    /// A record from now on; how many have begun before it.
+    fn begin(&mut self) -> u64 {
+        let begun = self.instrument.begun();
+        if self.is_single() && self.instrument.is_running() {
+            self.instrument.stop();
+        }
+        if !self.instrument.is_running() {
+            self.instrument.run();
+        }
+        begun
+    }
+
+    fn meter(&mut self, samples: &[u16]) -> Answered<Meter> {
+        let highest = self.instrument.front().highest;
+        let clipped = samples.iter().any(|&x| x == 0 || x >= highest);
+        self.status.questionable.note(if clipped { VOLTAGE } else { 0 });
+        let end_codes = Some((0.0, f64::from(highest)));
+        Meter::new(Config { end_codes, ..Config::default() }).or(Err(Error::SystemError))
+    }
+
+    /// A quantity in volts, seconds and hertz.
+    pub(super) async fn measured(
+        &mut self,
+        pick: impl FnOnce(&Measurements) -> Value,
+    ) -> Answered<Number> {
+        let record = self.record().await?;
+        let samples = record.as_ref();
+        let front = self.instrument.front();
+        let found = self.meter(samples)?.measure(samples).scaled(front.scale);
+        let found = found.timed(f64::from(front.rate)).or(Err(Error::SystemError))?;
+        Ok(Number(pick(&found).unwrap_or(f64::NAN)))
+    }
+
+    /// In percent of the amplitude.
+    pub(super) async fn overshoot(&mut self, slope: Slope) -> Answered<Number> {
+        let record = self.record().await?;
+        let samples = record.as_ref();
+        let found = self.meter(samples)?.edge_shape(samples, slope).overshoot;
+        Ok(Number(found.map_or(f64::NAN, |share| share * 100.0)))
+    }
+}
+
+/// How a record is sent.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Format {
+    pub(crate) data: DataWord,
+    pub(crate) order: OrderWord,
+}
+
+impl Default for Format {
+    fn default() -> Self {
+        Self { data: DataWord::Integer, order: OrderWord::Normal }
+    }
+}
+
+impl Format {
+    /// Bits a number; 0 for as many digits as there are.
+    pub(crate) fn bits(self) -> u8 {
+        match self.data {
+            DataWord::Ascii => 0,
+            DataWord::Integer => 16,
+            DataWord::Real => 32,
+        }
+    }
+}
+
+/// A record on its way: codes or volts, in a block of definite length (IEEE 488.2, 8.7.9), or volts
+/// in digits.
+pub(crate) struct Block<S> {
+    pub(crate) samples: S,
+    pub(crate) format: Format,
+    pub(crate) front: FrontEnd,
+}
+
+impl<S: AsRef<[u16]>> Response for Block<S> {
+    fn write_response(&self, f: &mut impl Write) -> Result<(), Error> {
+        let samples = self.samples.as_ref();
+        let volts = |code: u16| self.front.scale.volts(f64::from(code));
+        let swapped = self.format.order == OrderWord::Swapped;
+        let head = |f: &mut _, length| block_head(f, length);
+        match self.format.data {
+            DataWord::Ascii => {
+                for (index, &code) in samples.iter().enumerate() {
+                    if index > 0 {
+                        f.write_char(',')?;
+                    }
+                    Number(volts(code)).write_response(f)?;
+                }
+                Ok(())
+            }
+            DataWord::Integer => {
+                head(f, 2 * samples.len())?;
+                samples.iter().try_for_each(|&code| {
+                    let bytes = if swapped { code.to_le_bytes() } else { code.to_be_bytes() };
+                    f.write_bytes(&bytes)
+                })
+            }
+            DataWord::Real => {
+                head(f, 4 * samples.len())?;
+                samples.iter().try_for_each(|&code| {
+                    let number = volts(code) as f32;
+                    let bytes = if swapped { number.to_le_bytes() } else { number.to_be_bytes() };
+                    f.write_bytes(&bytes)
+                })
+            }
+        }
+    }
+}
+
+/// `#`, how many digits the length has, the length in bytes.
+fn block_head(f: &mut impl Write, length: usize) -> Result<(), Error> {
+    let digits = length.checked_ilog10().unwrap_or(0) + 1;
+    if digits > 9 {
+        return Err(Error::TooMuchData);
+    }
+    write!(f, "#{digits}{length}")
+}

@@ -1,0 +1,121 @@
+//! One unit of a message, made ready for the parser.
+
+use heapless::String;
+use microscpi::Error;
+
+use crate::session::LONGEST_MESSAGE;
+use crate::value::{Limit, number_end};
+
+/// The longest header that there may be.
+const LONGEST_HEADER: usize = 96;
+
+/// The longest unit: a quotation mark on either side of each value.
+type Text = String<{ LONGEST_HEADER + 2 * LONGEST_MESSAGE }>;
+
+/// Where the last unit's header was, up to its last colon: the next begins there (SCPI-1999, volume
+/// 1, 6.2.4).
+#[derive(Default)]
+pub(crate) struct Path(String<LONGEST_HEADER>);
+
+/// A unit.
+pub(crate) struct Unit {
+    /// With its whole header, and suffixed numbers in quotation marks, which the parser's crate
+    /// would not take otherwise. No message has others.
+    pub(crate) text: Text,
+    /// How many values it has.
+    pub(crate) values: usize,
+    /// Of a query: the limit asked for, in place of what is.
+    pub(crate) limit: Option<Limit>,
+    /// Whether it is to measure anew.
+    pub(crate) anew: bool,
+}
+
+impl Unit {
+    /// Reads one; `None` where there is nothing in it.
+    pub(crate) fn read(text: &str, path: &mut Path) -> Result<Option<Self>, Error> {
+        // All that IEEE 488.2 has for white space (7.4.1.2).
+        let is_white = |c: char| c <= ' ';
+        let text = text.trim_matches(is_white);
+        if text.is_empty() {
+            return Ok(None);
+        }
+        let (header, values) = text.split_once(is_white).unwrap_or((text, ""));
+        let values = values.trim_matches(is_white);
+        let header = whole_header(header, path)?;
+
+        let limit = if header.ends_with('?') { Limit::named(values) } else { None };
+        let values = if limit.is_some() { "" } else { values };
+        let mut unit = Self {
+            text: Text::new(),
+            values: if values.is_empty() { 0 } else { values.split(',').count() },
+            limit,
+            anew: ["MEAS", "READ"].iter().any(|verb| {
+                let first = header.get(..verb.len()).unwrap_or_default();
+                first.eq_ignore_ascii_case(verb)
+            }),
+        };
+        unit.write(&header, values).ok_or(Error::TooMuchData)?;
+        Ok(Some(unit))
+    }
+
+    fn write(&mut self, header: &str, values: &str) -> Option<()> {
+        let text = &mut self.text;
+        text.push_str(header).ok()?;
+        if !values.is_empty() {
+            for (index, value) in values.split(',').enumerate() {
+                text.push(if index == 0 { ' ' } else { ',' }).ok()?;
+                let value = value.trim();
+                let has_suffix = value
+                    .starts_with(|c: char| c.is_ascii_digit() || "+-.".contains(c))
+                    && number_end(value) < value.len();
+                let mark = if has_suffix { "\"" } else { "" };
+                for part in [mark, value, mark] {
+                    text.push_str(part).ok()?;
+                }
+            }
+        }
+        text.push('\n').ok()
+    }
+}
+
+/// A header from the root on; those of common commands stand by themselves.
+fn whole_header(header: &str, path: &mut Path) -> Result<String<LONGEST_HEADER>, Error> {
+    if header.starts_with(":*") {
+        return Err(Error::UndefinedHeader);
+    }
+    let mut whole = String::new();
+    let too_long = |_| Error::UndefinedHeader;
+    if !header.starts_with(['*', ':']) {
+        whole.push_str(&path.0).map_err(too_long)?;
+    }
+    whole.push_str(header.strip_prefix(':').unwrap_or(header)).map_err(too_long)?;
+    if !header.starts_with('*') {
+        let end = whole.rfind(':').map_or(0, |colon| colon + 1);
+        path.0.clear();
+        path.0.push_str(whole.get(..end).unwrap_or_default()).map_err(too_long)?;
+    }
+    Ok(whole)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Path, Unit};
+    use crate::value::Limit;
+
+    #[test]
+    fn headers_go_on_where_the_last_was() {
+        let mut path = Path::default();
+        let mut read = |text| Unit::read(text, &mut path).unwrap().unwrap();
+        assert_eq!(read(" TRIG:LEV  1.5 mV").text, "TRIG:LEV \"1.5 mV\"\n");
+        assert_eq!(read("SLOP pos").text, "TRIG:SLOP pos\n");
+        assert_eq!(read("*ESE 1, 2V").text, "*ESE 1,\"2V\"\n");
+        let unit = read("LEV? max");
+        assert_eq!((unit.text.as_str(), unit.limit), ("TRIG:LEV?\n", Some(Limit::Maximum)));
+        let unit = read(":MEAS:FREQ?");
+        assert!(unit.anew && unit.text == "MEAS:FREQ?\n");
+        assert_eq!(read(":INIT").text, "INIT\n");
+        assert_eq!(read("ABOR\r").text, "ABOR\n");
+        assert!(Unit::read(" \t", &mut path).unwrap().is_none());
+        assert!(Unit::read(&"A:".repeat(60), &mut path).is_err());
+    }
+}
