@@ -40,6 +40,13 @@ pub(crate) struct HoldoffState {
 }
 
 impl HoldoffState {
+    /// How many samples of a block at `start` are surely too early, for a first look at less than
+    /// whole positions.
+    #[inline]
+    pub(crate) fn too_early(&self, start: u64) -> usize {
+        usize::try_from(self.ready.saturating_sub(start)).unwrap_or(usize::MAX)
+    }
+
     /// Whether the event at `position` is accepted.
     #[inline]
     pub(crate) fn accepts(&mut self, holdoff: Holdoff, position: u64) -> bool {

@@ -99,10 +99,17 @@ impl<C: Condition> Trigger<C> {
             };
             self.condition.for_each(&block, count, on_event);
         } else {
-            let accept = |position| {
+            let start = block.start();
+            let mut too_early = state.too_early(start);
+            let accept = |position: u64| {
                 events += 1;
-                let accepted = state.accepts(holdoff, position);
-                held_off += usize::from(!accepted);
+                let accepted = position.wrapping_sub(start) >= too_early as u64
+                    && state.accepts(holdoff, position);
+                if accepted {
+                    too_early = state.too_early(start);
+                } else {
+                    held_off += 1;
+                }
                 accepted
             };
             self.condition.for_each(&block, accept, on_event);

@@ -20,6 +20,8 @@ mod latch;
 mod narrow;
 #[cfg(target_pointer_width = "64")]
 mod offsets;
+#[cfg(any(test, not(target_pointer_width = "64")))]
+mod packed;
 #[cfg(target_pointer_width = "64")]
 mod wide;
 #[cfg(any(test, not(target_pointer_width = "64")))]

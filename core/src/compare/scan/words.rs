@@ -1,12 +1,6 @@
-//! Two or four samples to a word of 32 bits.
-//!
-//! Halved samples leave the top bit of their lane free, so that one addition (or subtraction) of
-//! a constant sets it in every lane whose half is at or over (at or under) the bound's half. That
-//! is so wherever the sample itself is at or beyond the bound, and at most one count short of it:
-//! what is found is looked at again sample by sample.
+//! The search in words of 32 bits, for processors without vectors.
 
-use core::ops::{BitXor, Not};
-
+use super::packed::{Packed, halves, inside, of_few, outside, outside_of_few, over, under};
 use crate::Slope;
 
 /// Words whose findings are gathered before a branch.
@@ -66,59 +60,6 @@ pub(super) fn pass<T: Words>(samples: &mut &[T], slope: Slope, bound: T) -> bool
     found < rest.len()
 }
 
-/// A sample of which a word holds several.
-trait Packed:
-    Ord + BitXor<Output = Self> + Not<Output = Self> + bytemuck::AnyBitPattern + bytemuck::NoUninit
-{
-    /// 1 in every lane.
-    const ONES: u32;
-    /// The top bit of every lane.
-    const TOP: u32;
-    /// What makes halves of signed samples count up from the lowest.
-    const BIAS: u32;
-    const ZERO: Self;
-
-    /// The sample in the lowest lane.
-    fn to_word(self) -> u32;
-
-    fn successor(self) -> Self;
-    fn predecessor(self) -> Self;
-}
-
-/// The halves of all samples in a word, counted up from the lowest.
-#[inline]
-fn halves<T: Packed>(word: u32) -> u32 {
-    ((word >> 1) & !T::TOP) ^ T::BIAS
-}
-
-/// What, added to halves, sets the top bit where the sample may be at or over `bound`.
-#[inline]
-fn over<T: Packed>(bound: T) -> u32 {
-    T::TOP - halves::<T>(bound.to_word() * T::ONES)
-}
-
-/// That from which halves are subtracted to set the top bit where the sample may be at or under
-/// `bound`.
-#[inline]
-fn under<T: Packed>(bound: T) -> u32 {
-    T::TOP + halves::<T>(bound.to_word() * T::ONES)
-}
-
-/// The top bit of every lane whose sample may be from one bound on to another; the bounds as
-/// [`over`] and [`under`] give them.
-#[inline]
-fn inside<T: Packed>(word: u32, over: u32, under: u32) -> u32 {
-    let halves = halves::<T>(word);
-    halves.wrapping_add(over) & under.wrapping_sub(halves) & T::TOP
-}
-
-/// As [`inside`], of samples beyond either bound.
-#[inline]
-fn outside<T: Packed>(word: u32, over: u32, under: u32) -> u32 {
-    let halves = halves::<T>(word);
-    (halves.wrapping_add(over) | under.wrapping_sub(halves)) & T::TOP
-}
-
 // Functions of their own: their loops want all registers.
 
 #[inline(never)]
@@ -141,30 +82,13 @@ fn none_outside<T: Packed>(words: &[u32], over: u32, under: u32) -> usize {
     quiet_groups(words, |word| outside::<T>(word, over, under))
 }
 
+#[inline(never)]
+fn none_outside_of_few<T: Packed>(words: &[u32], over: u32, under: u32) -> usize {
+    quiet_groups(words, |word| outside_of_few::<T>(word, over, under))
+}
+
 macro_rules! by_words {
-    ($($sample:ty, $unsigned:ty;)*) => {$(
-        impl Packed for $sample {
-            const ONES: u32 = u32::MAX / <$unsigned>::MAX as u32;
-            const TOP: u32 = Self::ONES << (<$unsigned>::BITS - 1);
-            const BIAS: u32 = if <$sample>::MIN == 0 { 0 } else { Self::TOP >> 1 };
-            const ZERO: Self = 0;
-
-            #[inline]
-            fn to_word(self) -> u32 {
-                u32::from(self as $unsigned)
-            }
-
-            #[inline]
-            fn successor(self) -> Self {
-                self.saturating_add(1)
-            }
-
-            #[inline]
-            fn predecessor(self) -> Self {
-                self.saturating_sub(1)
-            }
-        }
-
+    ($($sample:ty)*) => {$(
         impl Words for $sample {
             #[inline]
             fn is_beyond(self, slope: Slope, bound: Self) -> bool {
@@ -192,24 +116,27 @@ macro_rules! by_words {
 
             #[inline(never)]
             fn before_outside(samples: &[Self], low: Self, high: Self) -> usize {
-                let (over, under) = (over(high.successor()), under(low.predecessor()));
+                let of_few = of_few(low, high);
+                let (over, under) = of_few
+                    .unwrap_or_else(|| (over(high.successor()), under(low.predecessor())));
                 before(
                     samples,
                     |x| (x < low) | (x > high),
-                    |word| outside::<Self>(word, over, under),
-                    |words| none_outside::<Self>(words, over, under),
+                    |word| match of_few {
+                        Some(_) => outside_of_few::<Self>(word, over, under),
+                        None => outside::<Self>(word, over, under),
+                    },
+                    |words| match of_few {
+                        Some(_) => none_outside_of_few::<Self>(words, over, under),
+                        None => none_outside::<Self>(words, over, under),
+                    },
                 )
             }
         }
     )*};
 }
 
-by_words! {
-    u8, u8;
-    i8, u8;
-    u16, u16;
-    i16, u16;
-}
+by_words!(u8 i8 u16 i16);
 
 macro_rules! one_by_one {
     ($($sample:ty)*) => {$(
