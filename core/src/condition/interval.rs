@@ -7,9 +7,9 @@
 //!          ◄── interval ──►
 //! ```
 
-use super::timed::Timed;
+use super::timed::{Timed, by_rule};
 use crate::compare::Flip;
-use crate::{Block, Comparator, Comparison, Condition, ConfigError, Event, EventKind};
+use crate::{Comparator, Comparison, ConfigError, Event, EventKind};
 use crate::{Level, Sample, Slope};
 
 /// Fires at an edge whose distance from the edge before it, of the same slope, is as asked for.
@@ -61,31 +61,4 @@ fn event<T: Sample>(asked: Comparison, last: &mut Option<Flip<T>>, edge: Flip<T>
     Some(Event { at, kind: EventKind::Interval { slope: edge.slope, time } })
 }
 
-impl<T: Sample> Condition for Interval<T> {
-    type Sample = T;
-
-    #[inline]
-    fn next(&mut self, block: &Block<'_, T>) -> Option<Event> {
-        let rule = self.rule();
-        self.timed.next(block, rule)
-    }
-
-    #[inline]
-    fn for_each(
-        &mut self,
-        block: &Block<'_, T>,
-        accept: impl FnMut(u64) -> bool,
-        f: impl FnMut(Event),
-    ) {
-        let rule = self.rule();
-        self.timed.for_each(block, rule, accept, f);
-    }
-
-    fn gap(&mut self) {
-        self.timed.gap();
-    }
-
-    fn reset(&mut self) {
-        self.timed.reset();
-    }
-}
+by_rule!(Interval);

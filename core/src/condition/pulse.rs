@@ -6,9 +6,9 @@
 //! − hyst. ──╱───•── ◄────►        fires at the end
 //! ```
 
-use super::timed::Timed;
+use super::timed::{Timed, by_rule};
 use crate::compare::Flip;
-use crate::{Block, Comparator, Comparison, Condition, ConfigError, Event, EventKind};
+use crate::{Comparator, Comparison, ConfigError, Event, EventKind};
 use crate::{Level, Sample, Slope};
 
 /// Which way a pulse stands out.
@@ -100,31 +100,4 @@ fn event<T: Sample>(
     Some(Event { at, kind: EventKind::Pulse { polarity, width } })
 }
 
-impl<T: Sample> Condition for Pulse<T> {
-    type Sample = T;
-
-    #[inline]
-    fn next(&mut self, block: &Block<'_, T>) -> Option<Event> {
-        let rule = self.rule();
-        self.timed.next(block, rule)
-    }
-
-    #[inline]
-    fn for_each(
-        &mut self,
-        block: &Block<'_, T>,
-        accept: impl FnMut(u64) -> bool,
-        f: impl FnMut(Event),
-    ) {
-        let rule = self.rule();
-        self.timed.for_each(block, rule, accept, f);
-    }
-
-    fn gap(&mut self) {
-        self.timed.gap();
-    }
-
-    fn reset(&mut self) {
-        self.timed.reset();
-    }
-}
+by_rule!(Pulse);

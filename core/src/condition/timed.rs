@@ -118,3 +118,38 @@ impl<S: Steps> Timed<S> {
         self.begin = None;
     }
 }
+
+/// What waits for the events that the method `rule` of a type finds in its field `timed`.
+macro_rules! by_rule {
+    ($name:ident) => {
+        impl<T: crate::Sample> crate::Condition for $name<T> {
+            type Sample = T;
+
+            #[inline]
+            fn next(&mut self, block: &crate::Block<'_, T>) -> Option<crate::Event> {
+                let rule = self.rule();
+                self.timed.next(block, rule)
+            }
+
+            #[inline]
+            fn for_each(
+                &mut self,
+                block: &crate::Block<'_, T>,
+                accept: impl FnMut(u64) -> bool,
+                f: impl FnMut(crate::Event),
+            ) {
+                let rule = self.rule();
+                self.timed.for_each(block, rule, accept, f);
+            }
+
+            fn gap(&mut self) {
+                self.timed.gap();
+            }
+
+            fn reset(&mut self) {
+                self.timed.reset();
+            }
+        }
+    };
+}
+pub(super) use by_rule;

@@ -8,10 +8,10 @@
 //!      _╱ ◄─ time ─►          falling: the mirror
 //! ```
 
-use super::timed::Timed;
+use super::timed::{Timed, by_rule};
 use super::{Step, Thresholds};
 use crate::compare::Flip;
-use crate::{Band, Block, Comparison, Condition, ConfigError, Event, EventKind, Sample, Slope};
+use crate::{Band, Comparison, ConfigError, Event, EventKind, Sample, Slope};
 
 /// Fires at the end of a transition, between the two levels of a band, whose time is as asked for.
 ///
@@ -85,31 +85,4 @@ fn event<T: Sample>(
     Some(Event { at, kind: EventKind::Transition { slope, time } })
 }
 
-impl<T: Sample> Condition for Transition<T> {
-    type Sample = T;
-
-    #[inline]
-    fn next(&mut self, block: &Block<'_, T>) -> Option<Event> {
-        let rule = self.rule();
-        self.timed.next(block, rule)
-    }
-
-    #[inline]
-    fn for_each(
-        &mut self,
-        block: &Block<'_, T>,
-        accept: impl FnMut(u64) -> bool,
-        f: impl FnMut(Event),
-    ) {
-        let rule = self.rule();
-        self.timed.for_each(block, rule, accept, f);
-    }
-
-    fn gap(&mut self) {
-        self.timed.gap();
-    }
-
-    fn reset(&mut self) {
-        self.timed.reset();
-    }
-}
+by_rule!(Transition);
