@@ -3,6 +3,7 @@
 
 pub mod cases;
 pub mod dice;
+pub mod differential;
 pub mod engine;
 pub mod kind;
 pub mod multi;

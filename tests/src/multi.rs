@@ -86,7 +86,8 @@ impl<T: Kind> Part<T> {
         self.case().condition(self.channel)
     }
 
-    fn setup(&self) -> Setup<T> {
+    /// What the engine looks for, out of its catalogue.
+    pub fn setup(&self) -> Setup<T> {
         let level = self.level();
         match self.asked {
             Asked::Edge { rising: true } => Setup::Edge { slope: EdgeSlope::Rising, level },

@@ -31,13 +31,17 @@ pub struct SerialCase<T: Kind> {
     pub lengths: Vec<usize>,
 }
 
-impl<T: Kind> Scene<T> for SerialCase<T> {
-    fn condition(&self) -> AnyCondition<T> {
+impl<T: Kind> SerialCase<T> {
+    /// What the engine looks for, out of its catalogue.
+    ///
+    /// # Panics
+    /// Where the engine refuses what every case may ask.
+    pub fn composition(&self) -> Composition<T> {
         let level = |i: usize| {
             let (level, hysteresis) = self.levels[i];
             Level::new(level, hysteresis).expect("a level").on_channel(i as u8)
         };
-        let composition = match self.protocol {
+        match self.protocol {
             Protocol::Uart { format, when } => Composition::Uart { level: level(0), format, when },
             Protocol::I2c => Composition::I2c {
                 clock: level(0),
@@ -48,8 +52,13 @@ impl<T: Kind> Scene<T> for SerialCase<T> {
             Protocol::Spi(format) => {
                 Composition::Spi { clock: level(0), data: level(1), select: level(2), format }
             }
-        };
-        AnyCondition(Box::new(composition.build().expect("a protocol")))
+        }
+    }
+}
+
+impl<T: Kind> Scene<T> for SerialCase<T> {
+    fn condition(&self) -> AnyCondition<T> {
+        AnyCondition(Box::new(self.composition().build().expect("a protocol")))
     }
 
     fn watcher(&self) -> Box<dyn Watcher<T::Exact>> {

@@ -9,6 +9,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::sync::LazyLock;
 
+use differential::measures;
 use stillwave::{
     Band, Comparison, Composition, ConfigError, Corner, CountSince, Coupling, EdgeSlope, Holdoff,
     I2cWhen, Input, Inputs, Level, LineState, PATTERN_LINES, PatternLine, PatternWhen,
@@ -144,9 +145,6 @@ fn chip_and_pc_agree_on_every_condition() {
         assert_eq!(pc.lines().count(), chip.lines().count(), "{json}");
     }
 }
-
-#[path = "../../firmware-example/qemu-m4/src/measures.rs"]
-mod measures;
 
 /// Integer and floating-point samples alike: sums of counts are whole numbers, and what follows is
 /// basic arithmetic in `f64` or `f32` and functions of `libm`, whose results do not depend on the

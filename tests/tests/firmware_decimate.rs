@@ -9,15 +9,13 @@ use std::fs;
 use std::path::Path;
 use std::process::Command;
 
+use differential::decimation;
 use stillwave_tests::dice::Dice;
 
 // There is no tool to compare with here.
 #[allow(dead_code)]
 mod programs;
 use programs::{build_firmware, root, succeed};
-
-#[path = "../../firmware-example/qemu-m4/src/decimation.rs"]
-mod decimation;
 
 const TARGET: &str = "thumbv7em-none-eabihf";
 

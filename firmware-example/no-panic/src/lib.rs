@@ -7,6 +7,11 @@
 
 use core::panic::PanicInfo;
 
+#[cfg(target_arch = "arm")]
+pub use cortex_m_rt::entry;
+#[cfg(target_arch = "riscv32")]
+pub use riscv_rt::entry;
+
 unsafe extern "C" {
     safe fn a_panic_is_reachable() -> !;
 }

@@ -10,7 +10,6 @@
 #![no_std]
 #![no_main]
 
-mod decimation;
 mod error;
 mod line;
 mod log;
@@ -22,6 +21,7 @@ use core::panic::PanicInfo;
 
 use cortex_m as _; // the critical section that logging needs
 use cortex_m_rt::entry;
+use differential::decimation;
 use semihosting::{eprintln, process};
 use stillwave::{Coupling, Input, Inputs, Trigger};
 

@@ -18,7 +18,7 @@
 //! | `setup=` | any condition of the engine's catalogue: its `Setup` as JSON, without spaces |
 //! | `composition=` | a host file with any condition at all: a `Composition` as JSON |
 //! | `coupling=` | what of the signal the condition sees: a `Coupling` as JSON, without spaces |
-//! | `decimate=` | no trigger, but a decimator: `HOW:STEP:TYPE`, see [`crate::decimation`]; an output a line |
+//! | `decimate=` | no trigger, but a decimator: `HOW:STEP:TYPE`, see [`differential::decimation`]; an output a line |
 //!
 //! With `setup=` and `composition=` the events are written as the engine's own `Event` in JSON, for
 //! comparisons with an engine elsewhere.

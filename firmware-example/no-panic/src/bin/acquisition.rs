@@ -5,7 +5,6 @@
 
 use core::hint::black_box;
 
-use no_panic as _;
 use stillwave::{
     Acquisition, ConfigError, EdgeSlope, Event, Holdoff, Level, Mode, Monitor, Record, RecordShape,
     Sample, Scale, Setup, Span, Trigger, whole_samples,
@@ -14,7 +13,8 @@ use stillwave::{
 /// Room for a record: any length will do.
 const RECORD: usize = 100;
 
-#[cortex_m_rt::entry]
+/// Linked, never run.
+#[no_panic::entry]
 fn main() -> ! {
     black_box(acquire::<u8>(0, 0).is_ok());
     black_box(acquire::<u16>(0, 0).is_ok());
@@ -22,7 +22,7 @@ fn main() -> ! {
     black_box(acquire::<f32>(0.0, 0.0).is_ok());
     black_box(units(black_box(0.0)).is_ok());
     loop {
-        cortex_m::asm::wfi();
+        core::hint::spin_loop();
     }
 }
 

@@ -5,7 +5,6 @@
 
 use core::hint::black_box;
 
-use no_panic as _;
 use stillwave::{
     Block, Comparison, Composition, Condition, ConfigError, Corner, CountSince, Coupling,
     EdgeSlope, Holdoff, I2cWhen, Input, Inputs, Level, LineState, PATTERN_LINES, PatternLine,
@@ -13,14 +12,15 @@ use stillwave::{
     VideoFormat, VideoStandard, VideoWhen, Wait,
 };
 
-#[cortex_m_rt::entry]
+/// Linked, never run.
+#[no_panic::entry]
 fn main() -> ! {
     black_box(every_composition::<u8>(0, 0, 0).is_ok());
     black_box(every_composition::<u16>(0, 0, 0).is_ok());
     black_box(every_composition::<i32>(0, 0, 0).is_ok());
     black_box(every_composition::<f32>(0.0, 0.0, 0.0).is_ok());
     loop {
-        cortex_m::asm::wfi();
+        core::hint::spin_loop();
     }
 }
 

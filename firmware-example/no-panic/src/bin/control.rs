@@ -5,13 +5,12 @@
 
 use core::hint::black_box;
 
-use no_panic as _;
-
-#[cortex_m_rt::entry]
+/// Linked, never run.
+#[no_panic::entry]
 fn main() -> ! {
     let samples = [1_u16, 2, 3];
     black_box(samples[black_box(3)]);
     loop {
-        cortex_m::asm::wfi();
+        core::hint::spin_loop();
     }
 }

@@ -5,7 +5,6 @@
 
 use core::hint::black_box;
 
-use no_panic as _;
 use stillwave::{
     ConfigError, Instant, Sample, Span,
     decimate::{
@@ -14,7 +13,8 @@ use stillwave::{
     },
 };
 
-#[cortex_m_rt::entry]
+/// Linked, never run.
+#[no_panic::entry]
 fn main() -> ! {
     black_box(all::<u8>(1, 1, 0).is_ok());
     black_box(all::<u16>(1, 1, 0).is_ok());
@@ -26,7 +26,7 @@ fn main() -> ! {
     black_box(cics::<i32, i64>(1).is_ok());
     black_box(designs().is_ok());
     loop {
-        cortex_m::asm::wfi();
+        core::hint::spin_loop();
     }
 }
 

@@ -5,14 +5,14 @@
 
 use core::hint::black_box;
 
-use no_panic as _;
 use stillwave::{
     ConfigError, Sample,
     expect::{Limit, Mask, MaskPoint, MaskTest},
     measure::measure,
 };
 
-#[cortex_m_rt::entry]
+/// Linked, never run.
+#[no_panic::entry]
 fn main() -> ! {
     black_box(all::<u8>(0).is_ok());
     black_box(all::<u16>(0).is_ok());
@@ -20,7 +20,7 @@ fn main() -> ! {
     black_box(all::<i32>(0).is_ok());
     black_box(all::<f32>(0.0).is_ok());
     loop {
-        cortex_m::asm::wfi();
+        core::hint::spin_loop();
     }
 }
 

@@ -5,11 +5,11 @@
 
 use core::hint::black_box;
 
-use no_panic as _;
 use stillwave::Sample;
 use stillwave::suggest::{Means, suggest};
 
-#[cortex_m_rt::entry]
+/// Linked, never run.
+#[no_panic::entry]
 fn main() -> ! {
     all::<u8>(0);
     all::<i16>(0);
@@ -17,7 +17,7 @@ fn main() -> ! {
     all::<i32>(0);
     all::<f32>(0.0);
     loop {
-        cortex_m::asm::wfi();
+        core::hint::spin_loop();
     }
 }
 

@@ -7,10 +7,8 @@ use core::panic::PanicInfo;
 
 use cortex_m as _; // the critical section that logging needs
 use cortex_m_rt::entry;
+use differential::measures;
 use semihosting::{eprintln, println, process};
-
-#[path = "../measures.rs"]
-mod measures;
 
 #[entry]
 fn main() -> ! {

@@ -1,5 +1,4 @@
-//! Every measurement of some records, by name: built for the chip and for the PC, whose results the
-//! tests compare bit by bit.
+//! Every measurement by name: of some records that are made here, and of any.
 
 use stillwave::expect::{Mask, MaskPoint};
 use stillwave::measure::{
@@ -12,7 +11,7 @@ use stillwave::{Sample, Slope};
 const LENGTH: usize = 1024;
 
 /// Measures everything; `each` is given the record, what was measured, and the value.
-pub(crate) fn all(mut each: impl FnMut(&str, &str, Value)) {
+pub fn all(mut each: impl FnMut(&str, &str, Value)) {
     let mut wave = [0.0_f64; LENGTH];
     let mut later = [0.0_f64; LENGTH];
     sine(&mut wave, 1.0, 0.1);
@@ -66,25 +65,40 @@ fn of_type<T: Sample>(
         (*place, *other) = (sample(x), sample(y));
     }
     let mut each = |name: &str, value: Value| each(record, name, value);
+    of_record(&samples, &others, middle, &mut each);
+    fits(&samples, &others, &mut each);
+}
+
+/// Measures a record, with another beside it and about a middle, by all but [`fits`].
+pub fn of_record<T: Sample>(
+    samples: &[T],
+    others: &[T],
+    middle: f64,
+    each: &mut impl FnMut(&str, Value),
+) {
     let meter = Meter::default();
-    basic(&meter.measure(&samples), &mut each);
+    basic(&meter.measure(samples), each);
     for (name, slope) in [("rise", Slope::Rising), ("fall", Slope::Falling)] {
-        shape(name, &meter.edge_shape(&samples, slope), &mut each);
+        shape(name, &meter.edge_shape(samples, slope), each);
     }
-    let factors = Factors::of(&samples, middle);
+    let factors = Factors::of(samples, middle);
     each("crest", factors.map(|found| found.crest));
     each("form", factors.map(|found| found.form));
-    each("area", area(&samples, middle));
-    each("cycles' RMS", meter.over_cycles(&samples).map(|found| found.ac_rms));
-    each("delay", meter.delay(&samples, Slope::Rising, &others, Slope::Rising).delay);
-    let fit = SineFit::of(&samples);
+    each("area", area(samples, middle));
+    each("cycles' RMS", meter.over_cycles(samples).map(|found| found.ac_rms));
+    each("delay", meter.delay(samples, Slope::Rising, others, Slope::Rising).delay);
+    mask(samples, each);
+}
+
+/// Measures a record by what takes chips without floating point long: fits and spectra.
+pub fn fits<T: Sample>(samples: &[T], others: &[T], each: &mut impl FnMut(&str, Value)) {
+    let fit = SineFit::of(samples);
     each("sine frequency", fit.map(|fit| fit.frequency));
     each("sine amplitude", fit.map(|fit| fit.amplitude));
     each("sine residual", fit.map(|fit| fit.residual_rms));
-    let ellipse = Lissajous::of(&samples, &others);
+    let ellipse = Lissajous::of(samples, others);
     each("ellipse phase", ellipse.map(|ellipse| ellipse.phase));
-    spectrum(&samples, &mut each);
-    mask(&samples, &mut each);
+    spectrum(samples, each);
 }
 
 fn basic(found: &Measurements, each: &mut impl FnMut(&str, Value)) {

@@ -1,5 +1,4 @@
-//! Decimators by name, whatever their types. The tests on a PC have this very file, so that chip and
-//! PC do the same with the same samples.
+//! Decimators by name, whatever their types.
 
 use stillwave::Sample;
 use stillwave::decimate::{
@@ -14,14 +13,14 @@ const RECORD: usize = 100;
 const TAPS: usize = 400;
 
 /// Hands over all blocks, one after the other.
-pub(crate) type Blocks<'a> = &'a mut dyn FnMut(&mut dyn FnMut(&[u16]));
+pub type Blocks<'a> = &'a mut dyn FnMut(&mut dyn FnMut(&[u16]));
 /// Takes an output: one number twice, or two.
-pub(crate) type Out<'a> = &'a mut dyn FnMut([i64; 2]);
+pub type Out<'a> = &'a mut dyn FnMut([i64; 2]);
 
 /// Sends a recording through what `HOW:STEP:TYPE` says: `every`, `envelope`, `boxcar`, `cic`, `fir`,
 /// `average`, `fading` or `sinx`; `u8`, `u16`, `i16`, `i32` or `f32`. `None` where there is no such
 /// thing.
-pub(crate) fn run(what: &str, blocks: Blocks<'_>, out: Out<'_>) -> Option<()> {
+pub fn run(what: &str, blocks: Blocks<'_>, out: Out<'_>) -> Option<()> {
     let mut words = what.split(':');
     let (how, step) = (words.next()?, words.next()?.parse().ok()?);
     match words.next()? {
