@@ -19,14 +19,11 @@ pub(crate) static TOOL: LazyLock<PathBuf> = LazyLock::new(|| {
     program.expect("cargo names the program it built")
 });
 
-/// A program of the firmware's workspace, built for its target. `None`, with a word on standard
-/// error, where a tool is missing: a program, an option by which it shows that it works, and what
-/// to say. With `STILLWAVE_CHIP=required` in the environment that is a failure.
-pub(crate) fn build_firmware(
-    package: &str,
-    target: &str,
-    tools: &[(&str, &str, &str)],
-) -> Option<PathBuf> {
+/// Whether all is there that it takes to build a package for a chip and to run it: a toolchain for
+/// its target, and programs, each with an option by which it shows that it works, and what to say
+/// where it does not. With `STILLWAVE_CHIP=required` in the environment that is a failure, and a
+/// word on standard error otherwise.
+pub(crate) fn chip_tools(package: &str, target: &str, tools: &[(&str, &str, &str)]) -> bool {
     let works = |command: &mut Command| command.output().is_ok_and(|out| out.status.success());
     let missing = tools.iter().find(|(tool, option, _)| !works(Command::new(tool).arg(option)));
     let missing = missing.map(|(_, _, missing)| *missing).or_else(|| {
@@ -34,14 +31,24 @@ pub(crate) fn build_firmware(
         let builds = works(Command::new(root().join("tools/chip-cargo")).args(check));
         (!builds).then_some("no toolchain can build for the chip")
     });
-    if let Some(missing) = missing {
-        assert!(
-            std::env::var("STILLWAVE_CHIP").as_deref() != Ok("required"),
-            "STILLWAVE_CHIP=required, but {missing}"
-        );
-        // Past the capture of a passing test's output.
-        let note = format!("skipped, {package} was not run: {missing}");
-        let _ = writeln!(std::io::stderr(), "{note} (see tools/install-emulation)");
+    let Some(missing) = missing else { return true };
+    assert!(
+        std::env::var("STILLWAVE_CHIP").as_deref() != Ok("required"),
+        "STILLWAVE_CHIP=required, but {missing}"
+    );
+    // Past the capture of a passing test's output.
+    let note = format!("skipped, {package} was not run: {missing}");
+    let _ = writeln!(std::io::stderr(), "{note} (see tools/install-emulation)");
+    false
+}
+
+/// A program of the firmware's workspace, built for its target; `None` as [`chip_tools`].
+pub(crate) fn build_firmware(
+    package: &str,
+    target: &str,
+    tools: &[(&str, &str, &str)],
+) -> Option<PathBuf> {
+    if !chip_tools(package, target, tools) {
         return None;
     }
     let mut build = Command::new(root().join("tools/chip-cargo"));
