@@ -189,6 +189,11 @@ impl<const N: usize> BoardLink<N> {
         stalled
     }
 
+    /// Whether a record has begun to go out and has not ended.
+    pub fn is_sending(&self) -> bool {
+        self.sending.is_some()
+    }
+
     /// Whether nothing waits to be sent.
     pub fn is_idle(&self) -> bool {
         self.outgoing.is_empty()

@@ -107,15 +107,24 @@ impl<'m, K: Keep, const N: usize> Station<'m, K, N> {
     ) -> Result<(), P::Error> {
         self.milliseconds = milliseconds;
         let Self { bench, link, told, .. } = self;
+        let mut anew = false;
         link.pump(port, milliseconds, |order| match order {
-            ToBoard::Settings(settings) => bench.set(settings),
-            ToBoard::Run => bench.run(),
+            ToBoard::Settings(settings) => {
+                anew = true;
+                bench.set(settings);
+            }
+            ToBoard::Run => {
+                anew = true;
+                bench.run();
+            }
             ToBoard::Stop => bench.stop(),
             ToBoard::Automatic => bench.act(Action::Automatic),
             // All else is the link's own; what is set is told to whoever says hello.
             _ => *told = None,
         })?;
         let done = match self.shot.take() {
+            // No record of before begins after its settings have gone.
+            Some(shot) if anew && !self.link.is_sending() => Some(shot),
             Some(shot) if !self.link.send(&shot, milliseconds) => {
                 self.shot = Some(shot);
                 None

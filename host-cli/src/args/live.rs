@@ -25,15 +25,27 @@ pub struct LiveArgs {
     /// No screen: every event as a line of JSON on the standard output, every record to disk
     #[arg(long)]
     pub headless: bool,
+    /// Hold every record against what is expected: a file in TOML, as for `stillwave check`.
+    /// Status 1 at the end where something was not so
+    #[arg(long, value_name = "FILE")]
+    pub expect: Option<PathBuf>,
     /// End after this time
     #[arg(long, value_name = "TIME")]
     pub time: Option<Time>,
     /// End after this many records
     #[arg(long, value_name = "N")]
     pub records: Option<u64>,
-    /// Write records as files that begin with this path: all with --headless, else by the key w
-    #[arg(long, short, value_name = "PATH", default_value = "record")]
-    pub out: PathBuf,
+    /// Let programs control it by SCPI at this address of this computer; see also --headless.
+    /// Port 0 takes any that is free, and tells which
+    #[arg(long, value_name = "HOST:PORT")]
+    pub scpi: Option<String>,
+    /// Let other computers reach the address of --scpi. There is no password
+    #[arg(long, requires = "scpi")]
+    pub scpi_anywhere: bool,
+    /// Write records as files that begin with this path: all with --headless, else by the key w.
+    /// [default: record; with --headless and --scpi none are written unless this is given]
+    #[arg(long, short, value_name = "PATH")]
+    pub out: Option<PathBuf>,
     /// What to write
     #[arg(long, value_name = "FORMAT", default_value = "csv")]
     pub save_as: RecordFormat,

@@ -57,7 +57,7 @@ where
             None => Ok(()),
         },
         Seen::Record(record) => {
-            let findings = check.record(record, 0);
+            let findings = check.record(record.samples(), record.first_time());
             let offends = findings.iter().any(|finding| !finding.passed);
             if let Some(overlay) = &mut overlay {
                 let values = record.samples().iter().map(|&sample| scale.volts(sample.into()));

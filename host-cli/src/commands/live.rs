@@ -1,6 +1,7 @@
 //! `live`: a board, or a recording played as one.
 
 use std::io::{IsTerminal, Write};
+use std::path::Path;
 use std::process::ExitCode;
 use std::time::{Duration, Instant};
 
@@ -8,13 +9,14 @@ use ratatui::crossterm::event::{self, Event};
 use serde_json::json;
 use stillwave_link::{EventAt, RecordHead};
 
-use crate::args::LiveArgs;
+use crate::args::{LiveArgs, ReportFormat};
 use crate::calibration::Calibration;
 use crate::error::Error;
 use crate::export::{ChannelContext, Context, Store};
 use crate::input::{self, OpenOptions};
-use crate::live::{self, Board, Key, Line, News, Played, State, owned};
+use crate::live::{self, Board, Found, Key, Line, News, Played, Remote, State, Verdict, owned};
 use crate::quantity::Time;
+use crate::report::CheckReport;
 use crate::{interrupt, note};
 
 pub(super) fn run(args: &LiveArgs) -> Result<ExitCode, Error> {
@@ -32,6 +34,8 @@ struct Session<'a> {
     args: &'a LiveArgs,
     board: Board,
     state: State,
+    remote: Option<Remote>,
+    verdict: Option<Verdict>,
     store: Option<Store>,
     until: Option<Instant>,
 }
@@ -43,8 +47,15 @@ impl<'a> Session<'a> {
             None => Line::named(args.port.as_deref().unwrap_or_default()),
         };
         let name = line.name();
-        let board =
-            Board::connect(line, args.headless).map_err(|source| Error::Open { name, source })?;
+        let board = Board::connect(line, args.headless || args.expect.is_some())
+            .map_err(|source| Error::Open { name, source })?;
+        let listen = |address: &String| Remote::listen(address, args.scpi_anywhere);
+        let remote = args.scpi.as_ref().map(listen).transpose()?;
+        let mut state = State::default();
+        if let Some(remote) = &remote {
+            state.message = format!("SCPI at {}", remote.address());
+            note::one(&state.message);
+        }
         let until = match args.time {
             None => None,
             Some(Time::Seconds(seconds)) => Some(Instant::now() + Duration::from_secs_f64(seconds)),
@@ -52,7 +63,8 @@ impl<'a> Session<'a> {
                 return Err(Error::usage("--time is in samples", "give seconds, such as 10s"));
             }
         };
-        Ok(Self { args, board, state: State::default(), store: None, until })
+        let verdict = args.expect.as_deref().map(Verdict::new);
+        Ok(Self { args, board, state, remote, verdict, store: None, until })
     }
 
     /// Whether it is time to end.
@@ -61,6 +73,27 @@ impl<'a> Session<'a> {
             || interrupt::came()
             || self.until.is_some_and(|until| Instant::now() >= until)
             || self.args.records.is_some_and(|records| self.state.records >= records)
+    }
+
+    /// What the board says goes to all that want it; gives what was found of it.
+    fn hear(&mut self, news: &News) -> Result<Option<Found>, Error> {
+        self.state.take(news);
+        if let Some(remote) = &self.remote {
+            remote.take(news);
+        }
+        self.verdict.as_mut().map_or(Ok(None), |verdict| verdict.take(news))
+    }
+
+    /// What programs ask of the board goes there.
+    fn pass_orders(&mut self) {
+        for order in self.remote.iter().flat_map(Remote::orders) {
+            self.board.order(order);
+        }
+    }
+
+    /// Whether it writes every record: a program that talks to it fetches those that it wants.
+    fn keeps(&self) -> bool {
+        self.remote.is_none() || self.args.out.is_some()
     }
 
     /// Writes a record.
@@ -74,18 +107,31 @@ impl<'a> Session<'a> {
                 overwrite: self.args.overwrite,
                 ..Context::default()
             };
-            self.store = Some(Store::new(&self.args.out, self.args.save_as, context)?);
+            let out = self.args.out.as_deref().unwrap_or(Path::new("record"));
+            self.store = Some(Store::new(out, self.args.save_as, context)?);
         }
         self.store.as_mut().map_or(Ok(()), |store| store.put(&owned(head, samples)))
     }
 
-    /// Ends with what was written.
-    fn finish(self) -> Result<(), Error> {
+    /// Ends with what was written, and whether all was as expected.
+    fn finish(self) -> Result<ExitCode, Error> {
         let written = self.store.map(Store::finish).transpose()?.flatten();
         if let Some(written) = written {
             note::one(format!("written {written}"));
         }
-        Ok(())
+        let Some(verdict) = self.verdict else { return Ok(interrupt::status()) };
+        let outcome = verdict.finish(self.state.events);
+        let passed = outcome.as_ref().is_some_and(|(tested, _)| tested.passed());
+        if let Some((tested, calibration)) = outcome {
+            let failed = |source| Error::output("standard output", source);
+            let format = if self.args.headless { ReportFormat::Json } else { ReportFormat::Table };
+            let report = CheckReport::new(std::io::stdout(), format, calibration);
+            report.finish(&tested, self.state.events).map_err(failed)?;
+        }
+        Ok(match interrupt::status() {
+            ExitCode::SUCCESS if !passed => ExitCode::from(1),
+            status => status,
+        })
     }
 
     fn log(mut self) -> Result<ExitCode, Error> {
@@ -99,16 +145,21 @@ impl<'a> Session<'a> {
                         let line = event_line(event, self.state.front().rate);
                         writeln!(out, "{line}").map_err(failed)?;
                     }
-                    News::Record(head, samples) if !self.is_over(false) => {
-                        self.save(head, samples)?;
-                    }
+                    // No more than were asked for.
+                    News::RecordBegins | News::Record(..) if self.is_over(false) => continue,
+                    News::Record(head, samples) if self.keeps() => self.save(head, samples)?,
                     News::Gone(reason) => note::one(format!("{}: {reason}", self.board.name())),
                     News::Connected => note::one("connected again"),
                     News::Ended => ended = true,
                     _ => {}
                 }
-                self.state.take(&news);
+                if let Some(found) = self.hear(&news)? {
+                    let Found { at, findings, calibration } = found;
+                    let mut report = CheckReport::new(&mut out, ReportFormat::Json, calibration);
+                    report.write(at, &findings).map_err(failed)?;
+                }
             }
+            self.pass_orders();
         }
         let (link, counters) = (self.board.received(), self.state.counters);
         note::one(format!(
@@ -125,8 +176,7 @@ impl<'a> Session<'a> {
             counters.frames_dropped,
             counters.records_cut
         ));
-        self.finish()?;
-        Ok(interrupt::status())
+        self.finish()
     }
 
     fn show(mut self) -> Result<ExitCode, Error> {
@@ -135,8 +185,7 @@ impl<'a> Session<'a> {
         let outcome = self.screen(&mut terminal);
         ratatui::restore();
         outcome?;
-        self.finish()?;
-        Ok(interrupt::status())
+        self.finish()
     }
 
     fn screen(&mut self, terminal: &mut ratatui::DefaultTerminal) -> Result<(), Error> {
@@ -146,8 +195,9 @@ impl<'a> Session<'a> {
         // The last picture of a recording that has ended stays.
         while !self.is_over(false) {
             for news in self.board.poll() {
-                self.state.take(&news);
+                self.hear(&news)?;
             }
+            self.pass_orders();
             while event::poll(Duration::ZERO).map_err(failed)? {
                 let Event::Key(pressed) = event::read().map_err(failed)? else { continue };
                 match live::key(pressed) {
@@ -158,8 +208,9 @@ impl<'a> Session<'a> {
             }
             if drawn.is_none_or(|drawn| drawn.elapsed() >= PICTURE) {
                 drawn = Some(Instant::now());
-                let (state, board) = (&self.state, &self.board);
-                terminal.draw(|frame| live::draw(frame, state, board)).map_err(failed)?;
+                let Self { state, board, .. } = self;
+                let verdict = self.verdict.as_ref();
+                terminal.draw(|frame| live::draw(frame, state, board, verdict)).map_err(failed)?;
             }
         }
         Ok(())
@@ -170,6 +221,12 @@ impl<'a> Session<'a> {
             Key::Knob(action) => self.state.act(action),
             Key::Holdoff(steps) => self.state.turn_holdoff(steps),
             Key::Position(steps) => self.state.turn_position(steps),
+            Key::Recount => {
+                if let Some(Err(error)) = self.verdict.as_mut().map(Verdict::restart) {
+                    self.state.message = error.to_string();
+                }
+                None
+            }
             Key::Save => {
                 if let Some((head, samples)) = self.state.record.clone() {
                     self.state.message = match self.save(&head, &samples) {

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use stillwave::expect::{Limit, Mask, MaskFault, MaskSide, MaskVerdict};
 use stillwave::measure::{Reason, Running, Value};
-use stillwave::{Instant, Record, Sample};
+use stillwave::{Instant, Sample};
 
 use super::Expectation;
 use super::corners::{Points, in_samples};
@@ -162,9 +162,14 @@ impl<T: Sample> Check<T> {
         Some(finding)
     }
 
-    /// Looks at a record's channel: what was found of everything expected.
-    pub fn record(&mut self, record: &Record<'_, T>, channel: usize) -> Vec<Finding> {
-        let samples = record.channel(channel);
+    /// Events were lost: the next has none before it.
+    pub fn lost(&mut self) {
+        self.last_event = None;
+    }
+
+    /// Looks at a record's samples, of which the first is at a time from the event, in 1/65536 of a
+    /// sample: what was found of everything expected.
+    pub fn record(&mut self, samples: &[T], first_time: i64) -> Vec<Finding> {
         let mut findings = Vec::with_capacity(self.tallies.len());
         if !self.expectation.limits.is_empty() {
             let found = self.measurer.measure(samples);
@@ -176,7 +181,7 @@ impl<T: Sample> Check<T> {
         if let Some((upper, lower)) = &self.mask
             && let Ok(mask) = Mask::<T>::new(upper, lower)
         {
-            findings.push(self.masked(&mask.test(samples, record.first_time())));
+            findings.push(self.masked(&mask.test(samples, first_time)));
         }
         for (tally, finding) in self.tallies.iter_mut().zip(&findings) {
             tally.add(finding);
@@ -199,6 +204,16 @@ impl<T: Sample> Check<T> {
             passed: verdict.passed(),
             first: verdict.first.map(|fault| (in_samples(fault.time), above(fault))),
         }
+    }
+
+    /// What has come of everything expected so far, but for the number of events.
+    pub fn tallies(&self) -> impl Iterator<Item = &Tally> {
+        self.tallies.iter().chain(&self.apart)
+    }
+
+    /// Records looked at so far, and how many of them had something not as expected.
+    pub fn records(&self) -> (u64, u64) {
+        (self.records, self.failed_records)
     }
 
     /// The outcome, when `events` were accepted in all.

@@ -36,6 +36,10 @@ pub enum News {
     },
     /// An accepted event.
     Event(EventAt),
+    /// Frames never came.
+    Missed,
+    /// A record begins.
+    RecordBegins,
     /// A whole record.
     Record(RecordHead, Vec<u16>),
     /// What it has counted.
@@ -140,9 +144,12 @@ impl Board {
             Ok(count) => {
                 for &byte in bytes.get(..count).unwrap_or_default() {
                     let Self { receiver, assembler, .. } = self;
-                    if let Some(message) = receiver.push(byte) {
-                        news.extend(heard(assembler, &message));
+                    let missing = receiver.received().missing;
+                    let next = receiver.push(byte).and_then(|message| heard(assembler, &message));
+                    if receiver.received().missing != missing {
+                        news.push(News::Missed);
                     }
+                    news.extend(next);
                 }
                 return news;
             }
@@ -175,7 +182,11 @@ fn heard(assembler: &mut Assembler<Vec<u16>>, message: &FromBoard<'_>) -> Option
         FromBoard::Settings { settings, running } => Some(News::Settings { settings, running }),
         FromBoard::Event(event) => Some(News::Event(event)),
         FromBoard::Counters(counters) => Some(News::Counters(counters)),
-        FromBoard::Record(_) | FromBoard::Samples { .. } => {
+        FromBoard::Record(_) => {
+            assembler.push(message);
+            Some(News::RecordBegins)
+        }
+        FromBoard::Samples { .. } => {
             let whole = assembler.push(message)?;
             Some(News::Record(whole.head, whole.samples.to_vec()))
         }

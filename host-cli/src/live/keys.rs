@@ -12,6 +12,8 @@ pub enum Key {
     Holdoff(i32),
     /// The voltage in the middle, by so many steps.
     Position(i32),
+    /// Count anew what is as expected.
+    Recount,
     /// Write the record.
     Save,
     /// End.
@@ -20,7 +22,7 @@ pub enum Key {
 
 /// The line that says what keys do.
 pub(super) const HELP: &str = "↑↓ level  ←→ time  +- volts  PgUp PgDn position  [ ] holdoff  \
-    s slope  m mode  space run  a auto set-up  w write  q quit";
+    s slope  m mode  space run  a auto set-up  w write  c count anew  q quit";
 
 /// What a key means, if anything.
 pub fn key(event: KeyEvent) -> Option<Key> {
@@ -45,6 +47,7 @@ pub fn key(event: KeyEvent) -> Option<Key> {
         KeyCode::Char('m') => Key::Knob(Action::Mode),
         KeyCode::Char(' ') => Key::Knob(Action::RunStop),
         KeyCode::Char('a') => Key::Knob(Action::Automatic),
+        KeyCode::Char('c') => Key::Recount,
         KeyCode::Char('w') => Key::Save,
         KeyCode::Char('q') | KeyCode::Esc => Key::Quit,
         _ => return None,

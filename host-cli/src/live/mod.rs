@@ -13,12 +13,16 @@ mod board;
 mod keys;
 mod line;
 mod played;
+mod remote;
 mod screen;
 mod state;
+mod verdict;
 
 pub use board::{Board, News};
 pub use keys::{Key, key};
 pub use line::Line;
 pub use played::Played;
+pub use remote::Remote;
 pub use screen::draw;
 pub use state::{State, owned};
+pub use verdict::{Found, Verdict};

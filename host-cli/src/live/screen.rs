@@ -20,11 +20,11 @@ use ratatui::widgets::{Block, Paragraph};
 use stillwave_app::{COLUMNS, DIVISIONS_ACROSS, DIVISIONS_BEFORE, DIVISIONS_UP, Trace};
 
 use super::keys::HELP;
-use super::{Board, State};
+use super::{Board, State, Verdict};
 use crate::quantity::format_si;
 
 /// Draws all of it.
-pub fn draw(frame: &mut Frame<'_>, state: &State, board: &Board) {
+pub fn draw(frame: &mut Frame<'_>, state: &State, board: &Board, verdict: Option<&Verdict>) {
     let rows =
         [Constraint::Length(1), Constraint::Min(6), Constraint::Length(2), Constraint::Length(2)];
     let [head, middle, losses, keys] = Layout::vertical(rows).areas(frame.area());
@@ -40,14 +40,16 @@ pub fn draw(frame: &mut Frame<'_>, state: &State, board: &Board) {
         state.message
     );
     frame.render_widget(Paragraph::new(doing).style(Modifier::BOLD), head);
-    trace(frame, plot, state);
-    frame.render_widget(Paragraph::new(words(state)), side);
+    trace(frame, plot, state, verdict.and_then(Verdict::last));
+    let mut beside = words(state);
+    beside.extend(verdict.into_iter().flat_map(expected));
+    frame.render_widget(Paragraph::new(beside), side);
     frame.render_widget(Paragraph::new(lost(state, board)), losses);
     let help = Paragraph::new(HELP).wrap(ratatui::widgets::Wrap { trim: true });
     frame.render_widget(help.style(Modifier::DIM), keys);
 }
 
-fn trace(frame: &mut Frame<'_>, area: Rect, state: &State) {
+fn trace(frame: &mut Frame<'_>, area: Rect, state: &State, offence: Option<&str>) {
     let settings = state.settings();
     let across = f64::from(DIVISIONS_ACROSS);
     let (before, up) = (f64::from(DIVISIONS_BEFORE), f64::from(DIVISIONS_UP) / 2.0);
@@ -64,8 +66,13 @@ fn trace(frame: &mut Frame<'_>, area: Rect, state: &State) {
     });
     let triggered = state.record.as_ref().is_some_and(|(head, _)| head.event.is_some());
     let level = place(f64::from(settings.level_mv) / 1e3).clamp(-up, up);
+    let mut block = Block::bordered().title(if triggered { "" } else { " no event " });
+    if let Some(offence) = offence {
+        let offence = Text::styled(format!(" failed last: {offence} "), Color::Red);
+        block = block.title_bottom(offence);
+    }
     let canvas = Canvas::default()
-        .block(Block::bordered().title(if triggered { "" } else { " no event " }))
+        .block(block)
         .marker(Marker::Braille)
         .x_bounds([0.0, across])
         .y_bounds([-up, up])
@@ -112,6 +119,23 @@ fn words(state: &State) -> Vec<Text<'static>> {
     if state.readings.clipped {
         rows.push(Text::styled(" clipped: it may be more", Style::new().fg(Color::Red)));
     }
+    rows
+}
+
+/// How many records were as expected, and what was not in the others.
+fn expected(verdict: &Verdict) -> Vec<Text<'static>> {
+    let (records, failed) = verdict.records();
+    let red = Style::new().fg(Color::Red);
+    let style = if failed > 0 { red } else { Style::new() };
+    let mut rows = vec![
+        Text::default(),
+        Text::from(format!(" passed     {}", records - failed)),
+        Text::styled(format!(" failed     {failed}"), style),
+    ];
+    rows.extend(verdict.failed().map(|tally| {
+        let (name, failed, compared) = (tally.subject.name(), tally.failed, tally.compared);
+        Text::styled(format!("  {name}: {failed} of {compared}"), red)
+    }));
     rows
 }
 

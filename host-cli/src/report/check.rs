@@ -209,7 +209,7 @@ impl<W: Write> CheckReport<W> {
 }
 
 /// What was found, in words.
-fn words(finding: &Finding, calibration: &Calibration) -> String {
+pub fn words(finding: &Finding, calibration: &Calibration) -> String {
     let name = finding.subject.name();
     match (finding.subject, finding.found, finding.first) {
         (Subject::Mask, Ok(outside), Some((samples, above))) => {

@@ -8,7 +8,7 @@ mod measurements;
 mod suggestion;
 mod summary;
 
-pub use check::{CheckReport, Checked};
+pub use check::{CheckReport, Checked, words};
 pub use event_row::EventRow;
 pub use events::EventReport;
 pub use junit::write_junit;

@@ -1,0 +1,109 @@
+//! `live --expect`: every record and event held against a file, as `check` does.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+/// Pulses of 2 V and 1 ms every 10 ms, at 20 kS/s, for so many seconds; of every hundred one of 2 ms.
+fn pulses(name: &str, seconds: usize) -> (PathBuf, PathBuf) {
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
+    let _ = fs::remove_dir_all(&folder);
+    fs::create_dir_all(&folder).unwrap();
+    let file = folder.join("pulses.u16le");
+    let code = |i: usize| {
+        let width = if i / 200 % 100 == 50 { 40 } else { 20 };
+        if (100..100 + width).contains(&(i % 200)) { 3_000_u16 } else { 1_000 }
+    };
+    let bytes: Vec<u8> = (0..seconds * 20_000).flat_map(|i| code(i).to_le_bytes()).collect();
+    fs::write(&file, bytes).unwrap();
+    (folder, file)
+}
+
+/// The program in `folder`, with an expectation of that text.
+fn live(folder: &Path, file: &Path, expected: &str, options: &[&str]) -> Output {
+    fs::write(folder.join("expected.toml"), expected).unwrap();
+    let mut command = Command::new(env!("CARGO_BIN_EXE_stillwave"));
+    command.args(["live", "--headless", "--expect", "expected.toml", "--play"]).arg(file);
+    command.args(["--sample-type", "u16le", "--rate", "20kS/s", "--zero", "2000"]);
+    command.args(["--bits", "12", "--vref", "4.096V", "--save-as", "npy"]).args(options);
+    command.current_dir(folder).output().unwrap()
+}
+
+fn lines(output: &Output) -> Vec<&str> {
+    std::str::from_utf8(&output.stdout).unwrap().lines().collect()
+}
+
+const GOOD: &str = r#"
+positive_width = { nominal = "1 ms", tolerance = "2 %" }
+amplitude = "1.9 V..2.1 V"
+[events]
+apart = { nominal = "10 ms", tolerance = "1 ms" }
+[mask]
+lower = [["0.1 ms", "0.9 V"], ["0.8 ms", "0.9 V"]]
+"#;
+
+#[test]
+fn what_is_as_expected_ends_with_0() {
+    let (folder, file) = pulses("expect-good", 3);
+    let output = live(&folder, &file, GOOD, &["--records", "5"]);
+    let said = String::from_utf8_lossy(&output.stderr);
+    assert_eq!(output.status.code(), Some(0), "{said}");
+    let found = lines(&output);
+    let records: Vec<_> = found.iter().filter(|line| line.starts_with(r#"{"record":"#)).collect();
+    assert_eq!(records.len(), 5);
+    for record in records {
+        assert!(record.contains(r#""passed":true,"checks":{"amplitude":{"#), "{record}");
+    }
+    let last = found.last().unwrap();
+    assert!(last.starts_with(r#"{"records":5,"failed_records":0,"events":"#), "{last}");
+    fs::remove_dir_all(&folder).unwrap();
+}
+
+#[test]
+fn what_is_not_as_expected_is_told_and_ends_with_1() {
+    let (folder, file) = pulses("expect-bad", 3);
+    let narrow = GOOD.replace("1 ms\", tolerance = \"2 %", "0.9 ms\", tolerance = \"2 %");
+    let output = live(&folder, &file, &narrow, &["--records", "3"]);
+    assert_eq!(output.status.code(), Some(1));
+    let last = *lines(&output).last().unwrap();
+    assert!(last.starts_with(r#"{"records":3,"failed_records":3,"#), "{last}");
+    for (check, failed) in [("positive_width", 3), ("amplitude", 0), ("mask", 0)] {
+        let of_it = last.split_once(&format!("\"{check}\":{{")).expect(check).1;
+        let of_it = of_it.split_once('}').unwrap().0;
+        assert!(of_it.contains(&format!("\"failed\":{failed},")), "{check}: {of_it}");
+    }
+    fs::remove_dir_all(&folder).unwrap();
+}
+
+#[test]
+fn a_rare_pulse_and_the_number_of_events_are_found() {
+    let (folder, file) = pulses("expect-rare", 2);
+    let expected = r#"
+        [events]
+        apart = { nominal = "10 ms", tolerance = "0.1 ms" }
+        count = { at_least = 1000 }
+    "#;
+    let output = live(&folder, &file, expected, &[]);
+    assert_eq!(output.status.code(), Some(1), "too few events");
+    let last = *lines(&output).last().unwrap();
+    // All but the first few came, one period after the other.
+    let apart = last.split_once(r#""events.apart":"#).expect(last).1;
+    assert!(apart.contains(r#""failed":0"#), "{apart}");
+    fs::remove_dir_all(&folder).unwrap();
+}
+
+#[test]
+fn an_expectation_that_is_none_is_said() {
+    let (folder, file) = pulses("expect-none", 1);
+    for (text, message) in [
+        ("frequencies = \"1 Hz..2 Hz\"", "expected.toml"),
+        ("frequency = ", "line 1"),
+        ("frequency = \"1 V..2 V\"", "line 1"),
+    ] {
+        let output = live(&folder, &file, text, &["--records", "1"]);
+        assert_eq!(output.status.code(), Some(2), "{text}");
+        let said = String::from_utf8_lossy(&output.stderr);
+        assert!(said.contains(message), "{said}");
+    }
+    fs::remove_dir_all(&folder).unwrap();
+}
