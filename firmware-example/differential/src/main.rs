@@ -27,10 +27,9 @@ use semihosting::{
     process,
 };
 
-/// Bytes of answers written at once: every write stops the chip for the host.
-const WRITTEN: usize = 16 * 1024;
-/// The most bytes of an answer: all samples of a channel, and a little.
-const ANSWER: usize = 4 * RECORD_ROOM + 64;
+/// Bytes of answers written at once, all samples of a record among them: every write stops the chip
+/// for the host.
+const WRITTEN: usize = 8 * RECORD_ROOM;
 
 /// Answers all cases.
 #[entry]
@@ -106,19 +105,16 @@ struct Answers {
 
 impl Answers {
     fn write(&mut self, answer: &Answer<'_>) {
-        let mut bytes = [0; ANSWER];
-        match postcard::to_slice(answer, &mut bytes) {
-            Ok(bytes) => bytes.chunks(WRITTEN).for_each(|some| self.keep(some)),
-            Err(_) => self.fault = true,
-        }
-    }
-
-    fn keep(&mut self, bytes: &[u8]) {
-        if self.filled + bytes.len() > WRITTEN {
+        // Behind what is there, or else in the whole buffer, which has room for any.
+        for _ in 0..2 {
+            let room = &mut self.buffer[self.filled..];
+            if let Ok(bytes) = postcard::to_slice(answer, room) {
+                self.filled += bytes.len();
+                return;
+            }
             self.flush();
         }
-        self.buffer[self.filled..self.filled + bytes.len()].copy_from_slice(bytes);
-        self.filled += bytes.len();
+        self.fault = true;
     }
 
     fn flush(&mut self) {
