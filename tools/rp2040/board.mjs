@@ -3,7 +3,7 @@
 //
 // The emulator's faults that matter here are mended here, not in the firmware.
 
-import { LogLevel, ConsoleLogger, RP2040 } from 'rp2040js';
+import { LogLevel, ConsoleLogger, RP2040, USBCDC } from 'rp2040js';
 
 import { Display } from './display.mjs';
 import { FLASH, parts } from './elf.mjs';
@@ -49,6 +49,14 @@ export class Board {
       const value = read(offset);
       if (offset === 0x0c) adc.checkInterrupts();
       return value;
+    };
+
+    // A handler begins at an even address: the bit that says Thumb is not part of it.
+    const { core } = chip;
+    const enter = core.exceptionEntry.bind(core);
+    core.exceptionEntry = (exception) => {
+      enter(exception);
+      core.PC &= ~1;
     };
 
     this.display = new Display();
@@ -129,6 +137,46 @@ export class Board {
       this.chip.uart[0].feedByte(byte);
       this.run(10 / 921600);
     }
+  }
+
+  /** Plugs a computer into the USB socket, which opens the port; what it is sent is in `byUsb`. */
+  plugUsb() {
+    const { usbCtrl, clock } = this.chip;
+    // A computer takes its time before it asks.
+    const send = usbCtrl.sendSetupPacket.bind(usbCtrl);
+    const waiting = [];
+    const ask = clock.createAlarm(() => send(waiting.shift()));
+    usbCtrl.sendSetupPacket = (packet) => {
+      // That the port is open concerns the interface, not the device.
+      if (packet[0] === 0x20) packet[0] = 0x21;
+      waiting.push(packet);
+      ask.schedule(1e6);
+    };
+    this.byUsb = [];
+    this.toUsb = [];
+    this.armed = null;
+    const cdc = new USBCDC(usbCtrl);
+    cdc.onSerialData = (bytes) => this.byUsb.push(...bytes);
+    // Nothing is sent to an endpoint that does not wait, nor before there is something.
+    usbCtrl.onEndpointRead = (endpoint, size) => {
+      if (endpoint !== 0) {
+        this.armed = { endpoint, size };
+        this.giveUsb();
+      }
+    };
+  }
+
+  giveUsb() {
+    if (!this.armed || !this.toUsb.length) return;
+    const { endpoint, size } = this.armed;
+    this.armed = null;
+    this.chip.usbCtrl.endpointReadDone(endpoint, Uint8Array.from(this.toUsb.splice(0, size)));
+  }
+
+  /** Bytes to the USB socket. */
+  sendUsb(bytes) {
+    this.toUsb.push(...bytes);
+    this.giveUsb();
   }
 
   /** Turns a knob by so many detents, slowly; its contacts are at pins `first` and the next. */

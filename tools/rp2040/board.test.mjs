@@ -150,6 +150,31 @@ test('records hold the samples around their events', () => {
   }
 });
 
+test('a computer at the USB socket has the link, and the same records', () => {
+  const signal = sine(777, 2);
+  const board = new Bench(signal);
+  board.plugUsb();
+  board.run(0.1);
+  const before = board.received.length;
+  board.sendUsb(board.orders.frame('records', 1));
+  board.sendUsb(board.orders.frame('events', 1));
+  board.sendUsb(board.orders.frame('hello'));
+  board.run(1.2);
+  const said = messages(board.byUsb);
+  const hello = said.find((message) => message.hello).hello;
+  assert.equal(hello.rate, RATE);
+  const heads = said.flatMap(({ record }) => record ?? []);
+  assert.ok(heads.length >= 10, `${heads.length} records`);
+  for (const { number, start, len } of heads.slice(0, -1)) {
+    const parts = said.flatMap(({ samples }) => (samples?.number === number ? samples.samples : []));
+    assert.deepEqual(parts, Array.from({ length: len }, (_, i) => signal(start + i)));
+  }
+  assert.ok(said.filter((message) => message.event).length > 700);
+  const { overruns, frames_dropped, events_dropped, frames_damaged } = said.findLast((m) => m.counters).counters;
+  assert.deepEqual([overruns, frames_dropped, events_dropped, frames_damaged], [0, 0, 0, 0]);
+  assert.equal(board.received.length, before, 'the other port is silent');
+});
+
 test('knobs move what they are said to move', () => {
   const board = new Bench(sine(1000, 2));
   board.run(0.1);

@@ -5,6 +5,7 @@
 //! | `knobs` | 3 | looks at the knobs, every millisecond |
 //! | `received` | 3 | takes bytes from the serial port |
 //! | `block` | 2 | takes 2048 samples through the engine, every 4096 µs |
+//! | `usb` | 1 | serves the computer at the USB socket |
 //! | `idle` | - | settings, link, picture; sleeps in between |
 
 #![no_std]
@@ -13,6 +14,7 @@
 mod flash;
 mod port;
 mod sampler;
+mod usb;
 
 use core::panic::PanicInfo;
 
@@ -36,6 +38,7 @@ mod app {
     };
     use rp2040_hal::timer::{Alarm as _, Alarm0, Timer};
     use rp2040_hal::uart::{DataBits, Reader, StopBits, UartConfig, UartPeripheral};
+    use rp2040_hal::usb::UsbBus;
     use rp2040_hal::{Adc, I2C, Sio, Watchdog, adc::AdcPin, pac};
     use ssd1306::mode::{BufferedGraphicsMode, DisplayConfig as _};
     use ssd1306::prelude::{DisplayRotation, DisplaySize128x64, I2CInterface};
@@ -44,10 +47,12 @@ mod app {
     use stillwave_app::store::Flash;
     use stillwave_app::{Action, Capture, FrontEnd, Knob, Panel};
     use stillwave_link::Station;
+    use usb_device::bus::UsbBusAllocator;
 
     use crate::flash::{BoardFlash, SETTINGS};
-    use crate::port::{Port, WAITING};
+    use crate::port::{Port, Uart, WAITING};
     use crate::sampler::{BLOCK, RATE, Ring, Sampler, Taken};
+    use crate::usb::Usb;
 
     /// Samples in the longest record: eight divisions of 10 ms, and one more on either side.
     const LONGEST: usize = 40_002;
@@ -65,6 +70,7 @@ mod app {
         capture: Capture<'static>,
         /// Events that found the queue full.
         events_dropped: u32,
+        usb: Usb,
     }
 
     #[local]
@@ -79,7 +85,7 @@ mod app {
         events: Consumer<'static, Event>,
         reader: Reader<pac::UART0, UartPins>,
         bytes_in: Producer<'static, u8>,
-        port: Port<pac::UART0, UartPins>,
+        uart: Uart<pac::UART0, UartPins>,
         station: Station<'static, Flash<BoardFlash>, 4096>,
         display: Display,
         timer: Timer,
@@ -96,6 +102,7 @@ mod app {
         action_queue: Queue<Action, 32> = Queue::new(),
         event_queue: Queue<Event, 256> = Queue::new(),
         byte_queue: Queue<u8, WAITING> = Queue::new(),
+        usb_bus: Option<UsbBusAllocator<UsbBus>> = None,
     ])]
     fn init(cx: init::Context) -> (Shared, Local) {
         let pac::Peripherals {
@@ -110,6 +117,8 @@ mod app {
             SIO,
             TIMER,
             UART0,
+            USBCTRL_DPRAM,
+            USBCTRL_REGS,
             WATCHDOG,
             XOSC,
             mut RESETS,
@@ -165,6 +174,10 @@ mod app {
         let (mut reader, writer) = uart.split();
         reader.enable_rx_interrupt();
 
+        let bus = UsbBus::new(USBCTRL_REGS, USBCTRL_DPRAM, clocks.usb_clock, true, &mut RESETS);
+        let bus = cx.local.usb_bus.insert(UsbBusAllocator::new(bus));
+        let usb = Usb::new(bus).expect("descriptors of the usual kind");
+
         let bus = I2C::i2c0(
             I2C0,
             pins.gpio4.reconfigure(),
@@ -214,14 +227,14 @@ mod app {
             events,
             reader,
             bytes_in,
-            port: Port { received, writer },
+            uart: Uart { received, writer },
             station,
             display,
             timer,
             block_timer: timer,
             knobs_timer: timer,
         };
-        (Shared { capture, events_dropped: 0 }, local)
+        (Shared { capture, events_dropped: 0, usb }, local)
     }
 
     /// A block of samples is there.
@@ -272,11 +285,21 @@ mod app {
         }
     }
 
+    /// The computer at the USB socket asks or takes something.
+    #[task(binds = USBCTRL_IRQ, priority = 1, shared = [usb])]
+    fn usb(mut cx: usb::Context) {
+        cx.shared.usb.lock(Usb::poll);
+    }
+
     /// All that can wait.
-    #[idle(shared = [capture, events_dropped], local = [actions, events, port, station, display, timer])]
+    #[idle(
+        shared = [capture, events_dropped, usb],
+        local = [actions, events, uart, station, display, timer]
+    )]
     fn idle(cx: idle::Context) -> ! {
-        let idle::LocalResources { actions, events, port, station, display, timer, .. } = cx.local;
-        let idle::SharedResources { mut capture, mut events_dropped, .. } = cx.shared;
+        let idle::LocalResources { actions, events, uart, station, display, timer, .. } = cx.local;
+        let idle::SharedResources { mut capture, mut events_dropped, usb, .. } = cx.shared;
+        let mut port = Port { uart, usb };
         let now = || timer.get_counter().ticks();
         loop {
             while let Some(action) = actions.dequeue() {
@@ -288,7 +311,7 @@ mod app {
                 station.event(event);
             }
             let dropped = events_dropped.lock(|dropped| *dropped);
-            let Ok(()) = station.turn(now() / 1_000, dropped, port, |bench, wanted, back| {
+            let Ok(()) = station.turn(now() / 1_000, dropped, &mut port, |bench, wanted, back| {
                 capture.lock(|capture| {
                     if let Some(shot) = back {
                         capture.give_back(shot);

@@ -1,47 +1,67 @@
-//! The serial port as bytes: received by interrupt, sent as there is room.
+//! The port to a computer as bytes: by USB while a program there has it open, by the UART else.
+//!
+//! From the UART bytes come by interrupt; to either they go as there is room.
 
 use core::convert::Infallible;
 
 use embedded_io::{ErrorType, Read, ReadReady, Write, WriteReady};
 use heapless::spsc::Consumer;
 use rp2040_hal::uart::{UartDevice, ValidUartPinout, Writer};
+use rtic::Mutex;
+
+use crate::usb::Usb;
 
 /// Bytes received and not yet read.
 pub(crate) const WAITING: usize = 512;
 
-/// Both directions.
-pub(crate) struct Port<D: UartDevice, P: ValidUartPinout<D>> {
+/// The UART's two directions.
+pub(crate) struct Uart<D: UartDevice, P: ValidUartPinout<D>> {
     pub(crate) received: Consumer<'static, u8>,
     pub(crate) writer: Writer<D, P>,
 }
 
-impl<D: UartDevice, P: ValidUartPinout<D>> ErrorType for Port<D, P> {
+/// Both.
+pub(crate) struct Port<'p, D: UartDevice, P: ValidUartPinout<D>, U> {
+    pub(crate) uart: &'p mut Uart<D, P>,
+    pub(crate) usb: U,
+}
+
+impl<D: UartDevice, P: ValidUartPinout<D>, U> ErrorType for Port<'_, D, P, U> {
     type Error = Infallible;
 }
 
-impl<D: UartDevice, P: ValidUartPinout<D>> ReadReady for Port<D, P> {
+impl<D: UartDevice, P: ValidUartPinout<D>, U: Mutex<T = Usb>> ReadReady for Port<'_, D, P, U> {
     fn read_ready(&mut self) -> Result<bool, Infallible> {
-        Ok(self.received.ready())
+        Ok(self.usb.lock(|usb| usb.has_received()) || self.uart.received.ready())
     }
 }
 
-impl<D: UartDevice, P: ValidUartPinout<D>> Read for Port<D, P> {
+impl<D: UartDevice, P: ValidUartPinout<D>, U: Mutex<T = Usb>> Read for Port<'_, D, P, U> {
     fn read(&mut self, bytes: &mut [u8]) -> Result<usize, Infallible> {
-        let come = core::iter::from_fn(|| self.received.dequeue());
-        Ok(bytes.iter_mut().zip(come).map(|(place, byte)| *place = byte).count())
+        match self.usb.lock(|usb| usb.read(bytes)) {
+            0 => {
+                let come = core::iter::from_fn(|| self.uart.received.dequeue());
+                Ok(bytes.iter_mut().zip(come).map(|(place, byte)| *place = byte).count())
+            }
+            count => Ok(count),
+        }
     }
 }
 
-impl<D: UartDevice, P: ValidUartPinout<D>> WriteReady for Port<D, P> {
+impl<D: UartDevice, P: ValidUartPinout<D>, U: Mutex<T = Usb>> WriteReady for Port<'_, D, P, U> {
     fn write_ready(&mut self) -> Result<bool, Infallible> {
-        self.writer.write_ready()
+        // Whether there is room by USB is seen when it is written.
+        if self.usb.lock(|usb| usb.is_open()) { Ok(true) } else { self.uart.writer.write_ready() }
     }
 }
 
-impl<D: UartDevice, P: ValidUartPinout<D>> Write for Port<D, P> {
+impl<D: UartDevice, P: ValidUartPinout<D>, U: Mutex<T = Usb>> Write for Port<'_, D, P, U> {
     fn write(&mut self, bytes: &[u8]) -> Result<usize, Infallible> {
-        let rest = self.writer.write_raw(bytes).map_or(bytes.len(), <[u8]>::len);
-        Ok(bytes.len() - rest)
+        let by_usb = self.usb.lock(|usb| usb.is_open().then(|| usb.write(bytes)));
+        Ok(by_usb.unwrap_or_else(|| {
+            let rest = self.uart.writer.write_raw(bytes).map_or(bytes.len(), <[u8]>::len);
+            bytes.len() - rest
+        }))
     }
 
     fn flush(&mut self) -> Result<(), Infallible> {
