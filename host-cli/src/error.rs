@@ -23,7 +23,7 @@ pub enum Error {
     #[error(transparent)]
     Quantity(#[from] QuantityError),
     /// A setting that the engine does not take.
-    #[error("{0}; correct the option of that name")]
+    #[error("{}", with_option(.0))]
     Config(#[from] stillwave::ConfigError),
     /// Content that is not what its format asks for.
     #[error("{name}: {place}{problem}; {remedy}")]
@@ -97,6 +97,25 @@ impl Error {
     pub fn is_quiet(&self) -> bool {
         matches!(self, Self::ClosedPipe)
     }
+}
+
+/// The error with the option that has brought it about.
+fn with_option(error: &stillwave::ConfigError) -> String {
+    let option = match error.parameter {
+        "reference voltage" => "vref",
+        "step" => "by",
+        same @ ("level" | "hysteresis" | "low" | "high" | "every" | "bits" | "order" | "zero"
+        | "attenuation" | "corner" | "rate" | "after" | "timeout" | "line" | "address"
+        | "events") => same,
+        "record length" => {
+            return format!(
+                "--pre and --post are {} samples together; give 1 or more",
+                error.value
+            );
+        }
+        _ => return format!("{error}; correct the option of that name"),
+    };
+    format!("--{option} is {}: it must be {}; correct it", error.value, error.range)
 }
 
 /// A place in a file, as people count: lines and columns from 1, bytes from 0.

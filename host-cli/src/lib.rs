@@ -19,6 +19,7 @@ pub mod plan;
 pub mod progress;
 pub mod quantity;
 pub mod report;
+mod settings;
 pub mod setup;
 pub mod stream;
 pub mod suggest;

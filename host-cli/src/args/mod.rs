@@ -113,6 +113,9 @@ pub struct ScanArgs {
     #[command(flatten)]
     #[allow(missing_docs)]
     pub report: ReportArgs,
+    /// Replace a file that exists
+    #[arg(long, help_heading = "Output")]
+    pub overwrite: bool,
 }
 
 /// Options of every command that makes records.
@@ -210,7 +213,11 @@ pub struct MeasureArgs {
 /// Options of `demo`.
 #[derive(Debug, clap::Args)]
 pub struct DemoArgs {
-    /// The folder for the recording and the picture; made anew
-    #[arg(long, value_name = "FOLDER", default_value = "stillwave-demo")]
-    pub folder: std::path::PathBuf,
+    /// The folder for the recording and the picture [default: stillwave-demo, where they are made
+    /// anew]
+    #[arg(long, value_name = "FOLDER")]
+    pub folder: Option<std::path::PathBuf>,
+    /// Replace files that exist in that folder
+    #[arg(long)]
+    pub overwrite: bool,
 }

@@ -15,6 +15,9 @@ pub struct SetupArgs {
     /// what the engine makes of them
     #[arg(long, value_name = "FILE.toml|FILE.rs")]
     pub save_setup: Option<PathBuf>,
+    /// Whether a file that exists is replaced.
+    #[arg(skip)]
+    pub overwrite: bool,
     /// The options as a setup file has them.
     #[arg(skip)]
     pub text: String,

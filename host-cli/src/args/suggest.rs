@@ -26,6 +26,9 @@ pub struct SuggestArgs {
     /// Write the suggestion to a file: as options, or as constants for firmware
     #[arg(long, value_name = "FILE.toml|FILE.rs", help_heading = "Output")]
     pub save_setup: Option<PathBuf>,
+    /// Replace a file that exists
+    #[arg(long, help_heading = "Output")]
+    pub overwrite: bool,
     /// The options for recording and scale as they were typed.
     #[arg(skip)]
     pub typed: Vec<String>,

@@ -135,8 +135,7 @@ fn overlay<T: Sample>(
 
 /// Where records that fail are kept.
 fn store<T: Sample>(folder: &Path, args: &CheckArgs, records: &Records<T>) -> Result<Store, Error> {
-    std::fs::create_dir_all(folder)
-        .map_err(|source| Error::output(folder.display().to_string(), source))?;
+    super::make_folder(folder)?;
     let base: PathBuf = folder.join("record");
     Store::new(&base, args.save_as, records.context(args.picture.overwrite))
 }

@@ -1,6 +1,5 @@
 //! `demo`: the whole job on a recording of an invented scene.
 
-use std::fs;
 use std::path::Path;
 use std::process::ExitCode;
 
@@ -11,9 +10,10 @@ use crate::demo::scene;
 use crate::error::Error;
 
 pub(super) fn run(args: &DemoArgs) -> Result<ExitCode, Error> {
-    let folder = &args.folder;
-    fs::create_dir_all(folder)
-        .map_err(|source| Error::output(folder.display().to_string(), source))?;
+    let folder = args.folder.as_deref().unwrap_or(Path::new("stillwave-demo"));
+    // The demo's own folder is made anew; in any other there may be something to be kept.
+    let overwrite = args.overwrite || args.folder.is_none();
+    super::make_folder(folder)?;
     let recording = folder.join("pulses.npy");
     let picture = folder.join("pulses.png");
     super::print(&format!(
@@ -22,7 +22,7 @@ pub(super) fn run(args: &DemoArgs) -> Result<ExitCode, Error> {
          The recording, as a 12-bit converter would take it: {}\n",
         recording.display()
     ))?;
-    scene::write(&recording, true)?;
+    scene::write(&recording, overwrite)?;
 
     say("Expected: pulses of 1.5 ms. Is one narrower?")?;
     let half = ["--level", "1.6V", "--hysteresis", "0.4V"];
@@ -36,7 +36,8 @@ pub(super) fn run(args: &DemoArgs) -> Result<ExitCode, Error> {
     say("All others on top of each other: they stand still, and the narrow one stands out.")?;
     let record = ["--pre", "0.5ms", "--post", "2.5ms"];
     let name = picture.display().to_string();
-    step("view", &recording, &half, &[&record[..], &["--overwrite", "--png", &name]].concat())?;
+    let asked: &[&str] = if overwrite { &["--overwrite"] } else { &[] };
+    step("view", &recording, &half, &[&record[..], asked, &["--png", &name]].concat())?;
     step("view", &recording, &half, &[&record[..], &["--width", "96", "--height", "20"]].concat())?;
 
     say("And in numbers:")?;

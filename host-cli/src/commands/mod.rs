@@ -17,6 +17,7 @@ mod view;
 mod xy;
 
 use std::io::Write;
+use std::path::Path;
 use std::process::ExitCode;
 
 use crate::args::{Cli, Command};
@@ -41,6 +42,15 @@ pub fn run(cli: &Cli) -> Result<ExitCode, Error> {
         Command::Survey(args) => survey::run(args),
         Command::Demo(args) => demo::run(args),
     }
+}
+
+/// Makes a folder where there is none.
+fn make_folder(path: &Path) -> Result<(), Error> {
+    let name = path.display().to_string();
+    if path.exists() && !path.is_dir() {
+        return Err(Error::usage(format!("{name}: is a file"), "give the name of a folder"));
+    }
+    std::fs::create_dir_all(path).map_err(|source| Error::output(name, source))
 }
 
 /// Prints lines for people.

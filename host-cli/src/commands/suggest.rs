@@ -70,6 +70,9 @@ fn look<T: Sample>(args: &SuggestArgs, mut reader: Reader<T>) -> Result<ExitCode
         out.proposal(channel, &proposal, &options, &reasons, &words, &calibration)?;
         if let Some(path) = &args.save_setup {
             words.extend(["--save-setup".to_owned(), path.display().to_string()]);
+            if args.overwrite {
+                words.push("--overwrite".to_owned());
+            }
             save::<T>(&setup::of_words(&words)?, &info, channel)?;
         }
         if proposal.jitter.sampling > 0.2 {

@@ -12,9 +12,7 @@ use super::{Corner, Corners, Expectation};
 use crate::calibration::Calibration;
 use crate::error::{Error, Place};
 use crate::measured::{QUANTITIES, Unit, find};
-
-/// The largest file worth reading: a mask of thousands of corners.
-const MOST_BYTES: u64 = 4 << 20;
+use crate::settings;
 
 impl Expectation {
     /// Reads the file at `path`, for a recording of that calibration.
@@ -23,17 +21,7 @@ impl Expectation {
     /// A file that cannot be read; what is no TOML, or no expectation: with its line.
     pub fn read(path: &Path, calibration: &Calibration) -> Result<Self, Error> {
         let name = path.display().to_string();
-        let opened = |source| Error::Open { name: name.clone(), source };
-        let size = std::fs::metadata(path).map_err(opened)?.len();
-        if size > MOST_BYTES {
-            let problem = format!("{size} bytes are no expectation");
-            return Err(Error::input(&name, Place::Whole, problem, "name a file in TOML"));
-        }
-        let bytes = std::fs::read(path).map_err(opened)?;
-        let text = String::from_utf8(bytes).map_err(|error| {
-            let place = Place::Byte(error.utf8_error().valid_up_to() as u64);
-            Error::input(&name, place, "this is no text in UTF-8", "name a file in TOML")
-        })?;
+        let text = settings::read(path, "an expectation, as stillwave expect drafts one")?;
         let file = File { name: &name, text: &text, calibration };
         file.expectation()
     }

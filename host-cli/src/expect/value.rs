@@ -45,14 +45,17 @@ pub(super) fn tolerance(
     unit: Unit,
     calibration: &Calibration,
 ) -> Result<f64, Fault> {
-    match text.trim().strip_suffix('%') {
+    let off = match text.trim().strip_suffix('%') {
         // A part is in per cent itself.
         Some(percent) if unit != Unit::Fraction => {
-            let percent = number(percent, "a tolerance such as 0.5 %")?;
-            Ok(percent / 100.0 * nominal.abs())
+            number(percent, "a tolerance such as 0.5 %")? / 100.0 * nominal.abs()
         }
-        _ => value(text, if unit == Unit::Level { Unit::Difference } else { unit }, calibration),
+        _ => value(text, if unit == Unit::Level { Unit::Difference } else { unit }, calibration)?,
+    };
+    if off < 0.0 {
+        return Err((format!("the tolerance {text} is below zero"), "give 0 or more".into()));
     }
+    Ok(off)
 }
 
 /// A time from the trigger, which may be negative, in samples.

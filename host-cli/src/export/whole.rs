@@ -1,5 +1,6 @@
 //! Files that appear when they are whole.
 
+use std::fs::File;
 use std::io::{self, BufWriter, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
@@ -16,34 +17,42 @@ pub(crate) struct WholeFile {
 
 impl WholeFile {
     pub(crate) fn create(target: &Path, overwrite: bool) -> Result<Self, Error> {
+        let refused = |what: String, remedy| {
+            Err(Error::usage(format!("{}: {what}", target.display()), remedy))
+        };
         // At once, before any work is done in vain; `finish` sees to races.
+        match target.metadata() {
+            Ok(there) if there.is_dir() => {
+                return refused("is a folder".into(), "give the name of a file");
+            }
+            // To be renamed over, it would be gone.
+            Ok(there) if !there.is_file() => {
+                return refused("is a device or a pipe".into(), "give the name of a file");
+            }
+            _ => {}
+        }
         if !overwrite && target.symlink_metadata().is_ok() {
             return Err(exists(target));
         }
-        if target.is_dir() {
-            return Err(Error::usage(
-                format!("{}: is a folder", target.display()),
-                "give the name of a file",
-            ));
-        }
+        // A link stays, and the file that it leads to is replaced.
+        let target = match target.canonicalize() {
+            Ok(real) if target.is_symlink() => real,
+            _ => target.to_owned(),
+        };
         let folder = match target.parent() {
             Some(parent) if !parent.as_os_str().is_empty() => parent,
             _ => Path::new("."),
         };
-        let mut builder = tempfile::Builder::new();
-        builder.prefix(".stillwave-").suffix(".part");
-        // Readable as any new file is: a temporary one would be for its owner alone.
-        #[cfg(unix)]
-        builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
-        let file = builder
-            .tempfile_in(folder)
-            .map_err(|source| Error::output(target.display().to_string(), source))?;
-        Ok(Self { target: target.to_owned(), overwrite, writer: BufWriter::new(file) })
+        if !folder.is_dir() {
+            return refused(format!("there is no folder {}", folder.display()), "make it first");
+        }
+        let file = temporary().tempfile_in(folder).map_err(|fault| failed(&target, fault))?;
+        Ok(Self { target, overwrite, writer: BufWriter::new(file) })
     }
 
     /// The error for a failed write to this file.
     pub(crate) fn error(&self, source: io::Error) -> Error {
-        Error::output(self.target.display().to_string(), source)
+        failed(&self.target, source)
     }
 
     pub(crate) fn put(&mut self, bytes: &[u8]) -> Result<(), Error> {
@@ -52,9 +61,53 @@ impl WholeFile {
 
     /// Gives the file its name.
     pub(crate) fn finish(self) -> Result<(), Error> {
+        self.complete()?.finish()
+    }
+
+    /// Ends the writing, before the file gets its name.
+    pub(crate) fn complete(self) -> Result<Complete, Error> {
         let Self { target, overwrite, writer } = self;
-        let failed = |source| Error::output(target.display().to_string(), source);
-        let file = writer.into_inner().map_err(|error| failed(error.into_error()))?;
+        match writer.into_inner() {
+            Ok(file) => Ok(Complete { target, overwrite, file }),
+            Err(fault) => Err(failed(&target, fault.into_error())),
+        }
+    }
+}
+
+/// A file that is whole, but under its temporary name.
+pub(crate) struct Complete<F = File> {
+    target: PathBuf,
+    overwrite: bool,
+    file: NamedTempFile<F>,
+}
+
+impl<F> Complete<F> {
+    /// The temporary name, without its folder.
+    pub(crate) fn temporary_name(&self) -> String {
+        let name = self.file.path().file_name().unwrap_or_default();
+        name.to_string_lossy().into_owned()
+    }
+
+    /// The same file under one more temporary name; `None` where the disk has no such links, or
+    /// where the file will not be beside the `other`.
+    pub(crate) fn twin(&self, other: &WholeFile) -> Option<Complete<()>> {
+        let own = self.file.path();
+        if own.parent() != other.writer.get_ref().path().parent() {
+            return None;
+        }
+        let file = temporary().make_in(own.parent()?, |path| std::fs::hard_link(own, path)).ok()?;
+        Some(Complete { target: self.target.clone(), overwrite: self.overwrite, file })
+    }
+
+    /// Leaves the file under its temporary name.
+    pub(crate) fn leave(self) {
+        // Where even that fails, it is gone as it would have been.
+        let _ = self.file.keep();
+    }
+
+    /// Gives the file its name.
+    pub(crate) fn finish(self) -> Result<(), Error> {
+        let Self { target, overwrite, file } = self;
         let renamed =
             if overwrite { file.persist(&target) } else { file.persist_noclobber(&target) };
         match renamed {
@@ -62,7 +115,7 @@ impl WholeFile {
             Err(error) if error.error.kind() == io::ErrorKind::AlreadyExists => {
                 Err(exists(&target))
             }
-            Err(error) => Err(failed(error.error)),
+            Err(error) => Err(failed(&target, error.error)),
         }
     }
 }
@@ -81,6 +134,25 @@ impl Seek for WholeFile {
     fn seek(&mut self, to: SeekFrom) -> io::Result<u64> {
         self.writer.seek(to)
     }
+}
+
+/// Names for files that are not whole yet.
+fn temporary() -> tempfile::Builder<'static, 'static> {
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(".stillwave-").suffix(".part");
+    // Readable as any new file is: a temporary one would be for its owner alone.
+    #[cfg(unix)]
+    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
+    builder
+}
+
+/// The system's reason, without the temporary name, which tells nobody anything.
+fn failed(target: &Path, fault: io::Error) -> Error {
+    let reason = match fault.kind() {
+        io::ErrorKind::Other => fault,
+        kind => kind.into(),
+    };
+    Error::output(target.display().to_string(), reason)
 }
 
 fn exists(target: &Path) -> Error {

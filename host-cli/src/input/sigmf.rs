@@ -1,17 +1,19 @@
 //! `SigMF`: bare samples in one file, what they are in JSON in another beside it.
 
+mod document;
+
+use std::io::BufReader;
 use std::path::{Path, PathBuf};
 
-use serde_json::Value;
+use serde_json::{Map, Value};
+
+use self::document::{Captures, Document, whole};
 
 use super::binary::{self, Layout, Order};
 use super::sample_type::{Kind, SampleType};
 use super::source::Source;
 use super::{Format, Info, OpenOptions, Recording};
 use crate::error::{Error, Place};
-
-/// Larger metadata are not read: they would have to be held in memory as a whole.
-const MAX_METADATA: usize = 16 * 1024 * 1024;
 
 /// Whether a name is that of either file.
 pub(super) fn is_named(path: &Path) -> bool {
@@ -26,7 +28,7 @@ pub(super) fn open(path: &Path, options: &OpenOptions) -> Result<Recording, Erro
     let length = source.length().ok_or_else(|| binary::no_samples(source.name()))?;
 
     let (sample_type, parts) = metadata.sample_type()?;
-    let channels = metadata.whole(&metadata.global, "core:num_channels")?.unwrap_or(1);
+    let channels = metadata.whole("core:num_channels")?.unwrap_or(1);
     let channels = usize::try_from(channels).unwrap_or(usize::MAX);
     let mut info = Info::new(&source, Format::SigMf, sample_type, channels.saturating_mul(parts));
     if parts == 2 {
@@ -44,8 +46,8 @@ pub(super) fn open(path: &Path, options: &OpenOptions) -> Result<Recording, Erro
         info.notices.push("the metadata lack core:version".into());
     }
 
-    let start = metadata.header_bytes()?;
-    let trailing = metadata.whole(&metadata.global, "core:trailing_bytes")?.unwrap_or(0);
+    let start = metadata.captures.header_bytes;
+    let trailing = metadata.whole("core:trailing_bytes")?.unwrap_or(0);
     let bytes = length
         .checked_sub(start)
         .and_then(|rest| rest.checked_sub(trailing))
@@ -58,49 +60,29 @@ pub(super) fn open(path: &Path, options: &OpenOptions) -> Result<Recording, Erro
 
 struct Metadata {
     name: String,
-    global: Value,
-    captures: Vec<Value>,
+    global: Map<String, Value>,
+    captures: Captures,
 }
 
 impl Metadata {
     fn read(path: &Path) -> Result<Self, Error> {
-        let mut source = Source::open(path)?;
-        let mut text = Vec::new();
-        let mut block = vec![0; 64 * 1024];
-        loop {
-            let got = source.read_some(&mut block)?;
-            if got == 0 {
-                break;
-            }
-            text.extend_from_slice(&block[..got]);
-            if text.len() > MAX_METADATA {
-                return Err(Error::input(
-                    source.name(),
-                    Place::Whole,
-                    "the metadata are larger than 16 MiB",
-                    "take annotations out",
-                ));
-            }
-        }
-        let mut metadata =
-            Self { name: source.name().to_owned(), global: Value::Null, captures: Vec::new() };
-        let mut whole: Value = serde_json::from_slice(&text).map_err(|fault| {
-            Error::input(
-                metadata.name.clone(),
-                Place::Line(fault.line() as u64),
-                format!("this is not JSON: {fault}"),
-                "correct the metadata",
-            )
-        })?;
-        metadata.global = whole.get_mut("global").map(Value::take).unwrap_or_default();
-        if !metadata.global.is_object() {
-            return Err(metadata.fault("there is no object \"global\""));
-        }
-        match whole.get_mut("captures").map(Value::take) {
-            Some(Value::Array(captures)) => metadata.captures = captures,
-            None => {}
-            Some(_) => return Err(metadata.fault("\"captures\" is not a list")),
-        }
+        let source = Source::open(path)?;
+        let name = source.name().to_owned();
+        let mut metadata = Self { name, global: Map::new(), captures: Captures::default() };
+        let document =
+            Document::read(BufReader::new(source)).map_err(|fault| match fault.line() as u64 {
+                line if fault.is_io() => {
+                    metadata.fault_at(Place::Line(line.max(1)), &fault.to_string())
+                }
+                line if fault.is_data() => metadata.fault_at(
+                    Place::Line(line),
+                    &format!("these are no metadata of SigMF: {fault}"),
+                ),
+                line => metadata.fault_at(Place::Line(line), &format!("this is not JSON: {fault}")),
+            })?;
+        let missing = || metadata.fault("there is no object \"global\"");
+        metadata.global = document.global.ok_or_else(missing)?;
+        metadata.captures = document.captures;
         Ok(metadata)
     }
 
@@ -165,58 +147,37 @@ impl Metadata {
         }
     }
 
-    /// Bytes before the samples; between the samples none are understood.
-    fn header_bytes(&self) -> Result<u64, Error> {
-        let mut start = 0;
-        for (index, capture) in self.captures.iter().enumerate() {
-            match self.whole(capture, "core:header_bytes")?.unwrap_or(0) {
-                0 => {}
-                bytes if index == 0 => start = bytes,
-                _ => return Err(self.fault("core:header_bytes stand between the samples")),
-            }
-        }
-        Ok(start)
-    }
-
     fn check_captures(&self, frames: u64, info: &mut Info) -> Result<(), Error> {
-        let mut last = 0;
-        for capture in &self.captures {
-            let Some(start) = self.whole(capture, "core:sample_start")? else {
-                return Err(self.fault("a capture lacks core:sample_start"));
-            };
-            if start < last {
-                return Err(self.fault("the captures are not in order"));
-            }
-            if start > 0 && start >= frames {
-                return Err(self.fault(&format!(
-                    "a capture starts at sample {start}, but there are only {frames}"
-                )));
-            }
-            if start > 0 {
-                info.notices.push(format!(
-                    "a new capture starts at sample {start}: time may have passed before it"
-                ));
-            }
-            last = start;
+        let Captures { last, later, first, .. } = &self.captures;
+        if *last > 0 && *last >= frames {
+            return Err(self.fault(&format!(
+                "a capture starts at sample {last}, but there are only {frames}"
+            )));
+        }
+        for start in first {
+            info.notices.push(format!(
+                "a new capture starts at sample {start}: time may have passed before it"
+            ));
+        }
+        match later - first.len() as u64 {
+            0 => {}
+            more => info.notices.push(format!("and {more} captures more, the last at {last}")),
         }
         Ok(())
     }
 
-    /// A whole number that may be missing but not be anything else.
-    fn whole(&self, object: &Value, key: &str) -> Result<Option<u64>, Error> {
-        match object.get(key) {
-            None => Ok(None),
-            Some(value) => match value.as_u64() {
-                Some(number) => Ok(Some(number)),
-                None => Err(self.fault(&format!("{key} {value} is not a whole number"))),
-            },
-        }
+    fn whole(&self, key: &str) -> Result<Option<u64>, Error> {
+        whole(&self.global, key).map_err(|problem| self.fault(&problem))
     }
 
     fn fault(&self, problem: &str) -> Error {
+        self.fault_at(Place::Whole, problem)
+    }
+
+    fn fault_at(&self, place: Place, problem: &str) -> Error {
         Error::input(
             self.name.clone(),
-            Place::Whole,
+            place,
             problem,
             "correct the metadata, or read the data with --input-format raw --sample-type …",
         )

@@ -116,7 +116,17 @@ impl Source {
             count
         };
         self.position += got as u64;
-        Ok(got)
+        match self.length {
+            Some(length) if got == 0 && !buffer.is_empty() && self.position < length => {
+                Err(Error::input(
+                    self.name.clone(),
+                    Place::Byte(self.position),
+                    format!("{} bytes have gone while it was read", length - self.position),
+                    "let no other program change it meanwhile, or read a copy",
+                ))
+            }
+            _ => Ok(got),
+        }
     }
 
     /// Fills the buffer; less comes back only at the end.
@@ -181,6 +191,15 @@ impl Source {
 
     fn fault(&self, source: io::Error) -> Error {
         Error::Read { name: self.name.clone(), offset: self.position, source }
+    }
+}
+
+impl Read for Source {
+    fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
+        self.read_some(buffer).map_err(|error| match error {
+            Error::Read { source, .. } => source,
+            other => io::Error::other(other),
+        })
     }
 }
 

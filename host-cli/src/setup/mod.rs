@@ -49,7 +49,10 @@ pub struct Setup {
 /// A setup file that cannot be read, or says what no command line may.
 pub fn command_line() -> Result<(Cli, Setup), Error> {
     let own: Vec<OsString> = std::env::args_os().collect();
-    let matches = Cli::command().get_matches_from(&own);
+    let matches = command().try_get_matches_from(&own).or_else(|error| match error.kind() {
+        ErrorKind::InvalidUtf8 => Err(not_text(&own)),
+        _ => error.exit(),
+    })?;
     let (matches, setup) = match setup_path(&matches) {
         None => (matches, Setup::default()),
         Some(path) => with_file(&own, &matches, &path)?,
@@ -59,6 +62,7 @@ pub fn command_line() -> Result<(Cli, Setup), Error> {
         && trigger.file.save_setup.is_some()
         && let Some((_, given)) = matches.subcommand()
     {
+        trigger.file.overwrite = is_overwriting(given);
         trigger.file.text = write::text(given, &setup.items);
     }
     if let Command::Suggest(args) = &mut cli.command
@@ -76,11 +80,12 @@ pub fn command_line() -> Result<(Cli, Setup), Error> {
 pub fn of_words(words: &[String]) -> Result<Cli, Error> {
     let fault =
         |error: clap::Error| Error::usage(read::in_one_line(&error), "report the command it is in");
-    let matches = Cli::command().try_get_matches_from(words).map_err(fault)?;
+    let matches = command().try_get_matches_from(words).map_err(fault)?;
     let mut cli = Cli::from_arg_matches(&matches).map_err(fault)?;
     if let Some(trigger) = cli.command.trigger_mut()
         && let Some((_, given)) = matches.subcommand()
     {
+        trigger.file.overwrite = is_overwriting(given);
         trigger.file.text = write::text(given, &[]);
     }
     Ok(cli)
@@ -98,6 +103,40 @@ fn typed(given: &ArgMatches) -> Vec<String> {
         }
     }
     words
+}
+
+/// The options, which take what begins with a hyphen for their value: `-5ms` is a time, though one
+/// out of range, and it is then the option that the message names.
+fn command() -> clap::Command {
+    Cli::command().mut_subcommands(|command| {
+        command.mut_args(|option| {
+            let takes_a_file = option.get_value_names().into_iter().flatten().any(|name| {
+                ["FILE", "PATH", "FOLDER"].iter().any(|kind| name.as_str().starts_with(kind))
+            });
+            let takes_a_quantity =
+                option.get_action().takes_values() && !option.is_positional() && !takes_a_file;
+            option.allow_hyphen_values(takes_a_quantity)
+        })
+    })
+}
+
+/// The error for a command line with a word that is no text, though it should be.
+fn not_text(own: &[OsString]) -> Error {
+    let is_option = |word: &OsString| word.to_str().is_some_and(|word| word.starts_with('-'));
+    let culprit = own.windows(2).find(|pair| is_option(&pair[0]) && pair[1].to_str().is_none());
+    let problem = match culprit {
+        Some([option, value]) => format!("{} {}", option.display(), value.display()),
+        _ => "the command line".to_owned(),
+    };
+    Error::usage(
+        format!("{problem}: this is no text in UTF-8"),
+        "type it anew; names of files alone may be other than UTF-8",
+    )
+}
+
+/// Whether the command replaces files that exist.
+fn is_overwriting(given: &ArgMatches) -> bool {
+    given.try_get_one::<bool>("overwrite").ok().flatten().is_some_and(|asked| *asked)
 }
 
 fn setup_path(matches: &ArgMatches) -> Option<PathBuf> {
@@ -118,7 +157,7 @@ fn with_file(
         let (program, rest) = own.split_at(own.len().min(2));
         let from_file = items.iter().map(|item| item.argument());
         let all = program.iter().cloned().chain(from_file).chain(rest.iter().cloned());
-        Cli::command().try_get_matches_from(all)
+        command().try_get_matches_from(all)
     };
     let mut used = Vec::new();
     for item in &items {

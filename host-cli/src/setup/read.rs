@@ -1,7 +1,6 @@
 //! A setup file, read into options.
 
 use std::ffi::OsString;
-use std::fs;
 use std::path::Path;
 
 use clap::{Args, Command};
@@ -9,6 +8,7 @@ use toml::de::{DeTable, DeValue};
 
 use crate::args::{RecordArgs, ScaleArgs, TriggerArgs};
 use crate::error::{Error, Place};
+use crate::settings;
 
 /// Adds a group of options to a command.
 type Options = fn(Command) -> Command;
@@ -64,15 +64,7 @@ fn id_of(command: &Command, key: &str) -> Option<String> {
 /// What a file sets, each key known and each value what the option takes.
 pub(super) fn items(path: &Path) -> Result<Vec<Item>, Error> {
     let name = path.display().to_string();
-    let text = fs::read_to_string(path).map_err(|source| match source.kind() {
-        std::io::ErrorKind::InvalidData => Error::input(
-            &name,
-            Place::Whole,
-            "it is not text",
-            "give a setup file, as --save-setup writes it",
-        ),
-        _ => Error::Open { name: name.clone(), source },
-    })?;
+    let text = settings::read(path, "a setup file, as --save-setup writes it")?;
     let line = |at: usize| 1 + text.bytes().take(at).filter(|byte| *byte == b'\n').count() as u64;
     let fault = |at: usize, problem: String, remedy: String| {
         Error::input(&name, Place::Line(line(at)), problem, remedy)

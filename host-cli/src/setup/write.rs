@@ -1,7 +1,6 @@
 //! Setup files written.
 
 use std::fmt::Write as _;
-use std::path::Path;
 
 use clap::ArgMatches;
 use stillwave::{RecordShape, Sample};
@@ -29,26 +28,18 @@ pub fn save<T: Sample>(
         Some("rs") => rust::text(plan, args, shape)?,
         _ => {
             return Err(Error::usage(
-                format!("--save-setup {}: what should it be?", path.display()),
-                "end the name in .toml for a setup file, or .rs for constants in Rust",
+                format!("--save-setup {}: the name does not say what to write", path.display()),
+                "end it with .toml for a setup file, or .rs for constants in Rust",
             ));
         }
     };
     // The file that was read may be changed.
-    let mut file = WholeFile::create(path, args.file.setup.as_deref() == Some(path))?;
+    let overwrite = args.file.overwrite || args.file.setup.as_deref() == Some(path);
+    let mut file = WholeFile::create(path, overwrite)?;
     file.put(text.as_bytes())?;
-    file.finish().map_err(|error| renamed(error, path))?;
+    file.finish()?;
     note::one(format_args!("the setup is in {}", path.display()));
     Ok(())
-}
-
-fn renamed(error: Error, path: &Path) -> Error {
-    match error {
-        Error::Usage { problem, .. } => {
-            Error::usage(problem, format!("choose another name than {}", path.display()))
-        }
-        other => other,
-    }
 }
 
 /// The options as a setup file has them: those given, and those of `file` that this command has

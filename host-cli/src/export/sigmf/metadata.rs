@@ -27,6 +27,9 @@ pub(super) struct Global {
     sample_rate: Option<f64>,
     #[serde(rename = "core:num_channels")]
     num_channels: usize,
+    /// The file of the data, where that is not called as the metadata are.
+    #[serde(rename = "core:dataset", skip_serializing_if = "Option::is_none")]
+    dataset: Option<String>,
     #[serde(rename = "core:version")]
     version: &'static str,
     #[serde(rename = "core:description")]
@@ -73,13 +76,18 @@ impl<'a> Metadata<'a> {
 }
 
 impl Global {
-    pub(super) fn new(layout: Option<&(Samples, usize)>, context: &Context) -> Self {
+    pub(super) fn new(
+        layout: Option<&(Samples, usize)>,
+        context: &Context,
+        dataset: Option<String>,
+    ) -> Self {
         let (datatype, num_channels) =
             layout.map_or(("ru8", 1), |(samples, channels)| (datatype(samples), *channels));
         Self {
             datatype,
             sample_rate: context.rate,
             num_channels,
+            dataset,
             version: SPECIFICATION,
             description: description(context, num_channels),
             recorder: GENERATOR,

@@ -16,7 +16,7 @@ use crate::error::Error;
 ///
 /// Each record is a capture, whose global index is its position in the stream it was taken from;
 /// each event is an annotation, over the samples from where what happened began, as far as they
-/// are in the record. Both files appear on [`finish`](Self::finish) alone.
+/// are in the record. Both files appear on [`finish`](Self::finish) alone, as one.
 pub struct SigmfWriter {
     data_path: PathBuf,
     meta_path: PathBuf,
@@ -116,26 +116,58 @@ impl SigmfWriter {
     ///
     /// Where no record was added (other programs read no empty recordings), or a file cannot be
     /// written; then neither appears.
-    pub fn finish(mut self) -> Result<(PathBuf, PathBuf), Error> {
+    pub fn finish(self) -> Result<(PathBuf, PathBuf), Error> {
         if self.frames == 0 {
             return Err(Error::usage(
                 format!("{}: there is no sample to write", self.data_path.display()),
                 "see what a scan finds",
             ));
         }
-        let global = Global::new(self.layout.as_ref(), &self.context);
-        let metadata = Metadata::new(global, &self.taken, self.context.rate);
-        serde_json::to_writer_pretty(&mut self.meta, &metadata)
-            .map_err(|error| self.meta.error(error.into()))?;
-        self.meta.put(b"\n")?;
-        self.data.finish()?;
-        if let Err(error) = self.meta.finish() {
-            // Data that nothing describes are of no use; the first error is the one to tell.
-            let _ = std::fs::remove_file(&self.data_path);
+        let (data, mut meta) = (self.data.complete()?, self.meta);
+        let Some(twin) = data.twin(&meta) else {
+            // A disk without links: for a moment the data are new and the metadata are not.
+            describe(&mut meta, self.layout.as_ref(), &self.taken, &self.context, None)?;
+            data.finish()?;
+            if let Err(error) = meta.finish() {
+                // Data that nothing describes are of no use; the first error is the one to tell.
+                let _ = std::fs::remove_file(&self.data_path);
+                return Err(error);
+            }
+            return Ok((self.data_path, self.meta_path));
+        };
+        // Two names cannot change at once. So the metadata change first and name the data as they
+        // are called until then; whatever ends this, metadata and data belong together.
+        let mut last = WholeFile::create(&self.meta_path, true)?;
+        describe(&mut last, self.layout.as_ref(), &self.taken, &self.context, None)?;
+        let name = data.temporary_name();
+        describe(&mut meta, self.layout.as_ref(), &self.taken, &self.context, Some(name))?;
+        meta.finish()?;
+        if let Err(error) = twin.finish() {
+            if self.context.overwrite {
+                data.leave();
+            } else {
+                let _ = std::fs::remove_file(&self.meta_path);
+            }
             return Err(error);
         }
+        last.finish()?;
         Ok((self.data_path, self.meta_path))
     }
+}
+
+/// Writes the metadata of data that are called `dataset`, or as the metadata are.
+fn describe(
+    file: &mut WholeFile,
+    layout: Option<&(Samples, usize)>,
+    taken: &[Taken],
+    context: &Context,
+    dataset: Option<String>,
+) -> Result<(), Error> {
+    let global = Global::new(layout, context, dataset);
+    let metadata = Metadata::new(global, taken, context.rate);
+    serde_json::to_writer_pretty(&mut *file, &metadata)
+        .map_err(|error| file.error(error.into()))?;
+    file.put(b"\n")
 }
 
 /// The names of the data and of the metadata.

@@ -1,0 +1,250 @@
+//! Whatever ends the program, and whenever: a file that it writes is the old one or the new one,
+//! whole.
+//!
+//! Each kind of output is written over one that is there, and where there is none; the program is
+//! killed at random moments, and, by strace, at every call that gives a file a name or takes one.
+//! No other call changes what is seen under a file's own name.
+#![cfg(target_os = "linux")]
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::Path;
+use std::process::{Command, Stdio};
+use std::time::{Duration, Instant};
+
+use tempfile::TempDir;
+
+/// What writes each kind of output; of `a|b` the first run takes `a`, the second `b`.
+const KINDS: [(&str, &str); 19] = [
+    ("records in WAV", "capture RAW TRIGGER --post 100sa|90sa --out x --save-as wav"),
+    ("records in CSV", "capture RAW TRIGGER --post 100sa|90sa --out x --save-as csv"),
+    ("records in NPY", "capture RAW TRIGGER --post 100sa|90sa --out x --save-as npy"),
+    ("records in SigMF", "capture RAW TRIGGER --post 100sa|90sa --out x --save-as sigmf"),
+    ("WAV", "decimate RAW --by 2|3 --out x.wav"),
+    ("CSV", "decimate RAW --by 2|3 --out x.csv"),
+    ("NPY", "decimate RAW --by 2|3 --out x.npy"),
+    ("SigMF", "decimate RAW --by 2|3 --out x.sigmf"),
+    ("a picture", "view RAW TRIGGER --post 100sa|90sa --png x.png --svg x.svg"),
+    ("a spectrum", "view RAW TRIGGER --post 100sa|90sa --spectrum --png x.png"),
+    ("a histogram", "measure RAW TRIGGER --post 100sa|90sa --histogram mean --png x.png"),
+    ("a survey", "survey RAW --steps 11|13 --png x.png"),
+    ("an explanation", "explain RAW --level 9000|8900 --png x.png"),
+    ("a setup file", "scan RAW --level 2000|2001 --save-setup x.toml"),
+    ("constants", "scan RAW --level 2000|2001 --save-setup x.rs"),
+    ("an expectation", "expect RAW TRIGGER --post 100sa|90sa --out x.toml"),
+    (
+        "a check",
+        "check RAW TRIGGER --post 100sa|90sa --expect FOLDER/e.toml --junit x.xml --png x.png --keep kept --save-as npy",
+    ),
+    ("a demo", "demo --folder .|./."),
+    (
+        "live records",
+        "live --play FOLDER/x.raw --sample-type u16le --rate 100kS/s --bits 12 --vref 3.3V --zero 2048 --headless --time 0.3s|0.4s --out x",
+    ),
+];
+
+/// How often each is killed at random; more by `STILLWAVE_KILLS=1000`.
+fn kills() -> u32 {
+    std::env::var("STILLWAVE_KILLS").ok().and_then(|n| n.parse().ok()).unwrap_or(10)
+}
+
+/// A recording and an expectation that fails, in a folder of their own.
+fn given() -> TempDir {
+    let folder = TempDir::new().unwrap();
+    let samples = (0..30_000_u32).flat_map(|n| ((n % 300 * 13) as u16).to_le_bytes());
+    fs::write(folder.path().join("x.raw"), samples.collect::<Vec<u8>>()).unwrap();
+    fs::write(folder.path().join("e.toml"), "maximum = \"0..1\"\n").unwrap();
+    folder
+}
+
+/// The words of the first run, or of the second.
+fn words(line: &str, given: &Path, second: bool) -> Vec<String> {
+    let line = line
+        .replace("RAW", "FOLDER/x.raw --sample-type u16le --rate 100kS/s")
+        .replace("TRIGGER", "--level 2000")
+        .replace("FOLDER", &given.display().to_string());
+    let choose = |word: &str| match word.split_once('|') {
+        Some((first, then)) => if second { then } else { first }.to_owned(),
+        None => word.to_owned(),
+    };
+    line.split_whitespace().map(choose).chain(["--overwrite".to_owned()]).collect()
+}
+
+fn quiet(command: &mut Command) -> &mut Command {
+    command.stdin(Stdio::null()).stdout(Stdio::null()).stderr(Stdio::null())
+}
+
+fn program(folder: &Path, words: &[String]) -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_stillwave"));
+    quiet(&mut command).current_dir(folder).args(words);
+    command
+}
+
+/// Runs to the end, and how long that takes.
+fn done(folder: &Path, words: &[String]) -> Duration {
+    let began = Instant::now();
+    let status = program(folder, words).status().unwrap();
+    // A check that fails has status 1.
+    assert!(matches!(status.code(), Some(0 | 1)), "{words:?}: {status}");
+    began.elapsed()
+}
+
+type Files = BTreeMap<String, Vec<u8>>;
+
+/// The files in a folder and below, but for temporary ones.
+fn files(folder: &Path) -> Files {
+    let mut files = Files::new();
+    for entry in fs::read_dir(folder).unwrap().map(Result::unwrap) {
+        let name = entry.file_name().into_string().unwrap();
+        if entry.file_type().unwrap().is_dir() {
+            files.extend(
+                self::files(&entry.path()).into_iter().map(|(n, c)| (format!("{name}/{n}"), c)),
+            );
+        } else if !name.starts_with(".stillwave-") {
+            files.insert(name, fs::read(entry.path()).unwrap());
+        }
+    }
+    files
+}
+
+/// What a recording of two files holds, by the tool itself.
+fn events(folder: &Path) -> Option<Vec<u8>> {
+    if !folder.join("x.sigmf-meta").exists() {
+        return None;
+    }
+    let mut command = Command::new(env!("CARGO_BIN_EXE_stillwave"));
+    command.current_dir(folder).args("scan x.sigmf-meta --level 2000 --format json".split(' '));
+    let output = command.output().unwrap();
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    Some(output.stdout)
+}
+
+/// A kind of output, as it is before and after.
+struct Kind {
+    name: &'static str,
+    words: Vec<String>,
+    old: TempDir,
+    new: Files,
+    /// Of two files.
+    events: [Option<Vec<u8>>; 2],
+    takes: Duration,
+}
+
+impl Kind {
+    fn of((name, line): (&'static str, &str), given: &Path) -> Self {
+        let (old, new) = (TempDir::new().unwrap(), TempDir::new().unwrap());
+        done(old.path(), &words(line, given, false));
+        let words = words(line, given, true);
+        let takes = done(new.path(), &words);
+        let seen = [events(old.path()), events(new.path())];
+        let kind = Self { name, words, old, new: files(new.path()), events: seen, takes };
+        assert!(!kind.new.is_empty(), "{name}");
+        kind
+    }
+
+    /// A folder with the old files, or an empty one.
+    fn folder(&self, is_there: bool) -> TempDir {
+        let folder = TempDir::new().unwrap();
+        for (name, content) in if is_there { files(self.old.path()) } else { Files::new() } {
+            let path = folder.path().join(name);
+            fs::create_dir_all(path.parent().unwrap()).unwrap();
+            fs::write(path, content).unwrap();
+        }
+        folder
+    }
+
+    /// Every file is the old one or the new one; and what is left does not stand in the way.
+    fn hold(&self, folder: &Path, is_there: bool, what: &str) {
+        let name = self.name;
+        let old = if is_there { files(self.old.path()) } else { Files::new() };
+        let found = files(folder);
+        let is_pair = self.events[1].is_some();
+        for (file, content) in found.iter().filter(|_| !is_pair) {
+            let is_whole = [old.get(file), self.new.get(file)].contains(&Some(content))
+                || self.is_like_live(content);
+            assert!(is_whole, "{name}, {what}: {file} is neither the old one nor the new one");
+        }
+        assert!(old.keys().all(|file| found.contains_key(file)), "{name}, {what}: a file is gone");
+        if is_pair {
+            let found = events(folder);
+            let before = if is_there { &self.events[0] } else { &None };
+            let is_whole = found == *before || found == self.events[1];
+            assert!(is_whole, "{name}, {what}: data and metadata are not of one recording");
+            assert!(found.is_some() || files(folder).is_empty(), "{name}, {what}: a half is there");
+        }
+        done(folder, &self.words);
+        // Records of a longer run before may be there too.
+        let after = files(folder);
+        let is_done = |(file, content)| after.get(file) == Some(content);
+        assert!(self.is_live() || self.new.iter().all(is_done), "{name}");
+    }
+
+    /// Which records a live run has depends on when it begins.
+    fn is_live(&self) -> bool {
+        self.name == "live records"
+    }
+
+    /// Whether it is a live record like another: with as many lines, all whole.
+    fn is_like_live(&self, content: &[u8]) -> bool {
+        let lines = |text: &[u8]| text.split(|byte| *byte == b'\n').count();
+        let other = self.new.values().next().map(|other| lines(other));
+        self.is_live() && content.ends_with(b"\n") && other == Some(lines(content))
+    }
+}
+
+#[test]
+fn a_kill_at_random_leaves_files_whole() {
+    let given = given();
+    let mut bits = 1_u64;
+    for kind in KINDS {
+        let kind = Kind::of(kind, given.path());
+        for kill in 0..kills() {
+            bits = bits
+                .wrapping_mul(6_364_136_223_846_793_005)
+                .wrapping_add(1_442_695_040_888_963_407);
+            let part = (bits >> 40) as f64 / f64::from(1 << 24);
+            let is_there = kill % 2 == 0;
+            let folder = kind.folder(is_there);
+            let mut child = program(folder.path(), &kind.words).spawn().unwrap();
+            std::thread::sleep(kind.takes.mul_f64(part));
+            child.kill().unwrap();
+            child.wait().unwrap();
+            kind.hold(folder.path(), is_there, &format!("killed after {part:.3} of its time"));
+        }
+    }
+}
+
+/// What gives a file a name, or takes one.
+const CALLS: &str = "rename,renameat,renameat2,link,linkat,unlink,unlinkat";
+
+#[test]
+fn a_kill_at_any_change_of_a_name_leaves_files_whole() {
+    if Command::new("strace").arg("-V").stdout(Stdio::null()).status().is_err() {
+        assert!(std::env::var_os("CI").is_none(), "strace is not installed");
+        eprintln!("skipped: strace is not installed");
+        return;
+    }
+    let given = given();
+    for kind in KINDS {
+        let kind = Kind::of(kind, given.path());
+        for is_there in [false, true] {
+            // One record more is the same again.
+            for call in 1..12 {
+                let folder = kind.folder(is_there);
+                let status = quiet(&mut Command::new("strace"))
+                    .current_dir(folder.path())
+                    .args(["-f", "-qq", "-o", "/dev/null", "-e", &format!("trace={CALLS}"), "-e"])
+                    .arg(format!("inject={CALLS}:signal=KILL:when={call}"))
+                    .arg(env!("CARGO_BIN_EXE_stillwave"))
+                    .args(&kind.words)
+                    .status()
+                    .unwrap();
+                if matches!(status.code(), Some(0 | 1)) {
+                    assert!(call > 1, "{}: no file got a name", kind.name);
+                    break;
+                }
+                kind.hold(folder.path(), is_there, &format!("killed at change {call} of a name"));
+            }
+        }
+    }
+}
