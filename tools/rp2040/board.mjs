@@ -5,7 +5,7 @@
 
 import { LogLevel, ConsoleLogger, RP2040, USBCDC } from 'rp2040js';
 
-import { Display } from './display.mjs';
+import { Display, LargeDisplay } from './display.mjs';
 import { FLASH, parts } from './elf.mjs';
 import { bootRom } from './rom.mjs';
 
@@ -72,6 +72,12 @@ export class Board {
     bus.onStop = () => {
       this.display.stop();
       bus.completeStop();
+    };
+    // The other display, on boards that are built for it. It takes no time.
+    this.large = new LargeDisplay();
+    chip.spi[0].onTransmit = (byte) => {
+      this.large.byte(byte, chip.gpio[20].outputValue);
+      chip.spi[0].completeTransmit(0);
     };
     chip.uart[0].onByte = (byte) => this.received.push(byte);
     // Pulled up, as nobody touches them.

@@ -1,12 +1,13 @@
-// An SSD1306 display at the other end of the bus (its datasheet, chapters 8 and 10): what its
-// memory holds is what it shows.
+// Displays at the other end of a bus: what their memory holds is what they show.
 
 import { PNG } from 'pngjs';
 
 const [WIDTH, HEIGHT] = [128, 64];
+const LARGE = 240;
 // How many bytes follow a command that sets something; all others are alone.
 const FOLLOWING = { 0x20: 1, 0x21: 2, 0x22: 2, 0x81: 1, 0x8d: 1, 0xa8: 1, 0xad: 1, 0xd3: 1, 0xd5: 1, 0xd9: 1, 0xda: 1, 0xdb: 1 };
 
+/** An SSD1306 (its datasheet, chapters 8 and 10). */
 export class Display {
   constructor() {
     this.memory = new Uint8Array((WIDTH * HEIGHT) / 8);
@@ -55,14 +56,64 @@ export class Display {
 
   /** Enlarged, for eyes. */
   png(scale = 4) {
-    const png = new PNG({ width: WIDTH * scale, height: HEIGHT * scale, colorType: 0 });
-    for (let y = 0; y < png.height; y++) {
-      for (let x = 0; x < png.width; x++) {
-        const at = 4 * (y * png.width + x);
-        png.data.fill(this.lit(Math.floor(x / scale), Math.floor(y / scale)) ? 255 : 0, at, at + 3);
-        png.data[at + 3] = 255;
-      }
+    return png(WIDTH, HEIGHT, scale, (x, y) => this.lit(x, y));
+  }
+}
+
+function png(width, height, scale, lit) {
+  const png = new PNG({ width: width * scale, height: height * scale, colorType: 0 });
+  for (let y = 0; y < png.height; y++) {
+    for (let x = 0; x < png.width; x++) {
+      const at = 4 * (y * png.width + x);
+      png.data.fill(lit(Math.floor(x / scale), Math.floor(y / scale)) ? 255 : 0, at, at + 3);
+      png.data[at + 3] = 255;
     }
-    return PNG.sync.write(png, { colorType: 0 });
+  }
+  return PNG.sync.write(png, { colorType: 0 });
+}
+
+/** An ST7789 display of 240 × 240 pixels (its datasheet, chapter 9), as far as the board speaks to it:
+ * a window, and two bytes a pixel, along a row and then the next. */
+export class LargeDisplay {
+  constructor() {
+    this.pixels = new Uint16Array(LARGE * LARGE);
+    this.columns = [0, LARGE - 1];
+    this.rows = [0, LARGE - 1];
+    this.on = false;
+    this.pictures = 0;
+    this.order(0);
+  }
+
+  byte(byte, isData) {
+    if (isData) this.data(byte);
+    else this.order(byte);
+  }
+
+  order(byte) {
+    this.ordered = byte;
+    this.values = [];
+    if (byte === 0x28 || byte === 0x29) this.on = byte === 0x29;
+    if (byte === 0x2c) [this.x, this.y] = [this.columns[0], this.rows[0]];
+  }
+
+  data(byte) {
+    this.values.push(byte);
+    const [a, b, c, d] = this.values;
+    if (this.ordered === 0x2c && this.values.length === 2) {
+      this.pixels[this.y * LARGE + this.x] = (a << 8) | b;
+      this.values = [];
+      if (this.x++ < this.columns[1]) return;
+      this.x = this.columns[0];
+      if (this.y++ < this.rows[1]) return;
+      this.y = this.rows[0];
+      this.pictures++;
+    }
+    if (this.values.length !== 4) return;
+    if (this.ordered === 0x2a) this.columns = [(a << 8) | b, (c << 8) | d];
+    if (this.ordered === 0x2b) this.rows = [(a << 8) | b, (c << 8) | d];
+  }
+
+  png(scale = 2) {
+    return png(LARGE, LARGE, scale, (x, y) => this.on && this.pixels[y * LARGE + x] > 0);
   }
 }

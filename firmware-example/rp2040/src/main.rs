@@ -11,6 +11,7 @@
 #![no_std]
 #![no_main]
 
+mod display;
 mod flash;
 mod port;
 mod sampler;
@@ -32,23 +33,19 @@ mod app {
     use heapless::spsc::{Consumer, Producer, Queue};
     use rp2040_hal::clocks::{Clock as _, init_clocks_and_plls};
     use rp2040_hal::fugit::{ExtU32 as _, RateExtU32 as _};
-    use rp2040_hal::gpio::bank0::{Gpio0, Gpio1, Gpio4, Gpio5};
-    use rp2040_hal::gpio::{
-        DynPinId, FunctionI2C, FunctionSioInput, FunctionUart, Pin, Pins, PullDown, PullUp,
-    };
+    use rp2040_hal::gpio::bank0::{Gpio0, Gpio1};
+    use rp2040_hal::gpio::{DynPinId, FunctionSioInput, FunctionUart, Pin, Pins, PullDown, PullUp};
     use rp2040_hal::timer::{Alarm as _, Alarm0, Timer};
     use rp2040_hal::uart::{DataBits, Reader, StopBits, UartConfig, UartPeripheral};
     use rp2040_hal::usb::UsbBus;
-    use rp2040_hal::{Adc, I2C, Sio, Watchdog, adc::AdcPin, pac};
-    use ssd1306::mode::{BufferedGraphicsMode, DisplayConfig as _};
-    use ssd1306::prelude::{DisplayRotation, DisplaySize128x64, I2CInterface};
-    use ssd1306::{I2CDisplayInterface, Ssd1306};
+    use rp2040_hal::{Adc, Sio, Watchdog, adc::AdcPin, pac};
     use stillwave::Event;
     use stillwave_app::store::Flash;
     use stillwave_app::{Action, Capture, FrontEnd, Knob, Panel};
     use stillwave_link::Station;
     use usb_device::bus::UsbBusAllocator;
 
+    use crate::display::{CHUNK, Display, KILOHERTZ};
     use crate::flash::{BoardFlash, SETTINGS};
     use crate::port::{Port, Uart, WAITING};
     use crate::sampler::{BLOCK, RATE, Ring, Sampler, Taken};
@@ -61,9 +58,6 @@ mod app {
 
     type Input = Pin<DynPinId, FunctionSioInput, PullUp>;
     type UartPins = (Pin<Gpio0, FunctionUart, PullDown>, Pin<Gpio1, FunctionUart, PullDown>);
-    type Bus = I2C<pac::I2C0, (Pin<Gpio4, FunctionI2C, PullUp>, Pin<Gpio5, FunctionI2C, PullUp>)>;
-    type Display =
-        Ssd1306<I2CInterface<Bus>, DisplaySize128x64, BufferedGraphicsMode<DisplaySize128x64>>;
 
     #[shared]
     struct Shared {
@@ -103,18 +97,22 @@ mod app {
         event_queue: Queue<Event, 256> = Queue::new(),
         byte_queue: Queue<u8, WAITING> = Queue::new(),
         usb_bus: Option<UsbBusAllocator<UsbBus>> = None,
+        on_its_way: [u8; CHUNK] = [0; CHUNK],
     ])]
     fn init(cx: init::Context) -> (Shared, Local) {
         let pac::Peripherals {
             ADC,
             CLOCKS,
             DMA,
+            #[cfg(not(feature = "large-display"))]
             I2C0,
             IO_BANK0,
             PADS_BANK0,
             PLL_SYS,
             PLL_USB,
             SIO,
+            #[cfg(feature = "large-display")]
+            SPI0,
             TIMER,
             UART0,
             USBCTRL_DPRAM,
@@ -178,22 +176,35 @@ mod app {
         let bus = cx.local.usb_bus.insert(UsbBusAllocator::new(bus));
         let usb = Usb::new(bus).expect("descriptors of the usual kind");
 
-        let bus = I2C::i2c0(
+        #[cfg(not(feature = "large-display"))]
+        let display = crate::display::open(rp2040_hal::I2C::i2c0(
             I2C0,
             pins.gpio4.reconfigure(),
             pins.gpio5.reconfigure(),
-            400.kHz(),
+            KILOHERTZ.kHz(),
             &mut RESETS,
             &clocks.system_clock,
+        ));
+        #[cfg(feature = "large-display")]
+        let display = crate::display::open(
+            rp2040_hal::Spi::<_, _, _, 8>::new(
+                SPI0,
+                (pins.gpio19.into_function(), pins.gpio18.into_function()),
+            )
+            .init(
+                &mut RESETS,
+                clocks.peripheral_clock.freq(),
+                KILOHERTZ.kHz(),
+                embedded_hal::spi::MODE_0,
+            ),
+            crate::display::Lines {
+                select: pins.gpio17.reconfigure(),
+                data: pins.gpio20.reconfigure(),
+                reset: pins.gpio21.reconfigure(),
+            },
+            cx.local.on_its_way,
+            timer,
         );
-        let mut display = Ssd1306::new(
-            I2CDisplayInterface::new(bus),
-            DisplaySize128x64,
-            DisplayRotation::Rotate0,
-        )
-        .into_buffered_graphics_mode();
-        // Without a display the link still works.
-        let _ = display.init();
 
         let front = FrontEnd::of_diagram(RATE).expect("a scale in range");
         let memory = Flash::new(BoardFlash, SETTINGS);
