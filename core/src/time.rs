@@ -59,8 +59,12 @@ impl Instant {
     /// The time from `earlier` to this instant; nothing where `earlier` is the later one.
     #[inline]
     pub fn since(self, earlier: Instant) -> Span {
-        let samples = Span::samples(self.position.saturating_sub(earlier.position)).0;
-        Span(samples.saturating_add(u64::from(earlier.lead)).saturating_sub(u64::from(self.lead)))
+        let samples = self.position.saturating_sub(earlier.position);
+        let leads = i64::from(earlier.lead) - i64::from(self.lead);
+        match samples.checked_mul(PARTS_PER_SAMPLE) {
+            Some(parts) => Span(parts.saturating_add_signed(leads)),
+            None => Span::MAX,
+        }
     }
 }
 

@@ -174,7 +174,10 @@ impl<T: Sample, B: AsRef<[T]> + AsMut<[T]>> Recorder<T, B> {
             let due = self.due();
             self.take(block, due.min(to));
             match self.phase {
-                Phase::Filling(kind, at) if self.position >= due => {
+                // Counted in samples: beyond the last position there are none.
+                Phase::Filling(kind, at)
+                    if self.position.saturating_sub(at.position) >= self.shape.post as u64 =>
+                {
                     self.deliver(kind, at, on_record);
                 }
                 // An event at that very position comes first.
