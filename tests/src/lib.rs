@@ -2,6 +2,7 @@
 //! them, and what feeds both the oracle and the engine.
 
 pub mod cases;
+pub mod decimators;
 pub mod dice;
 pub mod differential;
 pub mod engine;
@@ -9,10 +10,13 @@ pub mod kind;
 pub mod multi;
 pub mod oracle;
 pub mod plan;
+pub mod recording;
 pub mod scene;
 pub mod serial;
 pub mod signal;
 pub mod single;
+pub mod sound;
+pub mod stream;
 
 /// Runs a property for every sample type: a module of seven tests, `check::<T>` over
 /// `strategy::<T>()`.

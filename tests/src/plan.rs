@@ -55,6 +55,19 @@ pub fn actions<A: std::fmt::Debug + Clone>(
     })
 }
 
+/// Samples before the first: none, or just not as many as 32 bits, a double or a signed number
+/// count, so that positions pass there.
+pub fn far() -> impl Strategy<Value = u64> {
+    let near = |end: u64| (0..900_u64).prop_map(move |before| end - before);
+    prop_oneof![3 => Just(0), 1 => near(1 << 32), 1 => near(1 << 53), 1 => near(1 << 63)]
+}
+
+/// The same actions, after so many samples that were lost.
+pub fn after<A>(far: u64, gap: impl Fn(u64) -> A, actions: Vec<(usize, A)>) -> Vec<(usize, A)> {
+    let first = (far > 0).then(|| (0, gap(far)));
+    first.into_iter().chain(actions).collect()
+}
+
 /// Samples lost: none that are known of, a few, or more than 32 bits or a double can count.
 pub fn lost() -> impl Strategy<Value = u64> {
     prop_oneof![

@@ -4,7 +4,7 @@ use crate::engine::{AnyCondition, Desk};
 use crate::kind::Kind;
 use crate::multi::seen;
 use crate::oracle::many::{Sight, Watcher};
-use crate::plan::{Step, lost, plan};
+use crate::plan::{Step, actions, after, far, lost, plan};
 use proptest::prelude::*;
 use stillwave::{Condition, Holdoff, Trigger};
 
@@ -32,6 +32,11 @@ pub enum Act {
 /// Gaps, and now and then a new beginning.
 pub fn act() -> impl Strategy<Value = Act> {
     prop_oneof![3 => lost().prop_map(Act::Gap), 1 => Just(Act::Reset)]
+}
+
+/// Up to `most` of them in a signal of up to `longest` samples, which may begin far from the start.
+pub fn acts(most: usize, longest: usize) -> impl Strategy<Value = Vec<(usize, Act)>> {
+    (far(), actions(act(), most, longest)).prop_map(|(far, actions)| after(far, Act::Gap, actions))
 }
 
 /// What the oracle sees, sample by sample.

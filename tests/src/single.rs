@@ -255,7 +255,7 @@ fn cases<T: Kind>(
             low,
             high,
             hysteresis,
-            start: dice.pick(&[0, 0, (1 << 32) - 500, (1 << 53) - 500]),
+            start: dice.pick(&[0, 0, (1 << 32) - 500, (1 << 53) - 500, (1 << 63) - 500]),
             samples: mixed(&mut dice, &near_low, &near_high),
             lengths,
         };

@@ -14,17 +14,18 @@ use stillwave_tests::kind::Kind;
 use stillwave_tests::oracle::Found;
 use stillwave_tests::plan::{Step, actions, lost, plan};
 
-/// A case on filtered samples, the samples before the filter, and gaps.
+/// A case on filtered samples, the samples before the filter, and gaps; or resets, without a number.
 #[derive(Clone, Debug)]
 struct Coupled<T: Kind> {
     case: Case<T>,
     raw: Vec<T>,
     coupling: Coupling,
-    gaps: Vec<(usize, u64)>,
+    gaps: Vec<(usize, Option<u64>)>,
 }
 
 fn coupled<T: Kind>(case: impl Strategy<Value = Case<T>>) -> impl Strategy<Value = Coupled<T>> {
-    let gaps = actions(lost(), 4, 2000);
+    // One in five begins the stream anew.
+    let gaps = actions(prop_oneof![4 => lost().prop_map(Some), 1 => Just(None)], 4, 2000);
     (case, any::<u64>(), gaps).prop_map(|(mut case, seed, gaps)| {
         let mut dice = Dice::new(seed);
         let parts = [1, i32::MAX as u32, 1 << 30, 1 << 20, 1 << 28, dice.bits() as u32 >> 1 | 1];
@@ -69,10 +70,11 @@ fn oracle<T: Kind>(coupled: &Coupled<T>) -> Vec<Found> {
                     position += 1;
                 }
             }
-            Step::Act(lost) => {
+            Step::Act(Some(lost)) => {
                 detector.gap();
                 position += lost;
             }
+            Step::Act(None) => (detector, position) = (case.detector(), 0),
         }
     }
     events
@@ -93,7 +95,8 @@ fn engine<T: Kind>(coupled: &Coupled<T>) -> Vec<Found> {
             Step::Block(range) => {
                 trigger.push(desk.lay(&coupled.raw[range]), |event| events.push(found(event)));
             }
-            Step::Act(lost) => trigger.gap(lost),
+            Step::Act(Some(lost)) => trigger.gap(lost),
+            Step::Act(None) => trigger.reset(),
         }
     }
     events
@@ -116,9 +119,13 @@ fn engine_in_turn<T: Kind>(coupled: &Coupled<T>) -> Vec<Found> {
                 events.extend(std::iter::from_fn(|| trigger.next(&block)).map(found));
                 position = block.end();
             }
-            Step::Act(lost) => {
+            Step::Act(Some(lost)) => {
                 trigger.gap(lost);
                 position += lost;
+            }
+            Step::Act(None) => {
+                trigger.reset();
+                position = 0;
             }
         }
     }

@@ -3,28 +3,20 @@
 use proptest::collection::vec;
 use proptest::prelude::*;
 use stillwave::ConfigError;
-use stillwave::decimate::{Boxcar, Cic, Counts, Decimator, Envelope, Every, Extent, Fir};
+use stillwave::decimate::{Boxcar, Cic, Decimator, Envelope, Every, Fir};
+use stillwave_tests::decimators::{Case, Whole, boxcar, cic, envelope, every, fir, run};
 use stillwave_tests::dice::Dice;
-use stillwave_tests::engine::Desk;
 use stillwave_tests::for_every_type;
 use stillwave_tests::kind::Kind;
-use stillwave_tests::oracle::decimate::{Stream, in_strands, nearest, sums_of_sums, weighted};
-use stillwave_tests::plan::{Step, actions, lengths, lost, plan};
+use stillwave_tests::oracle::decimate::in_strands;
+use stillwave_tests::plan::{Step, actions, after, far, lengths, lost, plan};
 use stillwave_tests::signal::{Recipe, recipe};
-
-#[derive(Clone, Debug)]
-struct Case<T> {
-    step: u32,
-    samples: Vec<T>,
-    lengths: Vec<usize>,
-    gaps: Vec<(usize, u64)>,
-    seed: u64,
-}
 
 fn case<T: Kind>() -> impl Strategy<Value = Case<T>> {
     let step = prop_oneof![1..9_u32, 9..70_u32, 70..700_u32];
     let gap = prop_oneof![3 => 0..2000_u64, 1 => lost()];
-    let stream = (recipe(4, 900), lengths(), actions(gap, 3, 2500));
+    let gaps = (far(), actions(gap, 3, 2500)).prop_map(|(far, gaps)| after(far, |lost| lost, gaps));
+    let stream = (recipe(4, 900), lengths(), gaps);
     (step, stream, any::<u64>()).prop_map(|(step, (recipe, lengths, gaps), seed)| Case {
         step,
         samples: samples(&recipe, seed),
@@ -40,165 +32,8 @@ fn samples<T: Kind>(recipe: &Recipe, seed: u64) -> Vec<T> {
     recipe.samples(level, hysteresis)
 }
 
-/// Outputs with their numbers.
-type Numbered<T> = Vec<(u64, T)>;
-
-/// What comes out, each with the number that it has among all, lost ones included; and the stream.
-fn run<D: Decimator<Input: Kind>>(
-    mut decimator: D,
-    case: &Case<D::Input>,
-) -> (Numbered<D::Output>, Stream<D::Input>, D) {
-    let (mut outputs, mut stream, mut next) = (vec![], Stream::default(), 0);
-    let mut desk = Desk::default();
-    for step in plan(case.samples.len(), &case.lengths, &case.gaps) {
-        let output = |output| {
-            outputs.push((next, output));
-            next += 1;
-        };
-        match step {
-            Step::Block(range) => {
-                stream.push(&case.samples[range.clone()]);
-                decimator.push(desk.lay(&case.samples[range]), output);
-            }
-            Step::Act(lost) => {
-                stream.gap(lost);
-                next += decimator.gap(lost, output);
-            }
-        }
-        assert_eq!(decimator.output(), next);
-    }
-    (outputs, stream, decimator)
-}
-
-fn every<T: Kind>(case: &Case<T>) -> Result<(), TestCaseError> {
-    let (found, stream, _) = run(Every::new(case.step).unwrap(), case);
-    let expected = stream.whole(case.step.into(), 1);
-    let bits = |x: &T| x.bits();
-    let found: Vec<_> = found.iter().map(|(k, x)| (*k, bits(x))).collect();
-    let expected: Vec<_> = expected.iter().map(|(k, x)| (*k, bits(&x[0]))).collect();
-    prop_assert_eq!(found, expected);
-    Ok(())
-}
-
-fn envelope<T: Kind>(case: &Case<T>) -> Result<(), TestCaseError> {
-    let (mut found, stream, mut envelope) = run(Envelope::new(case.step).unwrap(), case);
-    let next = envelope.output();
-    found.extend(envelope.finish().map(|extent| (next, extent)));
-    let mut non_finite = 0;
-    let expected: Vec<_> = stream
-        .any(case.step.into())
-        .into_iter()
-        .map(|(k, samples)| {
-            let mut extent = Extent::<T>::EMPTY;
-            for x in samples {
-                if !x.is_finite() {
-                    non_finite += 1;
-                    continue;
-                }
-                extent.minimum = if x < extent.minimum { x } else { extent.minimum };
-                extent.maximum = if x > extent.maximum { x } else { extent.maximum };
-            }
-            (k, extent)
-        })
-        .collect();
-    prop_assert_eq!(found, expected);
-    prop_assert_eq!(envelope.non_finite(), non_finite);
-    Ok(())
-}
-
 for_every_type!(every_nth: every over case, 300);
 for_every_type!(extremes: envelope over case, 500);
-
-/// Whole numbers, as the oracle has them.
-trait Whole: Kind<Exact = i128> + Counts {}
-impl<T: Kind<Exact = i128> + Counts> Whole for T {}
-
-fn exact<T: Whole>(samples: &[T]) -> Vec<i128> {
-    samples.iter().map(|x| x.exact()).collect()
-}
-
-fn boxcar<T: Whole>(case: &Case<T>) -> Result<(), TestCaseError>
-where
-    T::Wide: Into<i64>,
-{
-    let (found, stream, boxcar) = run(Boxcar::new(case.step).unwrap(), case);
-    let expected = stream.whole(case.step.into(), case.step.into());
-    prop_assert_eq!(found.len(), expected.len());
-    for ((k, sum), (expected_k, samples)) in found.iter().zip(&expected) {
-        let exact: i128 = exact(samples).iter().sum();
-        prop_assert_eq!((*k, i128::from((*sum).into())), (*expected_k, exact));
-        prop_assert_eq!(boxcar.mean(*sum).exact(), nearest(exact, case.step.into()));
-    }
-    Ok(())
-}
-
-fn cic<T: Whole>(case: &Case<T>) -> Result<(), TestCaseError> {
-    let order = 1 + (case.seed % 5) as u32;
-    let wide = Cic::<T, i64>::new(order, case.step);
-    if let Ok(cic) = Cic::<T, i32>::new(order, case.step) {
-        check_cic(cic, order, case)?;
-        prop_assert!(wide.is_ok());
-    }
-    if let Ok(cic) = wide {
-        check_cic(cic, order, case)?;
-    }
-    Ok(())
-}
-
-fn check_cic<T: Whole, A: stillwave::decimate::Accumulator + Into<i64>>(
-    cic: Cic<T, A>,
-    order: u32,
-    case: &Case<T>,
-) -> Result<(), TestCaseError> {
-    let (found, stream, cic) = run(cic, case);
-    let weights = sums_of_sums(order, case.step.into());
-    let gain = weights.iter().sum::<i128>();
-    let expected = stream.whole(case.step.into(), weights.len() as u64);
-    prop_assert_eq!(found.len(), expected.len());
-    for ((k, output), (expected_k, samples)) in found.iter().zip(&expected) {
-        let exact = weighted(&exact(samples), &weights);
-        prop_assert_eq!((*k, i128::from((*output).into())), (*expected_k, exact));
-        prop_assert_eq!(cic.mean(*output).exact(), nearest(exact, gain));
-    }
-    Ok(())
-}
-
-/// Weights as a filter may have them, and the largest they may be.
-fn taps(seed: u64) -> Vec<i16> {
-    let mut dice = Dice::new(seed);
-    let count = [1, 2, 3, 8, 31, 64, 150][dice.below(7) as usize];
-    let mut left = 65_535_i64;
-    (0..count)
-        .map(|_| {
-            let tap = match dice.below(4) {
-                0 => i64::from(dice.bits() as i16),
-                _ => dice.below(2001) as i64 - 1000,
-            };
-            let tap = tap.clamp(-left.min(32768), left.min(32767));
-            left -= tap.abs();
-            tap as i16
-        })
-        .collect()
-}
-
-fn fir<T: Whole>(case: &Case<T>) -> Result<(), TestCaseError>
-where
-    T::Wide: Into<i64>,
-{
-    let taps = taps(case.seed);
-    let gained = (case.seed >> 32) as u32 % 9;
-    let buffer = vec![T::default(); taps.len()];
-    let fir = Fir::new(&taps[..], case.step, gained, buffer).unwrap();
-    let (found, stream, _) = run(fir, case);
-    let weights: Vec<_> = taps.iter().map(|&tap| i128::from(tap)).collect();
-    let expected = stream.whole(case.step.into(), taps.len() as u64);
-    prop_assert_eq!(found.len(), expected.len());
-    for ((k, output), (expected_k, samples)) in found.iter().zip(&expected) {
-        let exact = nearest(weighted(&exact(samples), &weights) << gained, 32768);
-        prop_assert_eq!((*k, i128::from((*output).into())), (*expected_k, exact));
-    }
-    Ok(())
-}
 
 macro_rules! for_whole_numbers {
     ($name:ident: $check:ident, $cases:expr) => {
@@ -266,6 +101,60 @@ proptest! {
 fn same(x: f32) -> u32 {
     if x.is_nan() { f32::NAN.to_bits() } else { x.to_bits() }
 }
+
+/// Outputs as words, so that numbers that are none can be compared too.
+fn words<O: std::fmt::Debug>(outputs: &[O]) -> Vec<String> {
+    outputs.iter().map(|output| format!("{output:?}")).collect()
+}
+
+/// After a reset anywhere the rest is decimated as if nothing had been before it.
+fn as_new<D: Decimator<Input: Kind, Output: std::fmt::Debug> + Clone>(
+    fresh: &D,
+    case: &Case<D::Input>,
+) -> Result<(), TestCaseError> {
+    let (first, rest) = case.samples.split_at(case.seed as usize % (1 + case.samples.len()));
+    let mut used = fresh.clone();
+    let mut outputs = vec![];
+    for step in plan(first.len(), &case.lengths, &case.gaps) {
+        match step {
+            Step::Block(range) => used.push(&first[range], |_| {}),
+            Step::Act(lost) => {
+                used.gap(lost, |_| {});
+            }
+        }
+    }
+    used.reset();
+    for step in plan::<()>(rest.len(), &case.lengths, &[]) {
+        let Step::Block(range) = step else { continue };
+        used.push(&rest[range], |output| outputs.push(output));
+    }
+    let mut expected = vec![];
+    fresh.clone().push(rest, |output| expected.push(output));
+    prop_assert_eq!(words(&outputs), words(&expected));
+    Ok(())
+}
+
+fn resets<T: Kind>(case: &Case<T>) -> Result<(), TestCaseError> {
+    as_new(&Every::<T>::new(case.step).unwrap(), case)?;
+    as_new(&Envelope::<T>::new(case.step).unwrap(), case)?;
+    as_new(&Boxcar::<T>::new(1 + case.step % 512).unwrap(), case)
+}
+
+fn whole_number_resets<T: Whole>(case: &Case<T>) -> Result<(), TestCaseError> {
+    let order = 1 + (case.seed % 5) as u32;
+    if let Ok(cic) = Cic::<T, i64>::new(order, case.step) {
+        as_new(&cic, case)?;
+    }
+    let taps: Vec<i16> = (0..=(case.seed % 50) as i16).collect();
+    let buffer = vec![T::default(); 64];
+    match Fir::<T, _, _>::new(taps, case.step, 0, buffer) {
+        Ok(fir) => as_new(&fir, case),
+        Err(_) => Ok(()),
+    }
+}
+
+for_every_type!(a_reset_anywhere: resets over case, 100);
+for_whole_numbers!(a_reset_of_filters_anywhere: whole_number_resets, 100);
 
 #[test]
 fn resets_are_complete() {

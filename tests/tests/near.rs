@@ -7,7 +7,7 @@ use stillwave::{Comparison, Composition, Event, Holdoff, Instant, Level, Slope, 
 use stillwave_tests::cases::{Case, edges};
 use stillwave_tests::for_every_type;
 use stillwave_tests::kind::Kind;
-use stillwave_tests::plan::{Step, plan};
+use stillwave_tests::plan::{Step, actions, plan};
 use stillwave_tests::single::{self, Asked, Single};
 
 fn timed<T: Kind>() -> impl Strategy<Value = Single<T>> {
@@ -111,6 +111,50 @@ fn swings<T: Kind>(case: &Case<T>) -> Result<(), TestCaseError> {
     Ok(())
 }
 
+/// Swings do not reach over a gap, and forget all at a reset: as if each stretch were pushed by
+/// itself, but that a gap leaves what a turn is, an eighth of all that has been covered.
+fn broken_swings<T: Kind>(
+    (case, acts): &(Case<T>, Vec<(usize, bool)>),
+) -> Result<(), TestCaseError> {
+    let mut cut = Swings::new(case.hysteresis);
+    let (mut found, mut position) = (Vec::new(), case.start);
+    let (mut whole, mut expected) = (Swings::new(case.hysteresis), Vec::new());
+    let mut stretch = Vec::new();
+    let mut of_stretch = |whole: &mut Swings<T>, stretch: &mut Vec<T>, end: u64| {
+        whole.push(end - stretch.len() as u64, stretch, |swing| expected.push(swing));
+        stretch.clear();
+    };
+    for step in plan(case.samples.len(), &case.lengths, acts) {
+        match step {
+            Step::Block(range) => {
+                cut.push(position, &case.samples[range.clone()], |swing| found.push(swing));
+                position += range.len() as u64;
+                stretch.extend_from_slice(&case.samples[range]);
+            }
+            Step::Act(reset) => {
+                of_stretch(&mut whole, &mut stretch, position);
+                if reset {
+                    cut.reset();
+                    whole = Swings::new(case.hysteresis);
+                } else {
+                    cut.gap();
+                    whole.gap();
+                    position += 7;
+                }
+                prop_assert_eq!(cut.last(), None);
+            }
+        }
+    }
+    of_stretch(&mut whole, &mut stretch, position);
+    prop_assert_eq!(found, expected);
+    prop_assert_eq!((cut.last(), cut.covered()), (whole.last(), whole.covered()));
+    Ok(())
+}
+
+fn broken_signals<T: Kind>() -> impl Strategy<Value = (Case<T>, Vec<(usize, bool)>)> {
+    (edges(6, 300), actions(any::<bool>(), 5, 1500))
+}
+
 fn signals<T: Kind>() -> impl Strategy<Value = Case<T>> {
     edges(6, 300)
 }
@@ -118,6 +162,7 @@ fn signals<T: Kind>() -> impl Strategy<Value = Case<T>> {
 for_every_type!(what_is_as_asked_of_the_relaxed: relaxed over timed, 200);
 for_every_type!(dropouts_are_gaps: dropouts over dropout_cases, 64);
 for_every_type!(swings_are_the_same: swings over signals, 100);
+for_every_type!(swings_end_at_gaps_and_resets: broken_swings over broken_signals, 100);
 
 fn dropout_cases<T: Kind>() -> impl Strategy<Value = Single<T>> {
     single::dropouts()

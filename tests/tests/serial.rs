@@ -8,14 +8,13 @@ use stillwave_tests::for_every_type;
 use stillwave_tests::kind::Kind;
 use stillwave_tests::oracle::many::Seen;
 use stillwave_tests::oracle::serial::Said;
-use stillwave_tests::plan::actions;
-use stillwave_tests::scene::{Act, act, by_engine, by_oracle};
+use stillwave_tests::scene::{Act, acts, by_engine, by_oracle};
 use stillwave_tests::serial::{SerialCase, serial};
 
 type Busy<T> = (SerialCase<T>, Vec<(usize, Act)>);
 
 fn cases<T: Kind>() -> impl Strategy<Value = Busy<T>> {
-    (serial(), actions(act(), 2, 2000))
+    (serial(), acts(2, 2000))
 }
 
 fn agree<T: Kind>((case, actions): &Busy<T>) -> Result<(), TestCaseError> {

@@ -10,23 +10,14 @@ use stillwave_tests::engine::{Desk, found};
 use stillwave_tests::for_every_type;
 use stillwave_tests::kind::Kind;
 use stillwave_tests::oracle::{Found, When, Width};
-use stillwave_tests::plan::{Step, actions, lost, plan};
+use stillwave_tests::plan::{Step, actions, plan};
 use stillwave_tests::single::{self, Asked, Single, Way};
-
-/// What happens between two samples.
-#[derive(Clone, Debug)]
-enum Act {
-    /// So many samples are lost.
-    Gap(u64),
-    /// The stream begins anew.
-    Reset,
-}
+use stillwave_tests::stream::{Act, act, by_engine, by_oracle, by_positions};
 
 type Busy<T> = (Single<T>, Vec<(usize, Act)>);
 
 fn busy<T: Kind>(case: impl Strategy<Value = Single<T>>) -> impl Strategy<Value = Busy<T>> {
-    let act = prop_oneof![3 => lost().prop_map(Act::Gap), 1 => Just(Act::Reset)];
-    (case, actions(act, 3, 3000))
+    (case, actions(act(), 3, 3000))
 }
 
 fn pulses<T: Kind>() -> impl Strategy<Value = Busy<T>> {
@@ -53,70 +44,7 @@ fn windows<T: Kind>() -> impl Strategy<Value = Busy<T>> {
     busy(single::windows())
 }
 
-fn oracle<T: Kind>((case, actions): &Busy<T>) -> Vec<Found> {
-    let (mut detector, mut events, mut position) = (case.detector(), Vec::new(), case.start);
-    for step in plan(case.samples.len(), &[1], actions) {
-        match step {
-            Step::Block(one) => {
-                for &x in &case.samples[one] {
-                    events.extend(detector.sample(position, x.exact()));
-                    position += 1;
-                }
-            }
-            Step::Act(Act::Gap(lost)) => {
-                detector.gap();
-                position += lost;
-            }
-            Step::Act(Act::Reset) => (detector, position) = (case.detector(), 0),
-        }
-    }
-    events
-}
-
-fn engine<T: Kind>((case, actions): &Busy<T>) -> Vec<Found> {
-    let condition = case.setup(0).build().unwrap();
-    let mut trigger = Trigger::new(condition, Holdoff::None).unwrap();
-    let (mut events, mut desk) = (Vec::new(), Desk::default());
-    trigger.gap(case.start);
-    for step in plan(case.samples.len(), &case.lengths, actions) {
-        match step {
-            Step::Block(range) => {
-                trigger.push(desk.lay(&case.samples[range]), |event| events.push(found(event)));
-            }
-            Step::Act(Act::Gap(lost)) => trigger.gap(lost),
-            Step::Act(Act::Reset) => trigger.reset(),
-        }
-    }
-    events
-}
-
-/// As [`engine`], on the second of two channels, for a caller that counts positions: lost samples
-/// show in where a block begins.
-fn positioned_engine<T: Kind>((case, actions): &Busy<T>) -> Vec<Found> {
-    let condition = case.setup(1).build().unwrap();
-    let mut trigger = Trigger::new(condition, Holdoff::None).unwrap();
-    let (mut events, mut position) = (Vec::new(), case.start);
-    for step in plan(case.samples.len(), &case.lengths, actions) {
-        match step {
-            Step::Block(range) => {
-                let other = vec![T::MAX; range.len()];
-                let channels = [&other[..], &case.samples[range]];
-                let block = Block::new(position, &channels);
-                events.extend(std::iter::from_fn(|| trigger.next(&block)).map(found));
-                position = block.end();
-            }
-            Step::Act(Act::Gap(0)) => trigger.gap(0),
-            Step::Act(Act::Gap(lost)) => position += lost,
-            Step::Act(Act::Reset) => {
-                trigger.reset();
-                position = 0;
-            }
-        }
-    }
-    events
-}
-
-/// As [`engine`] without gaps, asked for one event after the other and then, in the same block,
+/// As the engine without gaps, asked for one event after the other and then, in the same block,
 /// for the rest at once.
 fn engine_in_a_hurry<T: Kind>(case: &Single<T>) -> Vec<Found> {
     let condition = case.setup(0).build().unwrap();
@@ -136,11 +64,11 @@ fn engine_in_a_hurry<T: Kind>(case: &Single<T>) -> Vec<Found> {
     events
 }
 
-fn agree<T: Kind>(case: &Busy<T>) -> Result<(), TestCaseError> {
-    let expected = oracle(case);
-    prop_assert_eq!(&engine(case), &expected);
-    prop_assert_eq!(&positioned_engine(case), &expected);
-    prop_assert_eq!(engine_in_a_hurry(&case.0), case.0.events());
+fn agree<T: Kind>((case, actions): &Busy<T>) -> Result<(), TestCaseError> {
+    let expected = by_oracle(case, actions);
+    prop_assert_eq!(&by_engine(case, actions), &expected);
+    prop_assert_eq!(&by_positions(case, actions), &expected);
+    prop_assert_eq!(engine_in_a_hurry(case), case.events());
     Ok(())
 }
 
@@ -157,7 +85,7 @@ fn many_signals_have_events() {
     fn count<T: Kind>(cases: impl Strategy<Value = Busy<T>>) -> usize {
         let mut runner = TestRunner::deterministic();
         let cases = (0..200).map(|_| cases.new_tree(&mut runner).unwrap().current());
-        cases.filter(|case| !oracle(case).is_empty()).count()
+        cases.filter(|(case, actions)| !by_oracle(case, actions).0.is_empty()).count()
     }
     fn counts<T: Kind>() -> [usize; 5] {
         [

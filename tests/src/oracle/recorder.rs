@@ -69,7 +69,7 @@ impl<S: Copy> Recorder<S> {
         self.history.push(frame.to_vec());
         let full = self.first + self.pre as u64;
         let due = match self.pace {
-            Pace::Auto(after) => position >= full.max(self.since + after),
+            Pace::Auto(after) => position >= full.max(self.since.saturating_add(after)),
             Pace::Normal | Pace::Single => false,
         };
         let waiting = self.running && self.filling.is_none();

@@ -1,0 +1,68 @@
+//! Measurements that are numbers, or reasons why not.
+
+use stillwave::measure::{
+    Factors, LevelMethod, Measurements, Meter, SineFit, StateLevels, Timing, Value, area, gate,
+};
+use stillwave::{Instant, Sample, Scale, Slope};
+
+fn sound<const N: usize>(values: [Value; N]) {
+    for value in values {
+        assert!(value.is_err() || value.unwrap().is_finite(), "{value:?}");
+    }
+}
+
+/// Every measurement there is, of any record, is finite or has a reason.
+///
+/// # Panics
+/// Where one is neither.
+pub fn assert_sound<T: Sample>(samples: &[T], meter: &Meter) {
+    let scale = Scale::new(-1e-3, 12.5).unwrap();
+    let found = meter.measure(samples);
+    for Measurements {
+        minimum,
+        maximum,
+        peak_to_peak,
+        mean,
+        rms,
+        ac_rms,
+        low,
+        high,
+        amplitude,
+        mid_reference,
+        timing,
+        ..
+    } in [found, found.scaled(scale).timed(1e6).unwrap()]
+    {
+        sound([minimum, maximum, peak_to_peak, mean, rms, ac_rms]);
+        sound([low, high, amplitude, mid_reference]);
+        for timing in [timing, timing.resolution()] {
+            let Timing { period, frequency, duty, positive_width, negative_width, .. } = timing;
+            sound([period, frequency, duty, positive_width, negative_width]);
+            sound([timing.rise_time, timing.fall_time]);
+        }
+    }
+    for method in [LevelMethod::Mode, LevelMethod::Mean, LevelMethod::Shorth] {
+        let levels = StateLevels::by(method, samples);
+        assert!(levels.is_err() || levels.unwrap().amplitude().is_finite());
+    }
+    for slope in [Slope::Rising, Slope::Falling] {
+        let shape = meter.edge_shape(samples, slope);
+        sound([shape.duration, shape.slew_rate, shape.overshoot, shape.undershoot]);
+        sound([shape.preshoot, shape.settling]);
+        let delay = meter.delay(samples, slope, samples, Slope::Rising);
+        sound([delay.delay, delay.phase]);
+    }
+    if let Ok(cycles) = meter.over_cycles(samples) {
+        sound([cycles.mean, cycles.rms, cycles.ac_rms].map(Ok));
+    }
+    if let Ok(factors) = Factors::of(samples, 0.5) {
+        sound([factors.crest, factors.form, factors.rectified_mean].map(Ok));
+    }
+    sound([area(samples, 0.5)]);
+    for fit in [SineFit::of(samples), SineFit::three_parameters(samples, 0.1)].iter().flatten() {
+        sound([fit.amplitude, fit.phase, fit.offset, fit.residual_rms].map(Ok));
+        sound([fit.sinad(), fit.enob(65536.0)]);
+    }
+    let part = gate(samples, 5, Instant { position: 7, lead: 1 << 16 }, Instant::at(40));
+    assert!(part.len() <= 34);
+}
