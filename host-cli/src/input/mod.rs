@@ -25,6 +25,7 @@ mod wav;
 #[cfg(test)]
 mod tests;
 
+use std::io::Read;
 use std::path::Path;
 
 pub use decode::Native;
@@ -193,6 +194,19 @@ pub fn open(path: &Path, options: &OpenOptions) -> Result<Recording, Error> {
         return sigmf::open(path, options);
     }
     open_source(Source::open(path)?, path, options)
+}
+
+/// Opens a recording that arrives as a stream; `name` is for messages.
+///
+/// # Errors
+///
+/// As [`open`]; and what needs its source wound back cannot be read.
+pub fn open_stream(
+    stream: Box<dyn Read + Send>,
+    name: &str,
+    options: &OpenOptions,
+) -> Result<Recording, Error> {
+    open_source(Source::stream(name, stream), Path::new("-"), options)
 }
 
 fn open_source(mut source: Source, path: &Path, options: &OpenOptions) -> Result<Recording, Error> {

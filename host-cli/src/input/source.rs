@@ -9,6 +9,9 @@ use crate::error::{Error, Place};
 /// How far a look ahead goes at most.
 const LOOK_AHEAD: usize = 64 * 1024;
 
+/// How many bytes are looked at together.
+const PIECE: usize = 4096;
+
 enum Origin {
     /// A regular file: it can be wound, and a read waits for nobody.
     File(File),
@@ -89,13 +92,14 @@ impl Source {
         self.ahead.drain(..self.taken);
         self.taken = 0;
         while self.ahead.len() < LOOK_AHEAD && !enough(&self.ahead) {
-            let filled = self.ahead.len();
-            self.ahead.resize(LOOK_AHEAD, 0);
-            let got = pull(&mut self.origin, &mut self.ahead[filled..]);
-            self.ahead.truncate(filled + got.as_ref().copied().unwrap_or(0));
-            if got.map_err(|source| self.fault(source))? == 0 {
+            let mut piece = [0; PIECE];
+            let room = PIECE.min(LOOK_AHEAD - self.ahead.len());
+            let got = pull(&mut self.origin, &mut piece[..room]);
+            let got = got.map_err(|source| self.fault(source))?;
+            if got == 0 {
                 break;
             }
+            self.ahead.extend_from_slice(&piece[..got]);
         }
         Ok(&self.ahead)
     }

@@ -1,9 +1,8 @@
 //! What the tests of every format share.
 
 use std::io::{self, Read};
-use std::path::Path;
 
-use super::{Format, OpenOptions, Recording, Source, open, open_source};
+use super::{Format, OpenOptions, Recording, open, open_stream};
 use crate::error::Error;
 use crate::with_reader;
 
@@ -39,8 +38,7 @@ pub(super) fn trickled(
     options: &OpenOptions,
 ) -> Result<Recording, Error> {
     let stream = Trickle(bytes.to_vec(), 0, step);
-    let source = Source::stream("standard input", Box::new(stream));
-    open_source(source, Path::new("-"), options)
+    open_stream(Box::new(stream), "standard input", options)
 }
 
 struct Trickle(Vec<u8>, usize, usize);
