@@ -172,7 +172,8 @@ impl Board {
     }
 }
 
-fn heard(assembler: &mut Assembler<Vec<u16>>, message: &FromBoard<'_>) -> Option<News> {
+/// What a message says; records are put together from several.
+pub fn heard(assembler: &mut Assembler<Vec<u16>>, message: &FromBoard<'_>) -> Option<News> {
     match *message {
         FromBoard::Hello(hello) => {
             let longest = (hello.longest as usize).min(LONGEST);

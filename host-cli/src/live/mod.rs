@@ -18,7 +18,7 @@ mod screen;
 mod state;
 mod verdict;
 
-pub use board::{Board, News};
+pub use board::{Board, News, heard};
 pub use keys::{Key, key};
 pub use line::Line;
 pub use played::Played;

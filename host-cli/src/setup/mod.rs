@@ -53,11 +53,24 @@ pub fn command_line() -> Result<(Cli, Setup), Error> {
         ErrorKind::InvalidUtf8 => Err(not_text(&own)),
         _ => error.exit(),
     })?;
+    completed(&own, matches)
+}
+
+/// As [`command_line`], of words that were put together.
+///
+/// # Errors
+/// As [`command_line`]; words that are none.
+pub fn of_line(words: &[OsString]) -> Result<(Cli, Setup), Error> {
+    completed(words, command().try_get_matches_from(words).map_err(|error| no_words(&error))?)
+}
+
+/// The options of a command line, with what the setup file that it names adds.
+fn completed(own: &[OsString], matches: ArgMatches) -> Result<(Cli, Setup), Error> {
     let (matches, setup) = match setup_path(&matches) {
         None => (matches, Setup::default()),
-        Some(path) => with_file(&own, &matches, &path)?,
+        Some(path) => with_file(own, &matches, &path)?,
     };
-    let mut cli = Cli::from_arg_matches(&matches).unwrap_or_else(|error| error.exit());
+    let mut cli = Cli::from_arg_matches(&matches).map_err(|error| no_words(&error))?;
     if let Some(trigger) = cli.command.trigger_mut()
         && trigger.file.save_setup.is_some()
         && let Some((_, given)) = matches.subcommand()
@@ -73,15 +86,17 @@ pub fn command_line() -> Result<(Cli, Setup), Error> {
     Ok((cli, setup))
 }
 
+fn no_words(error: &clap::Error) -> Error {
+    Error::usage(read::in_one_line(error), "report the command it is in")
+}
+
 /// A command line that was put together, as if it had been typed.
 ///
 /// # Errors
 /// Words that are none.
 pub fn of_words(words: &[String]) -> Result<Cli, Error> {
-    let fault =
-        |error: clap::Error| Error::usage(read::in_one_line(&error), "report the command it is in");
-    let matches = command().try_get_matches_from(words).map_err(fault)?;
-    let mut cli = Cli::from_arg_matches(&matches).map_err(fault)?;
+    let matches = command().try_get_matches_from(words).map_err(|error| no_words(&error))?;
+    let mut cli = Cli::from_arg_matches(&matches).map_err(|error| no_words(&error))?;
     if let Some(trigger) = cli.command.trigger_mut()
         && let Some((_, given)) = matches.subcommand()
     {
