@@ -41,7 +41,7 @@ fn check(expectation: Expectation, calibration: &Calibration) {
         &[planes.channel(0)],
         |event| events.push(event.at),
         |record| {
-            for finding in check.record(&record, 0) {
+            for finding in check.record(record.samples(), record.first_time()) {
                 let number = finding.found.unwrap_or(0.0);
                 assert!(number.is_finite(), "{finding:?}");
             }
