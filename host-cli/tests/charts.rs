@@ -74,7 +74,7 @@ fn one_channel_over_another_has_a_phase() {
     assert_eq!(status, Some(0), "{errors}");
     assert!(text.contains("phase      the second channel lags by 40."), "{text}");
     let (_, text, _) = stillwave(folder.path(), &format!("view {JOB} --xy 2,1 --svg xy.svg"));
-    assert!(text.contains("phase      the second channel lags by −40."), "{text}");
+    assert!(text.contains("phase      the second channel leads by 40."), "{text}");
     let svg = fs::read_to_string(folder.path().join("xy.svg")).unwrap();
     assert!(svg.contains("channel 1 over channel 2") && svg.contains("fitted ellipse"));
     for (words, message) in [

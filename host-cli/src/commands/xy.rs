@@ -123,8 +123,10 @@ impl Phase {
             0 => String::new(),
             n => format!(" ({n} records are no ellipse)"),
         };
-        let phase = format!("{:.2}", turned(first + mean)).replace('-', "\u{2212}");
-        format!("the second channel lags by {phase}°{spread}, sine {sine:.4}{strange}")
+        let phase = turned(first + mean);
+        let how = if phase < 0.0 { "leads" } else { "lags" };
+        let phase = phase.abs();
+        format!("the second channel {how} by {phase:.2}°{spread}, sine {sine:.4}{strange}")
     }
 }
 

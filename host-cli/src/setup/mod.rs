@@ -73,10 +73,10 @@ fn completed(own: &[OsString], matches: ArgMatches) -> Result<(Cli, Setup), Erro
     let mut cli = Cli::from_arg_matches(&matches).map_err(|error| no_words(&error))?;
     if let Some(trigger) = cli.command.trigger_mut()
         && trigger.file.save_setup.is_some()
-        && let Some((_, given)) = matches.subcommand()
+        && let Some((verb, given)) = matches.subcommand()
     {
         trigger.file.overwrite = is_overwriting(given);
-        trigger.file.text = write::text(given, &setup.items);
+        trigger.file.text = write::text(given, &options_of(verb), &setup.items);
     }
     if let Command::Suggest(args) = &mut cli.command
         && let Some((_, given)) = matches.subcommand()
@@ -98,10 +98,10 @@ pub fn of_words(words: &[String]) -> Result<Cli, Error> {
     let matches = command().try_get_matches_from(words).map_err(|error| no_words(&error))?;
     let mut cli = Cli::from_arg_matches(&matches).map_err(|error| no_words(&error))?;
     if let Some(trigger) = cli.command.trigger_mut()
-        && let Some((_, given)) = matches.subcommand()
+        && let Some((verb, given)) = matches.subcommand()
     {
         trigger.file.overwrite = is_overwriting(given);
-        trigger.file.text = write::text(given, &[]);
+        trigger.file.text = write::text(given, &options_of(verb), &[]);
     }
     Ok(cli)
 }
@@ -167,7 +167,8 @@ fn with_file(
 ) -> Result<(ArgMatches, Setup), Error> {
     let name = path.display().to_string();
     let items = read::items(path)?;
-    let (_, given) = matches.subcommand().unwrap_or(("", matches));
+    let (verb, given) = matches.subcommand().unwrap_or(("", matches));
+    let known = options_of(verb);
     let parse = |items: &[&Item]| {
         let (program, rest) = own.split_at(own.len().min(2));
         let from_file = items.iter().map(|item| item.argument());
@@ -177,7 +178,7 @@ fn with_file(
     let mut used = Vec::new();
     for item in &items {
         // Not every command has every option: those of records are of no use to a scan.
-        if !has(given, &item.id()) || is_given(given, &item.id()) {
+        if !known.contains(&item.id()) || is_given(given, &item.id()) {
             continue;
         }
         match parse(&[item]) {
@@ -199,8 +200,12 @@ fn with_file(
     Ok((merged, Setup { name, items }))
 }
 
-fn has(given: &ArgMatches, id: &str) -> bool {
-    given.try_contains_id(id).is_ok()
+/// The names that the parser has for a command's options. (What was parsed knows of them in debug
+/// builds alone.)
+fn options_of(verb: &str) -> Vec<String> {
+    let command = command();
+    let options = command.find_subcommand(verb).into_iter().flat_map(clap::Command::get_arguments);
+    options.map(|option| option.get_id().as_str().to_owned()).collect()
 }
 
 fn is_given(given: &ArgMatches, id: &str) -> bool {
@@ -227,5 +232,26 @@ impl Setup {
         let items = self.items.iter().filter_map(|item| Some((named(item)?, item)));
         let Some((_, item)) = items.min_by_key(|(at, _)| *at) else { return error };
         Error::input(&self.name, Place::Line(item.line), problem, remedy)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn options_of_records_are_of_no_use_to_a_scan() {
+        let [scan, view] = ["scan", "view"].map(options_of);
+        let pre = |options: &[String]| options.iter().any(|option| option == "pre");
+        assert!(!pre(&scan) && pre(&view));
+        assert!(scan.contains(&"level".to_owned()));
+
+        let given = command().try_get_matches_from(["stillwave", "scan", "-", "--level", "1"]);
+        let given = given.unwrap();
+        let (_, given) = given.subcommand().unwrap();
+        let kept =
+            Item { table: "record", key: "pre".to_owned(), value: "5ms".to_owned(), line: 1 };
+        let text = write::text(given, &scan, &[kept]);
+        assert_eq!(text, "[trigger]\nlevel = 1\n\n[record]\npre = \"5ms\"\n");
     }
 }

@@ -42,22 +42,23 @@ pub fn save<T: Sample>(
     Ok(())
 }
 
-/// The options as a setup file has them: those given, and those of `file` that this command has
-/// no use for.
-pub(super) fn text(given: &ArgMatches, file: &[Item]) -> String {
+/// The options as a setup file has them: those given, and those of `file` that are not `known` to
+/// this command.
+pub(super) fn text(given: &ArgMatches, known: &[String], file: &[Item]) -> String {
     let mut text = String::new();
     for (table, options) in TABLES {
         let mut lines = String::new();
         for (key, id) in keys(options) {
-            let value = match given.try_get_raw(&id) {
-                Ok(Some(values)) if super::is_given(given, &id) => {
-                    values.map(|value| value.to_string_lossy().into_owned()).collect()
-                }
-                Ok(_) => continue,
-                Err(_) => match file.iter().find(|item| item.table == table && item.key == key) {
+            let value = if !known.contains(&id) {
+                match file.iter().find(|item| item.table == table && item.key == key) {
                     Some(item) => vec![item.value.clone()],
                     None => continue,
-                },
+                }
+            } else if super::is_given(given, &id) {
+                let values = given.get_raw(&id).into_iter().flatten();
+                values.map(|value| value.to_string_lossy().into_owned()).collect()
+            } else {
+                continue;
             };
             let _ = writeln!(lines, "{key} = {}", toml_value(&value));
         }
