@@ -182,7 +182,7 @@ impl<I: Instrument> Desk<'_, I> {
 
     #[scpi(cmd = "TRIGger:[SEQuence]:LEVel")]
     fn set_level(&mut self, level: Quantity) -> Answered<()> {
-        let volts = level.within(&Self::LEVEL)?;
+        let volts = level.within(&self.level_range())?;
         self.set_all(|settings| settings.level_mv = libm::round(volts * 1e3) as i32);
         Ok(())
     }
@@ -190,7 +190,8 @@ impl<I: Instrument> Desk<'_, I> {
     #[scpi(cmd = "TRIGger:[SEQuence]:LEVel?")]
     fn level(&mut self) -> Answered<f64> {
         let now = f64::from(self.instrument.settings().level_mv) / 1e3;
-        Ok(self.limit_or(&Self::LEVEL, now))
+        let range = self.level_range();
+        Ok(self.limit_or(&range, now))
     }
 
     #[scpi(cmd = "TRIGger:[SEQuence]:HYSTeresis")]

@@ -22,8 +22,6 @@ impl<I> ErrorHandler for Desk<'_, I> {
 }
 
 impl<'d, I: Instrument> Desk<'d, I> {
-    pub(super) const LEVEL: Range =
-        Range { unit: value::Unit::Volt, least: -FARTHEST, most: FARTHEST, default: 0.0 };
     pub(super) const HYSTERESIS: Range =
         Range { unit: value::Unit::Volt, least: 0.0, most: FARTHEST, default: 0.2 };
     pub(super) const HOLDOFF: Range = Range {
@@ -105,6 +103,16 @@ impl<'d, I: Instrument> Desk<'d, I> {
         let range =
             Range { unit: value::Unit::None, least: 0.0, most: f64::from(most), default: 0.0 };
         Ok(libm::rint(bits.within(&range)?) as u16)
+    }
+
+    /// The levels that a signal can pass: what the converter can say, in whole millivolts.
+    pub(super) fn level_range(&self) -> Range {
+        let front = self.instrument.front();
+        let [low, high] = [0, front.highest].map(|code| front.scale.volts(f64::from(code)) * 1e3);
+        let least = (libm::ceil(low.min(high)) / 1e3).max(-FARTHEST);
+        let most = (libm::floor(low.max(high)) / 1e3).min(FARTHEST);
+        let default = 0.0_f64.max(least).min(most);
+        Range { unit: value::Unit::Volt, least, most, default }
     }
 
     /// How long a record may be.
