@@ -1,8 +1,6 @@
 //! The way from a recording to its records, shared by every command that needs them.
 
-use std::cell::RefCell;
-
-use stillwave::{Acquisition, Counters, Event, Record, Sample, Trigger};
+use stillwave::{Block, Counters, Event, Mode, Record, Recorder, Sample, Trigger};
 
 use crate::args::{self, InputArgs, JobArgs};
 use crate::calibration::Calibration;
@@ -10,6 +8,7 @@ use crate::error::Error;
 use crate::export::{ChannelContext, Context};
 use crate::input::{self, Reader, Recording};
 use crate::plan::{self, Sources, TriggerPlan};
+use crate::reach::Reach;
 use crate::stream::{self, Read};
 use crate::{note, report, setup};
 
@@ -96,7 +95,7 @@ pub struct Records<T: Sample> {
     pub plan: TriggerPlan<T>,
     /// The shape of a record.
     pub shape: stillwave::RecordShape,
-    mode: stillwave::Mode,
+    mode: Mode,
     limit: Option<u64>,
     /// The channels in a record, by their number in the recording, from 0.
     pub channels: Vec<usize>,
@@ -148,7 +147,7 @@ impl<T: Sample> Records<T> {
             plan,
             shape,
             mode,
-            limit: record.limit,
+            limit: if mode == Mode::Single { Some(1) } else { record.limit },
             channels: recorded,
             calibrations,
             calibration,
@@ -198,7 +197,8 @@ impl<T: Sample> Records<T> {
         })
     }
 
-    /// Gives every accepted event and every record to `each`, as they come.
+    /// Gives every accepted event and every record to `each`, in the order of time; after the last
+    /// record asked for there is nothing more, and nothing more is counted.
     ///
     /// # Errors
     /// As the reader, and as `each`.
@@ -207,35 +207,111 @@ impl<T: Sample> Records<T> {
         mut each: impl FnMut(Seen<'_, '_, T>) -> Result<(), Error>,
     ) -> Result<Outcome, Error> {
         note::all(self.plan.warnings());
-        let trigger = Trigger::new(self.plan.condition()?, self.plan.holdoff)?;
+        let mut trigger = Trigger::new(self.plan.condition()?, self.plan.holdoff)?;
         let width = self.channels.len();
         let buffer = vec![T::default(); self.shape.len() * width];
-        let mut acquisition =
-            Acquisition::with_channels(trigger, self.shape, self.mode, width, buffer)?;
-        let limit = self.limit.unwrap_or(u64::MAX);
-        let read =
-            stream::blocks(&mut self.reader, &self.calibration, self.trigger_index, |channels| {
-                let result = RefCell::new((Ok(()), &mut each));
-                acquisition.push_channels(
-                    channels,
-                    |event| {
-                        let (result, each) = &mut *result.borrow_mut();
-                        if result.is_ok() {
-                            *result = each(Seen::Event(&event));
-                        }
-                    },
-                    |record| {
-                        let (result, each) = &mut *result.borrow_mut();
-                        if result.is_ok() && record.number < limit {
-                            *result = each(Seen::Record(&record));
-                        }
-                    },
-                );
-                let more = acquisition.is_running() && acquisition.counters().records < limit;
-                result.into_inner().0.map(|()| more)
-            })?;
-        let mut counters = acquisition.counters();
-        counters.records = counters.records.min(limit);
+        let mut recorder = Recorder::new(self.shape, self.mode, width, buffer)?;
+        let mut hand = Hand::new(self.limit, &mut each);
+        let mut reach = Reach::new(self.plan.marks());
+        let watched = self.trigger_index;
+        let mut read = stream::blocks(&mut self.reader, &self.calibration, watched, |channels| {
+            let before = hand.limit.map(|_| trigger.clone());
+            let block = Block::new(trigger.position(), channels);
+            trigger.push_channels(channels, |event| {
+                hand.waiting.push(event);
+                recorder.event(&block, event, &mut |record| hand.record(&record));
+            });
+            recorder.finish(&block, &mut |record| hand.record(&record));
+            if let (Some(end), Some(mut before)) = (hand.end, before) {
+                // The same once more, as far as the last record reaches.
+                let len = end.saturating_sub(block.start()) as usize;
+                let part: Vec<&[T]> = channels.iter().map(|c| c.get(..len).unwrap_or(c)).collect();
+                before.push_channels(&part, |_| {});
+                trigger = before;
+            } else {
+                hand.events_before(u64::MAX);
+            }
+            if trigger.events() == 0 {
+                reach.push(channels.get(watched).copied().unwrap_or(&[]));
+            }
+            let more = hand.end.is_none() && recorder.is_running();
+            std::mem::replace(&mut hand.result, Ok(())).map(|()| more)
+        })?;
+        read.frames = read.frames.min(hand.end.unwrap_or(u64::MAX));
+        let (events, held_off) = (trigger.events(), trigger.held_off());
+        let unrecorded = match hand.end {
+            Some(_) => events - held_off - hand.recorded,
+            None => recorder.unrecorded(),
+        };
+        let forced = if hand.end.is_some() { hand.forced } else { recorder.forced() };
+        let counters = Counters {
+            events,
+            held_off,
+            unrecorded,
+            records: hand.recorded + hand.forced,
+            forced,
+            abandoned: recorder.abandoned(),
+            ..Counters::default()
+        };
+        if events == 0 {
+            note::all(self.plan.unreached(&reach));
+        }
         Ok(Outcome { read, counters })
+    }
+}
+
+/// Hands on what an acquisition gives.
+struct Hand<'e, E> {
+    each: &'e mut E,
+    limit: Option<u64>,
+    /// Events that were seen, but perhaps after the last record.
+    waiting: Vec<Event>,
+    /// Records with and without an event.
+    recorded: u64,
+    forced: u64,
+    /// Where the last record that was asked for ends.
+    end: Option<u64>,
+    result: Result<(), Error>,
+}
+
+impl<'e, E> Hand<'e, E> {
+    fn new(limit: Option<u64>, each: &'e mut E) -> Self {
+        let (waiting, end, result) = (Vec::new(), None, Ok(()));
+        Self { each, limit, waiting, recorded: 0, forced: 0, end, result }
+    }
+
+    fn events_before<T>(&mut self, end: u64)
+    where
+        E: FnMut(Seen<'_, '_, T>) -> Result<(), Error>,
+    {
+        let count = self.waiting.partition_point(|event| event.at.position < end);
+        for event in self.waiting.drain(..count) {
+            if self.result.is_ok() {
+                self.result = (self.each)(Seen::Event(&event));
+            }
+        }
+    }
+
+    fn record<T: Sample>(&mut self, record: &Record<'_, T>)
+    where
+        E: FnMut(Seen<'_, '_, T>) -> Result<(), Error>,
+    {
+        if self.end.is_some() {
+            return;
+        }
+        // The event of a record without a time after it is its last.
+        let end = record.start + record.samples().len() as u64;
+        let end = end.max(record.at.position + u64::from(record.event.is_some()));
+        self.events_before::<T>(end);
+        if self.result.is_ok() {
+            self.result = (self.each)(Seen::Record(record));
+        }
+        match record.event {
+            Some(_) => self.recorded += 1,
+            None => self.forced += 1,
+        }
+        if self.limit == Some(self.recorded + self.forced) {
+            self.end = Some(end);
+        }
     }
 }

@@ -1,6 +1,6 @@
 //! What a recording's numbers mean: counts in volts, samples in seconds.
 
-use stillwave::{Coupling, Sample, Scale};
+use stillwave::{ConfigError, Coupling, Sample, Scale};
 
 use crate::args::ScaleArgs;
 use crate::error::Error;
@@ -85,10 +85,66 @@ impl Calibration {
     /// Volts without a scale, or a level beyond all numbers.
     pub fn level<T: Sample>(&self, option: &str, level: Level) -> Result<T::Wide, Error> {
         let counts = match level {
-            Level::Counts(counts) => counts,
+            Level::Counts(counts) => self.whole::<T>(option, counts)?,
             Level::Volts(volts) => known(self.scale, option)?.counts(volts),
         };
-        wide::<T>(option, counts + self.origin)
+        self.wide::<T>(option, level, counts + self.origin)
+    }
+
+    /// What to say of a level in counts that may have been meant in volts.
+    pub fn slip(&self, option: &str, level: Level) -> Option<String> {
+        let (Level::Counts(counts), Some(scale), Some((lowest, highest))) =
+            (level, self.scale, self.codes)
+        else {
+            return None;
+        };
+        let most = scale.volts(lowest).abs().max(scale.volts(highest).abs());
+        let as_volts = counts != 0.0 && counts.abs() <= most;
+        let far = scale.volts(counts).abs() * 10.0 < counts.abs();
+        (as_volts && far).then(|| {
+            let meant = self.show_level(counts + self.origin);
+            format!("{option} {counts} has no unit, which means {meant}; for volts write {counts}V")
+        })
+    }
+
+    /// Counts of an integer recording, which are whole: what has a fraction lacks its unit.
+    fn whole<T: Sample>(&self, option: &str, counts: f64) -> Result<f64, Error> {
+        if T::STEP == T::ZERO || counts.fract() == 0.0 {
+            return Ok(counts);
+        }
+        let scale = if self.scale.is_some() { "" } else { " and add --bits and --vref" };
+        Err(Error::usage(
+            format!("{option}: {counts} is no whole number of counts"),
+            format!("for volts write {counts}V{scale}, or round it"),
+        ))
+    }
+
+    fn wide<T: Sample>(&self, option: &str, level: Level, counts: f64) -> Result<T::Wide, Error> {
+        T::wide_from_f64(counts).ok_or_else(|| {
+            let shown = match level {
+                Level::Counts(counts) => format!("{counts} counts"),
+                Level::Volts(volts) => format_si(volts, "V", 4),
+            };
+            let range = self.codes.map(|(lowest, highest)| {
+                format!(", from {} to {}", self.show_level(lowest), self.show_level(highest))
+            });
+            Error::usage(
+                format!("{option} {shown} is beyond all that samples can be"),
+                format!("give one within their range{}", range.unwrap_or_default()),
+            )
+        })
+    }
+
+    /// What the engine does not take of levels, in volts where those are known.
+    pub fn refused(&self, error: ConfigError) -> Error {
+        let shown = match error.parameter {
+            _ if self.scale.is_none() => return error.into(),
+            "level" | "low" | "high" => self.show_level(error.value),
+            "hysteresis" => self.show_difference(error.value),
+            _ => return error.into(),
+        };
+        let problem = format!("--{} is {shown}: it must be {}", error.parameter, error.range);
+        Error::usage(problem, "correct it")
     }
 
     /// A difference of levels in the samples' unit.
@@ -97,10 +153,10 @@ impl Calibration {
     /// As [`Calibration::level`].
     pub fn difference<T: Sample>(&self, option: &str, level: Level) -> Result<T::Wide, Error> {
         let counts = match level {
-            Level::Counts(counts) => counts,
+            Level::Counts(counts) => self.whole::<T>(option, counts)?,
             Level::Volts(volts) => known(self.scale, option)?.count_difference(volts),
         };
-        wide::<T>(option, counts)
+        self.wide::<T>(option, level, counts)
     }
 
     /// A time in samples, with its fraction.
@@ -156,12 +212,6 @@ impl Calibration {
             None => format!("{samples} samples"),
         }
     }
-}
-
-fn wide<T: Sample>(option: &str, counts: f64) -> Result<T::Wide, Error> {
-    T::wide_from_f64(counts).ok_or_else(|| {
-        Error::usage(format!("{option} is {counts} counts"), "give one the samples can be near")
-    })
 }
 
 fn known(scale: Option<Scale>, option: &str) -> Result<Scale, Error> {

@@ -45,6 +45,16 @@ pub enum Error {
         /// The system's reason.
         source: io::Error,
     },
+    /// A place to talk to that could not be reached.
+    #[error("{name}: cannot be reached: {source}; {remedy}")]
+    Reach {
+        /// The board, or an address.
+        name: String,
+        /// The system's reason.
+        source: io::Error,
+        /// What to do about it.
+        remedy: &'static str,
+    },
     /// A file that could not be read on.
     #[error("{name}: byte {offset}: cannot be read: {source}; check the disk or the connection")]
     Read {

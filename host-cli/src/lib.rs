@@ -18,6 +18,7 @@ pub mod note;
 pub mod plan;
 pub mod progress;
 pub mod quantity;
+pub mod reach;
 pub mod report;
 mod settings;
 pub mod setup;

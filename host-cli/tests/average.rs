@@ -1,5 +1,8 @@
 //! `view --average` and `--sinx`: one mean of many records, and a curve through few samples.
 
+mod program;
+
+use program::program;
 use std::f64::consts::TAU;
 use std::fs;
 use std::path::Path;
@@ -19,7 +22,7 @@ fn recording(folder: &Path) {
 
 /// The picture, and the points of all its lines.
 fn picture(folder: &Path, options: &str) -> (String, Vec<usize>) {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_stillwave"));
+    let mut command = Command::new(program());
     command.current_dir(folder).args([
         "view",
         "in.raw",

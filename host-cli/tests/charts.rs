@@ -1,13 +1,16 @@
 //! Spectra, histograms and one channel over another, as the program draws them.
 
+mod program;
+
 use std::fs;
 use std::path::Path;
 use std::process::{Command, Stdio};
 
+use program::program;
 use tempfile::TempDir;
 
 fn stillwave(folder: &Path, words: &str) -> (Option<i32>, String, String) {
-    let output = Command::new(env!("CARGO_BIN_EXE_stillwave"))
+    let output = Command::new(program())
         .current_dir(folder)
         .args(words.split_whitespace())
         .stdin(Stdio::null())
@@ -44,6 +47,7 @@ fn a_spectrum_names_the_tone_and_its_distortion() {
         assert_eq!(status, Some(0), "{errors}");
         // 2 V at its peak is 1.414 V.
         assert!(text.contains("tone 1.414 V RMS at 1.0003 kHz · THD 1.00 %"), "{text}");
+        assert!(text.contains("▼×2"), "{text}");
         assert!(
             text.contains("level (dB re 1 V RMS)") && text.contains("frequency (kHz)"),
             "{text}"
@@ -55,7 +59,7 @@ fn a_spectrum_names_the_tone_and_its_distortion() {
     assert!(text.contains("picture    s.png"), "{text}");
     assert!(fs::read(folder.path().join("s.png")).unwrap().starts_with(b"\x89PNG"));
     let svg = fs::read_to_string(folder.path().join("s.svg")).unwrap();
-    for word in ["×3", "highest of all", "mean of all records", "1.0003 kHz"] {
+    for word in ["×2", "×3", "highest of all", "mean of all records", "1.0003 kHz"] {
         assert!(svg.contains(word), "{word}");
     }
     let measured = stillwave(folder.path(), &format!("measure {JOB} --all --format json")).1;
@@ -85,6 +89,31 @@ fn one_channel_over_another_has_a_phase() {
     ] {
         let (status, _, errors) = stillwave(folder.path(), &format!("view {JOB} {words}"));
         assert_eq!((status, errors), (Some(2), format!("error: {message}\n")), "{words}");
+    }
+}
+
+#[test]
+fn how_far_harmonics_may_shift_a_phase_is_said() {
+    let folder = TempDir::new().unwrap();
+    for (lag, harmonic) in [(40.0, 3.0), (40.0, 2.0), (100.0, 3.0), (15.0, 5.0)] {
+        let bytes: Vec<u8> = (0..20_000)
+            .flat_map(|i| {
+                let angle = std::f64::consts::TAU * f64::from(i) / 50.0;
+                let second = angle - f64::to_radians(lag);
+                let second = 4000.0 * second.cos() + 200.0 * (harmonic * angle + 1.0).cos();
+                [8000.0 * angle.cos(), second].map(|x| (x.round() as i16).to_le_bytes()).concat()
+            })
+            .collect();
+        fs::write(folder.path().join("xy.raw"), bytes).unwrap();
+        let words = "view xy.raw --sample-type i16le --channels 2 --rate 50kHz --level 0 --post 500sa \
+                     --xy 1,2 --width 80";
+        let (_, text, _) = stillwave(folder.path(), words);
+        let after = |before: &str| -> f64 {
+            let (_, rest) = text.rsplit_once(before).expect(&text);
+            rest.split('°').next().unwrap().parse().expect(&text)
+        };
+        let (found, bound) = (after("lags by "), after("(harmonics: up to "));
+        assert!((found - lag).abs() < bound + 0.05 && bound < 15.0, "{lag}, ×{harmonic}: {text}");
     }
 }
 

@@ -1,13 +1,16 @@
 //! Every condition on the command line: what it finds, what it says, what it refuses.
 
+mod program;
+
 use std::io::Write as _;
 use std::process::{Command, Output, Stdio};
 
+use program::program;
 use serde_json::{Value, json};
 
 /// Scans samples of one byte, a thousand a second.
 fn scan(samples: &[u8], options: &str) -> Output {
-    let mut tool = Command::new(env!("CARGO_BIN_EXE_stillwave"))
+    let mut tool = Command::new(program())
         .args(["scan", "-", "--sample-type", "u8", "--rate", "1kS/s"])
         .args(options.split_whitespace())
         .stdin(Stdio::piped())
@@ -183,7 +186,7 @@ fn what_does_not_go_together_is_refused() {
 
 #[test]
 fn the_long_help_has_a_picture_of_each_condition() {
-    let help = Command::new(env!("CARGO_BIN_EXE_stillwave")).args(["scan", "--help"]).output();
+    let help = Command::new(program()).args(["scan", "--help"]).output();
     let help = String::from_utf8(help.unwrap().stdout).unwrap();
     for picture in [r"____!    \______!", r"__/ \_/ \______!_", r"____.--''", r"_/    \____/\!__"] {
         assert!(help.contains(picture), "{help}");

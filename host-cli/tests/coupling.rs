@@ -1,12 +1,15 @@
 //! Couplings on the command line: what they find, what they say, what they refuse.
 
+mod program;
+
 use std::io::Write as _;
 use std::process::{Command, Output, Stdio};
 
+use program::program;
 use serde_json::Value;
 
 fn run(samples: &[u16], command: &str, options: &str) -> Output {
-    let mut tool = Command::new(env!("CARGO_BIN_EXE_stillwave"))
+    let mut tool = Command::new(program())
         .args([command, "-", "--sample-type", "u16le", "--rate", "10kS/s"])
         .args(["--bits", "12", "--vref", "4.096V"])
         .args(options.split_whitespace())

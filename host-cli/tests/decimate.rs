@@ -1,9 +1,12 @@
 //! `stillwave decimate`: what it writes, in every format, and what it says.
 
+mod program;
+
 use std::fs;
 use std::path::Path;
 use std::process::{Command, Output};
 
+use program::program;
 use stillwave_cli::input::{self, OpenOptions, Recording};
 
 /// 12-bit counts, with a spike of one sample.
@@ -19,7 +22,7 @@ fn recording(folder: &Path) {
 }
 
 fn run(folder: &Path, options: &str) -> Output {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_stillwave"));
+    let mut command = Command::new(program());
     command.current_dir(folder).args(["decimate", "in.raw", "--sample-type", "u16le"]);
     command.args(["--rate", "1MS/s"]).args(options.split_whitespace()).output().unwrap()
 }

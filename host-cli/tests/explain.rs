@@ -1,10 +1,13 @@
 //! `explain` on signals whose timing is laid down, as a 12-bit converter sees them, with one number
 //! of the trigger 2 % wrong: it names the cause, and what it suggests finds the events.
 
+mod program;
+
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
+use program::program;
 use serde_json::Value;
 
 /// Counts of the two states of a line.
@@ -63,7 +66,7 @@ impl Recording {
     }
 
     fn run(&self, command: &str, options: &str) -> Output {
-        Command::new(env!("CARGO_BIN_EXE_stillwave"))
+        Command::new(program())
             .arg(command)
             .arg(&self.path)
             .args(["--sample-type", "u16le", "--bits", "12", "--vref", "4.096V"])

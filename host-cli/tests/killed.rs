@@ -6,12 +6,15 @@
 //! No other call changes what is seen under a file's own name.
 #![cfg(target_os = "linux")]
 
+mod program;
+
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
+use program::program;
 use tempfile::TempDir;
 
 /// What writes each kind of output; of `a|b` the first run takes `a`, the second `b`.
@@ -74,8 +77,8 @@ fn quiet(command: &mut Command) -> &mut Command {
     command.stdin(Stdio::null()).stdout(Stdio::null()).stderr(Stdio::null())
 }
 
-fn program(folder: &Path, words: &[String]) -> Command {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_stillwave"));
+fn command(folder: &Path, words: &[String]) -> Command {
+    let mut command = Command::new(program());
     quiet(&mut command).current_dir(folder).args(words);
     command
 }
@@ -83,7 +86,7 @@ fn program(folder: &Path, words: &[String]) -> Command {
 /// Runs to the end, and how long that takes.
 fn done(folder: &Path, words: &[String]) -> Duration {
     let began = Instant::now();
-    let status = program(folder, words).status().unwrap();
+    let status = command(folder, words).status().unwrap();
     // A check that fails has status 1.
     assert!(matches!(status.code(), Some(0 | 1)), "{words:?}: {status}");
     began.elapsed()
@@ -112,7 +115,7 @@ fn events(folder: &Path) -> Option<Vec<u8>> {
     if !folder.join("x.sigmf-meta").exists() {
         return None;
     }
-    let mut command = Command::new(env!("CARGO_BIN_EXE_stillwave"));
+    let mut command = Command::new(program());
     command.current_dir(folder).args("scan x.sigmf-meta --level 2000 --format json".split(' '));
     let output = command.output().unwrap();
     assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
@@ -205,7 +208,7 @@ fn a_kill_at_random_leaves_files_whole() {
             let part = (bits >> 40) as f64 / f64::from(1 << 24);
             let is_there = kill % 2 == 0;
             let folder = kind.folder(is_there);
-            let mut child = program(folder.path(), &kind.words).spawn().unwrap();
+            let mut child = command(folder.path(), &kind.words).spawn().unwrap();
             std::thread::sleep(kind.takes.mul_f64(part));
             child.kill().unwrap();
             child.wait().unwrap();
@@ -235,7 +238,7 @@ fn a_kill_at_any_change_of_a_name_leaves_files_whole() {
                     .current_dir(folder.path())
                     .args(["-f", "-qq", "-o", "/dev/null", "-e", &format!("trace={CALLS}"), "-e"])
                     .arg(format!("inject={CALLS}:signal=KILL:when={call}"))
-                    .arg(env!("CARGO_BIN_EXE_stillwave"))
+                    .arg(program())
                     .args(&kind.words)
                     .status()
                     .unwrap();

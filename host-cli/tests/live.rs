@@ -1,6 +1,8 @@
 //! `live`: recordings played as a board would send them, a board that goes and comes back, and the
 //! screen in a terminal.
 
+mod program;
+
 use std::io::{Read, Write};
 use std::net::TcpListener;
 use std::path::{Path, PathBuf};
@@ -8,13 +10,14 @@ use std::process::{Command, Output};
 use std::time::Duration;
 use std::{fs, thread};
 
+use program::program;
 use stillwave_link::{Encoder, EventAt, FromBoard, Hello, LONGEST_FRAME, RecordHead};
 
 const SCALE: [&str; 6] = ["--bits", "12", "--vref", "3.3V", "--zero", "2048"];
 const RAW: [&str; 4] = ["--sample-type", "u16le", "--rate", "500kS/s"];
 
 fn stillwave() -> Command {
-    Command::new(env!("CARGO_BIN_EXE_stillwave"))
+    Command::new(program())
 }
 
 fn text(bytes: &[u8]) -> String {
@@ -74,8 +77,13 @@ fn a_recording_played_gives_the_events_that_scan_finds() {
     );
     // Eight divisions of a millisecond, and a sample more on either side.
     let record = fs::read_dir(&folder).unwrap().map(|entry| entry.unwrap().path());
-    let record = record.filter(|path| path.extension().is_some_and(|end| end == "csv")).min();
-    let record = fs::read_to_string(record.expect("a record")).unwrap();
+    let mut records: Vec<_> =
+        record.filter(|path| path.extension().is_some_and(|end| end == "csv")).collect();
+    records.sort();
+    // Not all come, but numbers have no gaps.
+    let numbered = (1..=records.len()).map(|n| folder.join(format!("record-{n:04}.csv")));
+    assert_eq!(records, numbered.collect::<Vec<_>>());
+    let record = fs::read_to_string(records.first().expect("a record")).unwrap();
     let samples = record.lines().filter(|line| !line.starts_with('#')).count();
     assert!((4_002..=4_004).contains(&samples), "{samples} lines");
 }
@@ -146,9 +154,9 @@ fn what_cannot_be_done_is_said() {
     fs::write(&wide, [0; 64]).unwrap();
     let gone = TcpListener::bind("127.0.0.1:0").unwrap().local_addr().unwrap();
     let cases: [(&[&str], &str); 4] = [
-        (&["tcp://127.0.0.1:9", "--headless", "--time", "5sa"], "cannot be opened"),
-        (&[&format!("tcp://{gone}"), "--headless"], "cannot be opened"),
-        (&["/dev/no-such-port", "--headless"], "/dev/no-such-port: cannot be opened"),
+        (&["tcp://127.0.0.1:9", "--headless", "--time", "5sa"], "--time is in samples"),
+        (&[&format!("tcp://{gone}"), "--headless"], "cannot be reached"),
+        (&["/dev/no-such-port", "--headless"], "/dev/no-such-port: cannot be reached"),
         (
             &[
                 "--headless",
@@ -221,7 +229,7 @@ fn the_screen_in_a_terminal() {
     let folder = folder("live-screen");
     let file = sine(&folder, 60);
     let terminal = Terminal { socket: format!("stillwave-{}", std::process::id()) };
-    let program = env!("CARGO_BIN_EXE_stillwave");
+    let program = program().into_string().unwrap();
     let live = format!(
         "{program} live --play {} {} {} --out {}; sleep 60",
         file.display(),
@@ -236,8 +244,9 @@ fn the_screen_in_a_terminal() {
     {
         assert!(first.contains(label), "no {label} in\n{first}");
     }
-    // A tenth of a division of 5 V.
-    terminal.press("Up", "500 mV rising");
+    // A tenth of a division of 1 V: of five, they show what the converter can say.
+    assert!(first.contains("volts/div  1.00 V"), "{first}");
+    terminal.press("Up", "100 mV rising");
     terminal.press("Down", "0.00 V rising");
     terminal.press("s", "falling");
     terminal.press("s", "either");
@@ -256,6 +265,22 @@ fn the_screen_in_a_terminal() {
     terminal.tmux(&["send-keys", "-t", "live", "q"]);
     thread::sleep(Duration::from_millis(500));
     assert!(!terminal.screen().contains("volts/div"));
+
+    // At the end of a short one nothing is left to be set.
+    let short = format!(
+        "{program} live --play {} {} {}; sleep 60",
+        sine(&folder, 1).display(),
+        RAW.join(" "),
+        SCALE.join(" ")
+    );
+    terminal.tmux(&["kill-session", "-t", "live"]);
+    terminal.tmux(&["new-session", "-d", "-s", "live", "-x", "60", "-y", "24", &short]);
+    let narrow = terminal.press("", "space run");
+    for label in ["PgUp PgDn position", "a auto set-up", "c count anew", "q quit", "busy"] {
+        assert!(narrow.contains(label), "no {label} in\n{narrow}");
+    }
+    let ended = terminal.press("", "the recording · it has ended");
+    assert!(ended.contains("its last picture") && !ended.contains("s slope"), "{ended}");
     // A minute of samples is not left behind.
     fs::remove_dir_all(&folder).unwrap();
 }

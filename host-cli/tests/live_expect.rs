@@ -1,5 +1,8 @@
 //! `live --expect`: every record and event held against a file, as `check` does.
 
+mod program;
+
+use program::program;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
@@ -22,7 +25,7 @@ fn pulses(name: &str, seconds: usize) -> (PathBuf, PathBuf) {
 /// The program in `folder`, with an expectation of that text.
 fn live(folder: &Path, file: &Path, expected: &str, options: &[&str]) -> Output {
     fs::write(folder.join("expected.toml"), expected).unwrap();
-    let mut command = Command::new(env!("CARGO_BIN_EXE_stillwave"));
+    let mut command = Command::new(program());
     command.args(["live", "--headless", "--expect", "expected.toml", "--play"]).arg(file);
     command.args(["--sample-type", "u16le", "--rate", "20kS/s", "--zero", "2000"]);
     command.args(["--bits", "12", "--vref", "4.096V", "--save-as", "npy"]).args(options);

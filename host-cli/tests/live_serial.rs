@@ -1,6 +1,8 @@
 //! `live` on a serial port: one end of a pseudo terminal, which is unplugged and plugged in again.
 #![cfg(unix)]
 
+mod program;
+
 use std::io::{ErrorKind, Read, Write};
 use std::os::unix::fs::symlink;
 use std::path::{Path, PathBuf};
@@ -8,6 +10,7 @@ use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
 use std::{fs, thread};
 
+use program::program;
 use serialport::{SerialPort, TTYPort};
 use stillwave_link::{
     Encoder, EventAt, FromBoard, Hello, LONGEST_FRAME, Receiver, RecordHead, ToBoard,
@@ -84,7 +87,7 @@ fn live(folder: &Path, port: &Path) -> Child {
     // The board's end must not be the program's as well, which would keep it plugged in.
     let close = "exec 3<&- 4<&- 5<&- 6<&- 7<&- 8<&- 9<&-; exec \"$0\" \"$@\"";
     let mut command = Command::new("sh");
-    command.args(["-c", close, env!("CARGO_BIN_EXE_stillwave"), "live"]).arg(port).args([
+    command.args(["-c", close]).arg(program()).arg("live").arg(port).args([
         "--headless",
         "--records",
         "3",

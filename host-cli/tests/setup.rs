@@ -1,5 +1,8 @@
 //! Setup files: read, overridden, written, and turned into constants that compile.
 
+mod program;
+
+use program::program;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
@@ -17,7 +20,7 @@ fn folder(name: &str) -> PathBuf {
 }
 
 fn stillwave(folder: &Path, command: &str, options: &str) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_stillwave"))
+    Command::new(program())
         .current_dir(folder)
         .args([command, "recording.raw", "--sample-type", "u16le", "--rate", "1MS/s"])
         .args(["--channels", "3"])

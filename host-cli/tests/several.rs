@@ -1,9 +1,12 @@
 //! Conditions on several channels and of serial lines on the command line: what they find, what
 //! they say, what they refuse.
 
+mod program;
+
 use std::io::Write as _;
 use std::process::{Command, Output, Stdio};
 
+use program::program;
 use serde_json::{Value, json};
 
 /// Scans channels of one byte a sample, a thousand a second: `_` is 0, `#` is 200.
@@ -16,7 +19,7 @@ fn scan(lines: &[&str], options: &str) -> Output {
 
 /// Scans samples of one byte.
 fn pipe(samples: &[u8], options: &str) -> Output {
-    let mut tool = Command::new(env!("CARGO_BIN_EXE_stillwave"))
+    let mut tool = Command::new(program())
         .args(["scan", "-", "--sample-type", "u8"])
         .args(options.split_whitespace())
         .stdin(Stdio::piped())
@@ -302,7 +305,7 @@ fn records_of_other_channels() {
     let samples: Vec<u8> = (0..8).flat_map(|i| [edges[i], gate[i], i as u8]).collect();
     let recording = folder.path().join("three.u8");
     std::fs::write(&recording, samples).unwrap();
-    let output = Command::new(env!("CARGO_BIN_EXE_stillwave"))
+    let output = Command::new(program())
         .arg("capture")
         .arg(&recording)
         .args(["--sample-type", "u8", "--channels", "3", "--rate", "1kS/s", "--level", "100"])

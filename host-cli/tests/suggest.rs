@@ -1,10 +1,13 @@
 //! Suggestions and surveys of recordings whose truth is known, as a user would ask for them.
 
+mod program;
+
 use std::f64::consts::TAU;
 use std::fs::{self, File};
 use std::path::Path;
 use std::process::{Command, Output, Stdio};
 
+use program::program;
 use serde_json::Value;
 use tempfile::TempDir;
 
@@ -29,7 +32,7 @@ fn recording(name: &str, length: u64, noise: f64, forms: &[&dyn Fn(f64) -> f64])
 }
 
 fn run(folder: &Path, words: &str) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_stillwave"))
+    Command::new(program())
         .current_dir(folder)
         .args(words.split_whitespace())
         .stdin(Stdio::null())
@@ -150,7 +153,7 @@ fn channels_pipes_and_long_recordings() {
     assert!(rows[1].starts_with("2,true,9000000,") && rows[2].starts_with("1,true,9000000,"));
     assert!(rows[1].contains(",27002,0,") && rows[2].contains(",8997,0,"), "{text}");
     // Of a stream, the beginning is looked at, and it is said so.
-    let mut piped = Command::new(env!("CARGO_BIN_EXE_stillwave"));
+    let mut piped = Command::new(program());
     piped.args(["suggest", "-"]).args(OPTIONS.split_whitespace()).args(["--channels", "2"]);
     piped.stdin(File::open(folder.path().join("r.raw")).unwrap());
     let output = piped.args(["--channel", "1,2"]).output().unwrap();

@@ -1,14 +1,17 @@
 //! What is no fault: it is said, counted, or passed over, and the status is 0.
 
+mod program;
+
 use std::fs;
 use std::io::Write;
 use std::path::Path;
 use std::process::{Command, Output, Stdio};
 
+use program::program;
 use tempfile::TempDir;
 
 fn stillwave(folder: &Path, words: &str) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_stillwave"))
+    Command::new(program())
         .current_dir(folder)
         .args(words.split_whitespace())
         .stdin(Stdio::null())
@@ -65,7 +68,7 @@ fn closed_pipe_ends_quietly() {
     let samples: Vec<u8> =
         (0..400_000_u32).flat_map(|i| (i as u16 % 2 * 9).to_le_bytes()).collect();
     fs::write(folder.path().join("busy.raw"), samples).unwrap();
-    let mut child = Command::new(env!("CARGO_BIN_EXE_stillwave"))
+    let mut child = Command::new(program())
         .current_dir(folder.path())
         .args("scan busy.raw --sample-type u16le --level 5 --format json".split_whitespace())
         .stdout(Stdio::piped())
@@ -80,7 +83,7 @@ fn closed_pipe_ends_quietly() {
 
 #[test]
 fn endless_pipe_in_little_memory() {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_stillwave"))
+    let mut child = Command::new(program())
         .args("scan - --sample-type u8 --rate 1MS/s --level 200 --holdoff 1s".split_whitespace())
         .stdin(Stdio::piped())
         .stdout(Stdio::piped())
@@ -146,7 +149,8 @@ fn metadata_of_any_length_take_no_memory() {
     let mut command = Command::new("sh");
     let limited = "ulimit -d 65536; exec \"$0\" scan x.sigmf-meta --level 5 --format csv";
     let output = command
-        .args(["-c", limited, env!("CARGO_BIN_EXE_stillwave")])
+        .args(["-c", limited])
+        .arg(program())
         .env("RAYON_NUM_THREADS", "2")
         .current_dir(folder.path())
         .output()

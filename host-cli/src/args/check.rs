@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use clap::builder::{PathBufValueParser, TypedValueParser};
 use clap::{Args, ValueEnum};
 use stillwave::measure::Window;
 
@@ -13,14 +14,32 @@ use crate::quantity::Percent;
 #[command(next_help_heading = "Output")]
 pub struct PictureArgs {
     /// Write the picture as PNG
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", value_parser = picture("png"))]
     pub png: Option<PathBuf>,
     /// Write the picture as SVG
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", value_parser = picture("svg"))]
     pub svg: Option<PathBuf>,
     /// Replace files that exist
     #[arg(long)]
     pub overwrite: bool,
+}
+
+/// The name of a picture, which is not one of another kind of file.
+fn picture(kind: &'static str) -> impl TypedValueParser<Value = PathBuf> {
+    const KINDS: [&str; 14] = [
+        "png", "svg", "jpg", "jpeg", "gif", "bmp", "tif", "tiff", "webp", "pdf", "eps", "wav",
+        "csv", "npy",
+    ];
+    PathBufValueParser::new().try_map(move |path| {
+        let ending = path.extension().unwrap_or_default().to_string_lossy().to_ascii_lowercase();
+        if ending != kind && KINDS.contains(&ending.as_str()) {
+            return Err(format!(
+                "what is written is {}; end the name with .{kind}",
+                kind.to_uppercase()
+            ));
+        }
+        Ok(path)
+    })
 }
 
 /// Options of `check`.

@@ -44,7 +44,7 @@ pub struct DecimateArgs {
 /// What becomes of so many samples.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum HowName {
-    /// The first of them; what is faster than half the new rate folds into the result
+    /// The first of them; no filter: what is faster than half the new rate folds into the result
     Every,
     /// The least and the largest: no spike is lost
     Minmax,

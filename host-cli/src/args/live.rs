@@ -46,9 +46,9 @@ pub struct LiveArgs {
     /// [default: record; with --headless and --scpi none are written unless this is given]
     #[arg(long, short, value_name = "PATH")]
     pub out: Option<PathBuf>,
-    /// What to write
-    #[arg(long, value_name = "FORMAT", default_value = "csv")]
-    pub save_as: RecordFormat,
+    /// What to write [default: what the ending of --out says, or else csv]
+    #[arg(long, value_name = "FORMAT")]
+    pub save_as: Option<RecordFormat>,
     /// Replace files that are there already
     #[arg(long)]
     pub overwrite: bool,

@@ -59,6 +59,10 @@ pub enum Command {
     /// Draw all records on top of each other, aligned on the event
     View(ViewArgs),
     /// Measure every record
+    ///
+    /// Widths, periods and duty run between the middles of each record's low and high states,
+    /// wherever the trigger's level is; the width of a pulse that a scan finds, from where --level
+    /// is passed to where the signal is back past it by --hysteresis.
     Measure(MeasureArgs),
     /// Hold every record against what is expected; status 1 where it is not so
     Check(CheckArgs),
@@ -141,12 +145,14 @@ pub struct CaptureArgs {
     #[command(flatten)]
     #[allow(missing_docs)]
     pub job: JobArgs,
-    /// Write the records as files that begin with this path; numbers are added
+    /// Write the records as files that begin with this path; numbers are added, from 1:
+    /// `--out one.csv` writes one-0001.csv
     #[arg(long, short, value_name = "PATH", help_heading = "Output")]
     pub out: std::path::PathBuf,
     /// What to write: one file a record, or one `SigMF` recording of all, with an annotation each
-    #[arg(long, value_name = "FORMAT", default_value = "wav", help_heading = "Output")]
-    pub save_as: RecordFormat,
+    /// [default: what the ending of --out says, or else wav]
+    #[arg(long, value_name = "FORMAT", help_heading = "Output")]
+    pub save_as: Option<RecordFormat>,
     /// Replace files that exist
     #[arg(long, help_heading = "Output")]
     pub overwrite: bool,
@@ -172,14 +178,16 @@ pub struct ViewArgs {
         help_heading = "Picture"
     )]
     pub window: WindowName,
-    /// Draw the second of these channels over the first instead
+    /// Draw the second of these channels over the first instead; and the phase between them: ± is how
+    /// it differs from record to record, and harmonics may shift all of them by so much at most
     #[arg(long, value_name = "N,N", value_delimiter = ',', help_heading = "Picture")]
     pub xy: Option<Vec<usize>>,
     /// Draw the mean of all records, aligned to the fraction of a sample: noise goes, the signal stays
     #[arg(long, help_heading = "Picture", conflicts_with_all = ["xy", "spectrum"])]
     pub average: bool,
     /// Draw sin(x)/x between the samples of short records, not straight lines: the true waveform of
-    /// what is slower than half the rate; faster edges ring
+    /// what is slower than half the rate; faster edges ring, and the first and last eight samples have
+    /// too few neighbours to be sure
     #[arg(long, help_heading = "Picture", conflicts_with_all = ["xy", "spectrum"])]
     pub sinx: bool,
     /// Width of the picture in the terminal, in characters [default: the terminal's]

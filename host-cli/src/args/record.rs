@@ -1,7 +1,10 @@
 //! Options that say what a record is.
 
+use std::path::Path;
+
 use clap::{Args, ValueEnum};
 
+use crate::error::Error;
 use crate::quantity::Time;
 
 /// What a record is.
@@ -23,8 +26,8 @@ pub struct RecordArgs {
     /// The channels to record, from 1, separated by commas [default: all]
     #[arg(long, value_name = "N,N", value_delimiter = ',')]
     pub record: Option<Vec<usize>>,
-    /// Stop after this many records
-    #[arg(long, value_name = "N")]
+    /// Stop after this many records: what comes after the last is not read, and counts nowhere
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..))]
     pub limit: Option<u64>,
 }
 
@@ -37,6 +40,38 @@ pub enum ModeName {
     Normal,
     /// One record, then stop
     Single,
+}
+
+impl RecordFormat {
+    /// The format that a file's name ends with.
+    pub fn of_name(path: &Path) -> Option<Self> {
+        let ending = path.extension()?.to_str()?.to_ascii_lowercase();
+        match ending.as_str() {
+            "wav" => Some(Self::Wav),
+            "csv" => Some(Self::Csv),
+            "npy" => Some(Self::Npy),
+            "sigmf" | "sigmf-data" | "sigmf-meta" => Some(Self::Sigmf),
+            _ => None,
+        }
+    }
+
+    /// The format that is asked for, or that the name of the file tells.
+    ///
+    /// # Errors
+    /// Where they contradict each other.
+    pub fn asked(option: &str, path: &Path, given: Option<Self>) -> Result<Option<Self>, Error> {
+        match (given, Self::of_name(path)) {
+            (Some(given), Some(named)) if given != named => {
+                let name = given.to_possible_value();
+                let name = name.as_ref().map_or("", |name| name.get_name());
+                Err(Error::usage(
+                    format!("{option} {} does not go with --save-as {name}", path.display()),
+                    "leave --save-as out, or give another name",
+                ))
+            }
+            (given, named) => Ok(given.or(named)),
+        }
+    }
 }
 
 /// The formats of records.

@@ -5,7 +5,7 @@ use std::process::ExitCode;
 use stillwave::Sample;
 
 use crate::acquire::{ChannelPlan, Records};
-use crate::args::CaptureArgs;
+use crate::args::{CaptureArgs, RecordFormat};
 use crate::error::Error;
 use crate::export::{Samples, Store};
 use crate::input::Reader;
@@ -27,7 +27,8 @@ where
 {
     let mut records = Records::new(reader, channels, &args.job)?;
     super::print(&records.heading())?;
-    let mut store = Store::new(&args.out, args.save_as, records.context(args.overwrite))?;
+    let mut store =
+        Store::new(&args.out, args.save_as, RecordFormat::Wav, records.context(args.overwrite))?;
     let outcome = records.each(|record| store.put(&record.into()))?;
     let written = store.finish()?;
     super::print(&report::record_summary(&outcome, &records.calibration))?;

@@ -16,7 +16,7 @@ use crate::export::{Samples, Store};
 use crate::input::Reader;
 use crate::report::{self, CheckReport, Checked};
 use crate::view::{Bound, Overlay, Tally};
-use crate::{interrupt, note, with_reader};
+use crate::{interrupt, with_reader};
 
 pub(super) fn run(args: &CheckArgs) -> Result<ExitCode, Error> {
     let channels = ChannelPlan::new(&args.job)?.or_trigger_alone();
@@ -69,7 +69,7 @@ where
             if let Some(keep) = keep.as_mut().filter(|_| offends) {
                 keep.put(&record.into())?;
             }
-            let at = Checked { record: Some(record.number), crossing: record.at.samples() };
+            let at = Checked { record: Some(record.number + 1), crossing: record.at.samples() };
             report.write(at, &findings).map_err(failed)
         }
     })?;
@@ -98,7 +98,7 @@ where
         super::print(&format!("verdict    {verdict}"))?;
     }
     if tested.records == 0 {
-        note::one("there is no record to check; see what a scan finds, or add --mode auto");
+        report::no_record_note(&outcome, records.shape, "check");
     }
     report::quality_notes(&outcome.read);
     Ok(match interrupt::status() {
@@ -137,5 +137,5 @@ fn overlay<T: Sample>(
 fn store<T: Sample>(folder: &Path, args: &CheckArgs, records: &Records<T>) -> Result<Store, Error> {
     super::make_folder(folder)?;
     let base: PathBuf = folder.join("record");
-    Store::new(&base, args.save_as, records.context(args.picture.overwrite))
+    Store::new(&base, Some(args.save_as), args.save_as, records.context(args.picture.overwrite))
 }

@@ -5,7 +5,7 @@ use std::process::ExitCode;
 
 use stillwave::PARTS_PER_SAMPLE;
 
-use crate::args::{DecimateArgs, RecordFormat, from_one};
+use crate::args::{DecimateArgs, HowName, RecordFormat, from_one};
 use crate::calibration::Calibration;
 use crate::decimate::{Kept, Pipe, pipe};
 use crate::error::Error;
@@ -43,6 +43,16 @@ where
     };
     super::print(&report::recording(reader.info()))?;
     super::print(&description(pipe, reader.info()))?;
+    if args.how == HowName::Every && args.by > 1 {
+        let half = match reader.info().rate {
+            Some(rate) => format_si(rate / f64::from(args.by) / 2.0, "Hz", 4),
+            None => "half the new rate".to_owned(),
+        };
+        note::one(format_args!(
+            "every has no filter: what is over {half} appears at a lower frequency; --how fir takes \
+             it away"
+        ));
+    }
     let (grid, span) = (pipe.grid, u64::from(pipe.grid.span()));
     let has_parts = pipe.parts.len() > 1;
     let times = Times {
@@ -81,20 +91,12 @@ where
 
 /// The format that the options say, or the ending of the file's name.
 fn format(args: &DecimateArgs) -> Result<RecordFormat, Error> {
-    if let Some(format) = args.save_as {
-        return Ok(format);
-    }
-    let ending = args.out.extension().and_then(|e| e.to_str()).unwrap_or("").to_ascii_lowercase();
-    match ending.as_str() {
-        "wav" => Ok(RecordFormat::Wav),
-        "csv" => Ok(RecordFormat::Csv),
-        "npy" => Ok(RecordFormat::Npy),
-        "sigmf" | "sigmf-data" | "sigmf-meta" => Ok(RecordFormat::Sigmf),
-        _ => Err(Error::usage(
+    RecordFormat::asked("--out", &args.out, args.save_as)?.ok_or_else(|| {
+        Error::usage(
             format!("--out {}: the name does not say what to write", args.out.display()),
             "end it with .wav, .csv, .npy or .sigmf, or add --save-as",
-        )),
-    }
+        )
+    })
 }
 
 /// What is done, and where its results are.

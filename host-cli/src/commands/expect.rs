@@ -40,10 +40,8 @@ fn draft<T: Sample>(
         Ok(())
     })?;
     if outcome.counters.records == 0 {
-        return Err(Error::usage(
-            format!("{}: there is no record to learn from", records.info().name),
-            "see what a scan finds, or add --mode auto",
-        ));
+        let (problem, remedy) = report::no_record(&outcome, records.shape, "learn from");
+        return Err(Error::usage(format!("{}: {problem}", records.info().name), remedy));
     }
     let text = draft.text(&records.info().name, args.margin.0);
     if let Some((mut file, path)) = file {

@@ -9,7 +9,7 @@ use ratatui::crossterm::event::{self, Event};
 use serde_json::json;
 use stillwave_link::{EventAt, RecordHead};
 
-use crate::args::{LiveArgs, ReportFormat};
+use crate::args::{LiveArgs, RecordFormat, ReportFormat};
 use crate::calibration::Calibration;
 use crate::error::Error;
 use crate::export::{ChannelContext, Context, Store};
@@ -20,14 +20,11 @@ use crate::report::CheckReport;
 use crate::{interrupt, note};
 
 pub(super) fn run(args: &LiveArgs) -> Result<ExitCode, Error> {
-    let session = Session::new(args)?;
-    if args.headless {
-        session.log()
-    } else if std::io::stdout().is_terminal() {
-        session.show()
-    } else {
-        Err(Error::usage("live draws on a terminal, and this is none", "add --headless"))
+    if !args.headless && !std::io::stdout().is_terminal() {
+        return Err(Error::usage("live draws on a terminal, and this is none", "add --headless"));
     }
+    let session = Session::new(args)?;
+    if args.headless { session.log() } else { session.show() }
 }
 
 struct Session<'a> {
@@ -37,25 +34,13 @@ struct Session<'a> {
     remote: Option<Remote>,
     verdict: Option<Verdict>,
     store: Option<Store>,
+    /// Records written.
+    written: u64,
     until: Option<Instant>,
 }
 
 impl<'a> Session<'a> {
     fn new(args: &'a LiveArgs) -> Result<Self, Error> {
-        let line = match &args.play {
-            Some(file) => Line::Played(Some(play(args, file)?)),
-            None => Line::named(args.port.as_deref().unwrap_or_default()),
-        };
-        let name = line.name();
-        let board = Board::connect(line, args.headless || args.expect.is_some())
-            .map_err(|source| Error::Open { name, source })?;
-        let listen = |address: &String| Remote::listen(address, args.scpi_anywhere);
-        let remote = args.scpi.as_ref().map(listen).transpose()?;
-        let mut state = State::default();
-        if let Some(remote) = &remote {
-            state.message = format!("SCPI at {}", remote.address());
-            note::one(&state.message);
-        }
         let until = match args.time {
             None => None,
             Some(Time::Seconds(seconds)) => Some(Instant::now() + Duration::from_secs_f64(seconds)),
@@ -63,8 +48,34 @@ impl<'a> Session<'a> {
                 return Err(Error::usage("--time is in samples", "give seconds, such as 10s"));
             }
         };
+        let mut assumed = None;
+        let line = match &args.play {
+            Some(file) => {
+                let played = play(args, file)?;
+                if !played.is_scaled() {
+                    assumed = Some("a count is taken for 1 mV: add --bits and --vref");
+                }
+                Line::Played(Some(played))
+            }
+            None => Line::named(args.port.as_deref().unwrap_or_default()),
+        };
+        let (name, remedy) = (line.name(), line.remedy());
+        let board = Board::connect(line, args.headless || args.expect.is_some())
+            .map_err(|source| Error::Reach { name, source, remedy })?;
+        let listen = |address: &String| Remote::listen(address, args.scpi_anywhere);
+        let remote = args.scpi.as_ref().map(listen).transpose()?;
+        let mut state = State::default();
+        if let Some(remote) = &remote {
+            let listens = format!("SCPI at {}", remote.address());
+            note::one(&listens);
+            state.message = listens;
+        }
+        if let Some(assumed) = assumed {
+            note::one(assumed);
+            assumed.clone_into(&mut state.message);
+        }
         let verdict = args.expect.as_deref().map(Verdict::new);
-        Ok(Self { args, board, state, remote, verdict, store: None, until })
+        Ok(Self { args, board, state, remote, verdict, store: None, written: 0, until })
     }
 
     /// Whether it is time to end.
@@ -96,8 +107,9 @@ impl<'a> Session<'a> {
         self.remote.is_none() || self.args.out.is_some()
     }
 
-    /// Writes a record.
+    /// Writes a record, under the next number.
     fn save(&mut self, head: &RecordHead, samples: &[u16]) -> Result<(), Error> {
+        let record = owned(self.written, head, samples);
         if self.store.is_none() {
             let front = self.state.front();
             let context = Context {
@@ -108,9 +120,11 @@ impl<'a> Session<'a> {
                 ..Context::default()
             };
             let out = self.args.out.as_deref().unwrap_or(Path::new("record"));
-            self.store = Some(Store::new(out, self.args.save_as, context)?);
+            self.store = Some(Store::new(out, self.args.save_as, RecordFormat::Csv, context)?);
         }
-        self.store.as_mut().map_or(Ok(()), |store| store.put(&owned(head, samples)))
+        self.store.as_mut().map_or(Ok(()), |store| store.put(&record))?;
+        self.written += 1;
+        Ok(())
     }
 
     /// Ends with what was written, and whether all was as expected.
@@ -217,6 +231,9 @@ impl<'a> Session<'a> {
     }
 
     fn press(&mut self, key: Key) {
+        if self.board.has_ended() && key != Key::Save {
+            return;
+        }
         let order = match key {
             Key::Knob(action) => self.state.act(action),
             Key::Holdoff(steps) => self.state.turn_holdoff(steps),
@@ -230,7 +247,7 @@ impl<'a> Session<'a> {
             Key::Save => {
                 if let Some((head, samples)) = self.state.record.clone() {
                     self.state.message = match self.save(&head, &samples) {
-                        Ok(()) => format!("record {} written", head.number),
+                        Ok(()) => format!("record {} written", self.written),
                         Err(error) => error.to_string(),
                     };
                 }

@@ -59,7 +59,7 @@ fn measure<T: Sample>(
                 spread.push((quantity.of)(&found));
             }
             let place = Place {
-                record: record.number,
+                record: record.number + 1,
                 channel: *channel,
                 crossing: record.at.samples(),
                 triggered: record.event.is_some(),
@@ -85,7 +85,7 @@ fn measure<T: Sample>(
         }
     }
     if outcome.counters.records == 0 {
-        note::one("there is no record to measure; see what a scan finds, or add --mode auto");
+        report::no_record_note(&outcome, records.shape, "measure");
     }
     report::quality_notes(&outcome.read);
     Ok(interrupt::status())

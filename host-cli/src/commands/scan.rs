@@ -10,6 +10,7 @@ use crate::calibration::Calibration;
 use crate::error::Error;
 use crate::input::{self, Reader};
 use crate::plan::{Sources, TriggerPlan};
+use crate::reach::Reach;
 use crate::report::{self, EventReport};
 use crate::{interrupt, note, setup, stream, with_reader};
 
@@ -45,6 +46,7 @@ fn scan<T: Sample>(
         writeln!(out, "{heading}").map_err(failed)?;
     }
     let mut report = EventReport::new(out, args.report.format, calibration);
+    let mut reach = Reach::new(plan.marks());
     let read = stream::blocks(&mut reader, &calibration, 0, |channels| {
         let mut result = Ok(());
         trigger.push_channels(channels, |event| {
@@ -52,6 +54,9 @@ fn scan<T: Sample>(
                 result = report.write(&event);
             }
         });
+        if trigger.events() == 0 {
+            reach.push(channels.first().copied().unwrap_or(&[]));
+        }
         result.map_err(failed).map(|()| true)
     })?;
     let mut out = report.into_inner();
@@ -62,6 +67,9 @@ fn scan<T: Sample>(
     }
     out.flush().map_err(failed)?;
     drop(out);
+    if trigger.events() == 0 {
+        note::all(plan.unreached(&reach));
+    }
     report::quality_notes(&read);
     Ok(interrupt::status())
 }

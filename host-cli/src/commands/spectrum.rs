@@ -40,7 +40,7 @@ pub(super) fn view<T: Sample>(
         note::one(format_args!("{count} records have no spectrum: {reason}"));
     }
     if mean.count == 0 {
-        note::one("there is no record to show; see what a scan finds, or add --mode auto");
+        report::no_record_note(&outcome, records.shape, "show");
     } else {
         let sums: Vec<f64> = mean.sums.iter().map(|sum| sum / mean.count as f64).collect();
         let spectrum =

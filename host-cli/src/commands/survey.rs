@@ -12,9 +12,9 @@ use crate::args::{Over, ReportFormat, SlopeName, SurveyArgs, from_one};
 use crate::calibration::Calibration;
 use crate::error::Error;
 use crate::input::{self, Reader};
-use crate::suggest::{Held, Typed, difference, level, samples, time, voltage};
+use crate::suggest::{Held, Typed, difference, level, nothing_moves, samples, time, voltage};
 use crate::survey::{self, Point, Stretch};
-use crate::{interrupt, report, with_reader};
+use crate::{interrupt, note, report, with_reader};
 
 /// Does the command.
 ///
@@ -46,6 +46,16 @@ fn look<T: Sample>(
     let mut signal = held.signal(0);
     let found = suggest::<T, _>(&mut signal, Means { filters: false })?;
     let overview = found.overview;
+    if overview.minimum >= overview.maximum {
+        let (what, said) =
+            (report::recording_channel(&info, channel), nothing_moves(&overview, &calibration));
+        if args.report.format == ReportFormat::Table {
+            super::print(&format!("{what}\nsignal     {said}"))?;
+        } else {
+            note::one(said);
+        }
+        return Ok(interrupt::status());
+    }
     // Where nothing is said, what is suggested.
     let middle = match args.level {
         Some(level) => T::wide_to_f64(calibration.level::<T>("--level", level)?),

@@ -13,7 +13,7 @@ use crate::error::Error;
 use crate::input::Reader;
 use crate::view::chart::Chart;
 use crate::view::{self, Mark, Meta, Overlay, Size, Tally, Unit};
-use crate::{interrupt, note, report, with_reader};
+use crate::{interrupt, report, with_reader};
 
 pub(super) fn run(args: &ViewArgs) -> Result<ExitCode, Error> {
     let mut channels = ChannelPlan::new(&args.job)?;
@@ -69,7 +69,7 @@ fn view<T: Sample + Into<f64>>(
         forced: outcome.counters.forced,
     };
     if overlay.records() == 0 {
-        note::one("there is no record to show; see what a scan finds, or add --mode auto");
+        report::no_record_note(&outcome, records.shape, "show");
     } else {
         draw(args, &overlay)?;
     }
@@ -80,6 +80,8 @@ fn view<T: Sample + Into<f64>>(
 
 /// Points that a picture has use for.
 const POINTS: usize = 1024;
+/// Samples on either side that sin(x)/x looks at.
+const LOBES: usize = 8;
 
 /// Adds a record whose trigger is `offset` samples behind its first sample.
 fn show<T: Sample + Into<f64>>(
@@ -90,15 +92,33 @@ fn show<T: Sample + Into<f64>>(
     is_curved: bool,
 ) {
     let finer = (POINTS / samples.len().max(1)).clamp(1, 16);
-    match SinX::new(8) {
+    match SinX::new(LOBES as u32) {
         Ok(between) if is_curved && finer > 1 => {
             let points = 0..=samples.len().saturating_sub(1) * finer;
-            let value = |point: usize| between.value(samples, point as f64 / finer as f64);
+            let longer = continued(samples);
+            let base: f64 = samples.first().map_or(0.0, |&x| x.into());
+            let value = |point: usize| {
+                let at = LOBES as f64 + point as f64 / finer as f64;
+                between.value(&longer, at).map(|x| x + base)
+            };
             let values = points.map(|point| value(point).map_or(f64::NAN, |x| scale.volts(x)));
             overlay.add_finer(values, finer, offset);
         }
         _ => overlay.add(samples.iter().map(|&sample| scale.volts(sample.into())), offset),
     }
+}
+
+/// The samples from the first, with as many before and behind them as sin(x)/x looks at: what is there, turned half
+/// round about the first and the last, so that the curve goes on as it came.
+fn continued<T: Sample + Into<f64>>(samples: &[T]) -> Vec<f32> {
+    let last = samples.len().saturating_sub(1) as isize;
+    let at = |index: isize| samples.get(index.clamp(0, last) as usize).map_or(0.0, |&x| x.into());
+    let reach = LOBES as isize;
+    let values = (-reach..=last + reach).map(|index| {
+        let end = index.clamp(0, last);
+        (2.0 * at(end) - at(2 * end - index) - at(0)) as f32
+    });
+    values.collect()
 }
 
 /// Draws to the files that are asked for; `tell` where they are.
@@ -208,5 +228,29 @@ pub(super) fn meta<T: Sample>(records: &Records<T>, calibration: &Calibration) -
         after: records.shape.post,
         marks,
         tally: Tally::default(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_curve_goes_on_at_its_ends_as_it_came() {
+        let ramp: Vec<i16> = (0..20).map(|i| 100 + 7 * i).collect();
+        let longer: Vec<f32> = (-8_i16..28).map(|i| f32::from(7 * i)).collect();
+        assert_eq!(continued(&ramp), longer);
+        // Too few to turn round: held.
+        assert_eq!(continued(&[5_u8]), [0.0; 17]);
+
+        let sine = |t: f64| 1000.0 * (t * 0.9).sin();
+        let samples: Vec<f32> = (0..40).map(|i| sine(f64::from(i)) as f32).collect();
+        let (longer, between) = (continued(&samples), SinX::new(8).unwrap());
+        let off = |samples: &[f32], before: f64| {
+            let at = |n: u32| f64::from(n) / 16.0;
+            let off = |n| between.value(samples, before + at(n)).unwrap() - sine(at(n));
+            (0..=39 * 16).map(|n| off(n).abs()).fold(0.0, f64::max)
+        };
+        assert!(off(&longer, 8.0) < 0.6 * off(&samples, 0.0), "{}", off(&longer, 8.0));
     }
 }

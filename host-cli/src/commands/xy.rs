@@ -12,12 +12,14 @@ use crate::calibration::Calibration;
 use crate::error::Error;
 use crate::input::Reader;
 use crate::view::chart::{Chart, Look, Measure, Series};
-use crate::{interrupt, note, report};
+use crate::{interrupt, report};
 
 /// Points drawn of all records but the last, and of that.
 const MOST_POINTS: usize = 60_000;
 /// Points of the ellipse.
 const STEPS: usize = 240;
+/// By so much of the ellipse's residual, over the sine of the phase, may harmonics shift it.
+const BIAS: f64 = 2.9;
 /// Points farther from the ellipse than this part of its size are no two sines of one frequency.
 const NO_ELLIPSE: f64 = 0.1;
 
@@ -84,7 +86,7 @@ pub(super) fn view<T: Sample>(
         draw_chart(args, &chart)?;
         super::print(&format!("phase      {}", chart.summary))?;
     } else {
-        note::one("there is no record to show; see what a scan finds, or add --mode auto");
+        report::no_record_note(&outcome, records.shape, "show");
     }
     super::print(&report::record_summary(&outcome, &records.calibration))?;
     report::quality_notes(&outcome.read);
@@ -97,6 +99,7 @@ struct Phase {
     first: Option<f64>,
     about: Running,
     sine: Running,
+    residual: Running,
     strange: u64,
 }
 
@@ -110,6 +113,7 @@ impl Phase {
         let first = *self.first.get_or_insert(phase);
         self.about.push(Ok(turned(phase - first)));
         self.sine.push(Ok(fit.sine()));
+        self.residual.push(Ok(fit.residual));
     }
 
     fn words(&self) -> String {
@@ -119,6 +123,12 @@ impl Phase {
         let spread = self.about.standard_deviation();
         let spread = spread.map_or(String::new(), |spread| format!(" ± {spread:.2}°"));
         let sine = self.sine.mean().unwrap_or(0.0);
+        // A harmonic of the worst kind and phase; by trials, from 5° to 175°.
+        let off = (BIAS * self.residual.mean().unwrap_or(0.0) / sine).to_degrees();
+        let off = match off {
+            off if off >= 90.0 || off.is_nan() => " (harmonics: any)".to_owned(),
+            off => format!(" (harmonics: up to {off:.2}°)"),
+        };
         let strange = match self.strange {
             0 => String::new(),
             n => format!(" ({n} records are no ellipse)"),
@@ -126,7 +136,7 @@ impl Phase {
         let phase = turned(first + mean);
         let how = if phase < 0.0 { "leads" } else { "lags" };
         let phase = phase.abs();
-        format!("the second channel {how} by {phase:.2}°{spread}, sine {sine:.4}{strange}")
+        format!("the second channel {how} by {phase:.2}°{spread}{off}, sine {sine:.4}{strange}")
     }
 }
 

@@ -24,12 +24,23 @@ type Write = fn(&OwnedRecord, &Path, &Context) -> Result<Vec<String>, Error>;
 type Range = Option<(PathBuf, PathBuf)>;
 
 impl Store {
-    /// Files whose names begin with `base`.
+    /// Files whose names begin with `base`, in the format that is given, or that its ending tells,
+    /// or that is usual.
     ///
     /// # Errors
-    /// A path without a file name.
-    pub fn new(base: &Path, format: RecordFormat, context: Context) -> Result<Self, Error> {
-        let base = base.to_owned();
+    /// A path without a file name; an ending of another format.
+    pub fn new(
+        base: &Path,
+        given: Option<RecordFormat>,
+        usual: RecordFormat,
+        context: Context,
+    ) -> Result<Self, Error> {
+        let format = RecordFormat::asked("--out", base, given)?.unwrap_or(usual);
+        let base = match RecordFormat::of_name(base) {
+            // The number goes before the ending.
+            Some(_) => base.with_extension(""),
+            None => base.to_owned(),
+        };
         if base.file_name().is_none() {
             return Err(Error::usage(
                 format!("--out \"{}\" is no name for files", base.display()),

@@ -102,17 +102,17 @@ fn stored(samples: &Samples, index: usize) -> Option<i32> {
 }
 
 /// What was done to samples of a type that WAV lacks.
-fn shift(samples: &Samples) -> Option<&'static str> {
-    match samples {
-        Samples::I8(_) => Some("WAV has no signed 8-bit samples: 128 was added to every count"),
-        Samples::U16(_) => {
-            Some("WAV has no unsigned 16-bit samples: 32768 was subtracted from every count")
-        }
-        Samples::U32(_) => {
-            Some("WAV has no unsigned 32-bit samples: 2147483648 was subtracted from every count")
-        }
-        _ => None,
-    }
+fn shift(samples: &Samples) -> Option<String> {
+    let (kind, shift) = match samples {
+        Samples::I8(_) => ("signed 8", "128 was added to"),
+        Samples::U16(_) => ("unsigned 16", "32768 was subtracted from"),
+        Samples::U32(_) => ("unsigned 32", "2147483648 was subtracted from"),
+        _ => return None,
+    };
+    Some(format!(
+        "WAV has no {kind}-bit samples: {shift} every count, so that levels in counts, and --bits with \
+         --vref, mean something else there; NPY and SigMF keep counts"
+    ))
 }
 
 /// The rate in whole samples a second, which is all that WAV can say.

@@ -105,6 +105,11 @@ impl Board {
         self.connection.is_some()
     }
 
+    /// Whether it will not be there again: a recording at its end.
+    pub fn has_ended(&self) -> bool {
+        self.ended
+    }
+
     fn open(&mut self) -> io::Result<()> {
         self.connection = Some(self.line.connect()?);
         self.connections += 1;

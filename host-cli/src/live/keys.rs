@@ -20,9 +20,24 @@ pub enum Key {
     Quit,
 }
 
-/// The line that says what keys do.
-pub(super) const HELP: &str = "↑↓ level  ←→ time  +- volts  PgUp PgDn position  [ ] holdoff  \
-    s slope  m mode  space run  a auto set-up  w write  c count anew  q quit";
+/// What keys do.
+pub(super) const HELP: [&str; 12] = [
+    "↑↓ level",
+    "←→ time",
+    "+- volts",
+    "PgUp PgDn position",
+    "[ ] holdoff",
+    "s slope",
+    "m mode",
+    "space run",
+    "a auto set-up",
+    "w write",
+    "c count anew",
+    "q quit",
+];
+
+/// What they do when a recording has ended.
+pub(super) const HELP_AT_END: [&str; 2] = ["w write", "q quit"];
 
 /// What a key means, if anything.
 pub fn key(event: KeyEvent) -> Option<Key> {

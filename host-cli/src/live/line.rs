@@ -45,6 +45,19 @@ impl Line {
         }
     }
 
+    /// What to do where it is not there.
+    pub fn remedy(&self) -> &'static str {
+        match self {
+            Self::Serial(_) => {
+                "check the name, that the board is connected, and that no other program has it"
+            }
+            Self::Tcp(_) => {
+                "check HOST and PORT (tcp://HOST:PORT), and that something listens there"
+            }
+            Self::Played(_) => "check the file",
+        }
+    }
+
     /// Whether it may be there again after it has gone.
     pub(super) fn comes_back(&self) -> bool {
         !matches!(self, Self::Played(_))

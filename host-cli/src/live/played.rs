@@ -6,7 +6,7 @@ use std::sync::mpsc::{Receiver, Sender, SyncSender, TryRecvError, channel, sync_
 use std::time::{Duration, Instant};
 
 use embedded_io::{ErrorType, ReadReady, WriteReady};
-use stillwave_app::{Capture, FrontEnd, store::Nothing};
+use stillwave_app::{Capture, DIVISIONS_UP, FrontEnd, Settings, VOLTS_MV, store::Nothing};
 use stillwave_link::Station;
 
 use crate::calibration::Calibration;
@@ -27,7 +27,8 @@ type Blocks = Box<dyn FnMut(&mut Vec<u16>) -> Result<bool, Error> + Send>;
 pub struct Played {
     front: FrontEnd,
     next: Blocks,
-    settings: stillwave_app::Settings,
+    settings: Settings,
+    is_scaled: bool,
 }
 
 impl std::fmt::Debug for Played {
@@ -65,13 +66,12 @@ impl Played {
         };
         let highest = calibration.codes.map_or(f64::from(u16::MAX), |(_, highest)| highest + zero);
         let front = FrontEnd { rate: rate.round() as u32, highest: highest as u16, scale };
-        Ok(Self { front, next, settings: stillwave_app::Settings::default() })
+        Ok(Self { front, next, settings: all_of(&front), is_scaled: calibration.scale.is_some() })
     }
 
-    /// The settings to begin with.
-    #[must_use]
-    pub fn with_settings(self, settings: stillwave_app::Settings) -> Self {
-        Self { settings, ..self }
+    /// Whether it is known what a count is in volts.
+    pub fn is_scaled(&self) -> bool {
+        self.is_scaled
     }
 
     /// Plays it from now on.
@@ -86,6 +86,17 @@ impl Played {
             .spawn(move || play(self, Port { orders, frames, held: Vec::new() }))?;
         Ok(Ends { to_board, from_board, held: Vec::new() })
     }
+}
+
+/// Settings that show all that a converter can say, with the level in the middle of it.
+fn all_of(front: &FrontEnd) -> Settings {
+    let ends = [0.0, f64::from(front.highest)].map(|code| front.millivolts(code));
+    let division = ends[0].abs_diff(ends[1]).div_ceil(DIVISIONS_UP);
+    let volts_mv = VOLTS_MV.into_iter().find(|&volts| volts >= division);
+    let volts_mv = volts_mv.unwrap_or(VOLTS_MV[VOLTS_MV.len() - 1]);
+    let middle = front.millivolts(f64::from(front.highest) / 2.0);
+    let hysteresis_mv = volts_mv / 5;
+    Settings { level_mv: middle, centre_mv: middle, volts_mv, hysteresis_mv, ..Settings::default() }
 }
 
 fn blocks<T: stillwave::Sample + Send>(
@@ -104,7 +115,7 @@ where
 }
 
 fn play(played: Played, mut port: Port) {
-    let Played { front, mut next, settings } = played;
+    let Played { front, mut next, settings, .. } = played;
     let mut station = Station::<_, 65_536>::new(front, LONGEST, Nothing);
     station.set(settings);
     let (mut recording, mut shown) = (vec![0; LONGEST], vec![0; LONGEST]);

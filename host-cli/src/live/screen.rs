@@ -19,18 +19,31 @@ use ratatui::widgets::canvas::{Canvas, Line as Stroke, Points};
 use ratatui::widgets::{Block, Paragraph};
 use stillwave_app::{COLUMNS, DIVISIONS_ACROSS, DIVISIONS_BEFORE, DIVISIONS_UP, Trace};
 
-use super::keys::HELP;
+use super::keys::{HELP, HELP_AT_END};
 use super::{Board, State, Verdict};
 use crate::quantity::format_si;
 
 /// Draws all of it.
 pub fn draw(frame: &mut Frame<'_>, state: &State, board: &Board, verdict: Option<&Verdict>) {
-    let rows =
-        [Constraint::Length(1), Constraint::Min(6), Constraint::Length(2), Constraint::Length(2)];
+    let width = frame.area().width;
+    let has_ended = board.has_ended();
+    let help = if has_ended { &HELP_AT_END[..] } else { &HELP[..] };
+    let help = wrapped(help.iter().copied(), "  ", width);
+    let lost = lost(state, board, width);
+    let rows = [
+        Constraint::Length(1),
+        Constraint::Min(6),
+        Constraint::Length(lost.len() as u16),
+        Constraint::Length(help.len() as u16),
+    ];
     let [head, middle, losses, keys] = Layout::vertical(rows).areas(frame.area());
     let [plot, side] =
         Layout::horizontal([Constraint::Min(30), Constraint::Length(28)]).areas(middle);
-    let there = if board.is_connected() { state.doing() } else { "not there" };
+    let there = match board.is_connected() {
+        true => state.doing(),
+        false if has_ended => "it has ended",
+        false => "not there",
+    };
     let doing = format!(
         "{} · {there} · {} records, {} events{}{}",
         board.name(),
@@ -40,16 +53,42 @@ pub fn draw(frame: &mut Frame<'_>, state: &State, board: &Board, verdict: Option
         state.message
     );
     frame.render_widget(Paragraph::new(doing).style(Modifier::BOLD), head);
-    trace(frame, plot, state, verdict.and_then(Verdict::last));
+    trace(frame, plot, state, has_ended, verdict.and_then(Verdict::last));
     let mut beside = words(state);
     beside.extend(verdict.into_iter().flat_map(expected));
     frame.render_widget(Paragraph::new(beside), side);
-    frame.render_widget(Paragraph::new(lost(state, board)), losses);
-    let help = Paragraph::new(HELP).wrap(ratatui::widgets::Wrap { trim: true });
-    frame.render_widget(help.style(Modifier::DIM), keys);
+    frame.render_widget(Paragraph::new(lost), losses);
+    let help: Vec<_> = help.into_iter().map(Text::from).collect();
+    frame.render_widget(Paragraph::new(help).style(Modifier::DIM), keys);
 }
 
-fn trace(frame: &mut Frame<'_>, area: Rect, state: &State, offence: Option<&str>) {
+#[cfg(test)]
+#[test]
+fn no_part_is_cut_where_all_fit_a_line() {
+    for width in [20, 40, 60, 200] {
+        let lines = wrapped(HELP.into_iter(), "  ", width);
+        assert_eq!(lines.join("  "), HELP.join("  "));
+        assert!(lines.iter().all(|line| line.chars().count() <= width.into()), "{lines:?}");
+    }
+}
+
+/// Parts in lines of so many characters, none of them cut.
+fn wrapped<'a>(parts: impl Iterator<Item = &'a str>, between: &str, width: u16) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for part in parts {
+        let letters = |text: &str| text.chars().count();
+        match lines.last_mut() {
+            Some(line) if letters(line) + letters(between) + letters(part) <= width.into() => {
+                line.push_str(between);
+                line.push_str(part);
+            }
+            _ => lines.push(part.to_owned()),
+        }
+    }
+    lines
+}
+
+fn trace(frame: &mut Frame<'_>, area: Rect, state: &State, has_ended: bool, offence: Option<&str>) {
     let settings = state.settings();
     let across = f64::from(DIVISIONS_ACROSS);
     let (before, up) = (f64::from(DIVISIONS_BEFORE), f64::from(DIVISIONS_UP) / 2.0);
@@ -67,6 +106,10 @@ fn trace(frame: &mut Frame<'_>, area: Rect, state: &State, offence: Option<&str>
     let triggered = state.record.as_ref().is_some_and(|(head, _)| head.event.is_some());
     let level = place(f64::from(settings.level_mv) / 1e3).clamp(-up, up);
     let mut block = Block::bordered().title(if triggered { "" } else { " no event " });
+    if has_ended {
+        let ended = Text::styled(" its last picture ", Color::Yellow);
+        block = block.title(ended).border_style(Color::Yellow);
+    }
     if let Some(offence) = offence {
         let offence = Text::styled(format!(" failed last: {offence} "), Color::Red);
         block = block.title_bottom(offence);
@@ -139,7 +182,7 @@ fn expected(verdict: &Verdict) -> Vec<Text<'static>> {
     rows
 }
 
-fn lost(state: &State, board: &Board) -> Vec<Text<'static>> {
+fn lost(state: &State, board: &Board, width: u16) -> Vec<Text<'static>> {
     let (counters, link) = (&state.counters, board.received());
     let on_board = format!(
         "board  {} overruns ({} samples lost), {} records passed over, {} cut, {} frames dropped, busy {} %",
@@ -160,5 +203,9 @@ fn lost(state: &State, board: &Board) -> Vec<Text<'static>> {
     );
     let style = |bad: bool| if bad { Style::new().fg(Color::Red) } else { Style::new() };
     let bad_link = link.missing + link.damaged + board.broken() > 0;
-    vec![Text::styled(on_board, style(counters.overruns > 0)), Text::styled(here, style(bad_link))]
+    let lines = |text: &str, bad: bool| {
+        let parts = wrapped(text.split_inclusive(", "), "", width);
+        parts.into_iter().map(move |line| Text::styled(line, style(bad))).collect::<Vec<_>>()
+    };
+    [lines(&on_board, counters.overruns > 0), lines(&here, bad_link)].concat()
 }

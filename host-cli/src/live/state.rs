@@ -52,7 +52,7 @@ impl State {
         match news {
             News::Connected => "connected again".clone_into(&mut self.message),
             News::Gone(reason) => self.message = format!("gone: {reason}; looking for it"),
-            News::Ended => "the recording has ended".clone_into(&mut self.message),
+            News::Ended => self.message.clear(),
             News::Hello(hello) => self.hello(*hello),
             News::Settings { settings, running } => {
                 self.running = *running;
@@ -142,27 +142,16 @@ impl State {
             EdgeSlope::Either => "either",
         }
     }
-
-    /// The last record as one that can be written.
-    pub fn owned_record(&self) -> Option<OwnedRecord> {
-        let (head, samples) = self.record.as_ref()?;
-        Some(owned(head, samples))
-    }
 }
 
-/// A record as one that can be written.
-pub fn owned(head: &RecordHead, samples: &[u16]) -> OwnedRecord {
+/// A record as one that can be written, with the number that it has here, from 0: a board begins
+/// anew when it does, and not all of its records come.
+pub fn owned(number: u64, head: &RecordHead, samples: &[u16]) -> OwnedRecord {
     let instant = |event: EventAt| Instant { position: event.position, lead: event.lead };
     let event = head.event.map(|event| stillwave::Event {
         at: instant(event),
         kind: EventKind::Edge { slope: if event.rising { Slope::Rising } else { Slope::Falling } },
     });
     let at = event.map_or(Instant::at(head.start), |event| event.at);
-    OwnedRecord {
-        number: u64::from(head.number),
-        start: head.start,
-        at,
-        event,
-        channels: vec![samples.to_vec().into()],
-    }
+    OwnedRecord { number, start: head.start, at, event, channels: vec![samples.to_vec().into()] }
 }

@@ -28,12 +28,14 @@ pub struct Verdict {
     check: Option<(Hello, Check<u16>)>,
     /// The last record that was not as expected, in words.
     last: Option<String>,
+    /// Records that came.
+    came: u64,
 }
 
 impl Verdict {
     /// The expectation of that file, which is read once the board is there.
     pub fn new(path: &Path) -> Self {
-        Self { path: path.to_owned(), check: None, last: None }
+        Self { path: path.to_owned(), check: None, last: None, came: 0 }
     }
 
     /// Takes what a board says; gives what was found of a record or an event.
@@ -47,6 +49,7 @@ impl Verdict {
             // Another board: what was counted in other units is no more.
             self.begin(*hello)?;
         }
+        self.came += u64::from(matches!(news, News::Record(..)));
         let Some((hello, check)) = &mut self.check else { return Ok(None) };
         let calibration = calibration(hello);
         let (record, at, findings) = match news {
@@ -63,7 +66,7 @@ impl Verdict {
                 let at = head.event.map_or(Instant::at(head.start), instant);
                 let before = at.position.saturating_sub(head.start).cast_signed() << 16;
                 let findings = check.record(samples, i64::from(at.lead) - before);
-                (Some(u64::from(head.number)), at, findings)
+                (Some(self.came), at, findings)
             }
             _ => return Ok(None),
         };

@@ -23,7 +23,8 @@ impl Ask<'_> {
     pub(super) fn level<T: Sample>(&self) -> Result<Level<T>, Error> {
         let level =
             self.calibration.level::<T>("--level", self.needed("--level", self.args.level)?)?;
-        let level = Level::new(level, self.hysteresis::<T>()?)?.on_channel(self.channel);
+        let level = Level::new(level, self.hysteresis::<T>()?);
+        let level = level.map_err(|e| self.calibration.refused(e))?.on_channel(self.channel);
         Ok(if self.rejects_noise() { level.noise_rejecting(self.full_scale()) } else { level })
     }
 
@@ -51,7 +52,8 @@ impl Ask<'_> {
         let level = source.calibration.level::<T>(option, level)?;
         let hysteresis =
             source.calibration.difference::<T>("--hysteresis", self.args.hysteresis)?;
-        let level = Level::new(level, hysteresis)?.on_channel(source.index);
+        let level = Level::new(level, hysteresis);
+        let level = level.map_err(|e| source.calibration.refused(e))?.on_channel(source.index);
         let own = source.index == self.channel && self.rejects_noise();
         Ok(if own { level.noise_rejecting(self.full_scale()) } else { level })
     }
@@ -103,7 +105,8 @@ impl Ask<'_> {
     pub(super) fn band<T: Sample>(&self) -> Result<Band<T>, Error> {
         let low = self.calibration.level::<T>("--low", self.needed("--low", self.args.low)?)?;
         let high = self.calibration.level::<T>("--high", self.needed("--high", self.args.high)?)?;
-        let band = Band::new(low, high, self.hysteresis::<T>()?)?.on_channel(self.channel);
+        let band = Band::new(low, high, self.hysteresis::<T>()?);
+        let band = band.map_err(|e| self.calibration.refused(e))?.on_channel(self.channel);
         Ok(if self.rejects_noise() { band.noise_rejecting(self.full_scale()) } else { band })
     }
 

@@ -16,6 +16,7 @@ use stillwave::{AnyComposition, Composition, Condition, Holdoff, Input, Sample};
 use crate::args::TriggerArgs;
 use crate::calibration::Calibration;
 use crate::error::Error;
+use crate::reach::Reach;
 use ask::Ask;
 
 /// A trigger as the engine takes it.
@@ -26,6 +27,8 @@ pub struct TriggerPlan<T: Sample> {
     /// What comes after it.
     pub holdoff: Holdoff,
     sources: Sources,
+    /// Levels that may have been meant otherwise, in words.
+    slips: Vec<String>,
 }
 
 /// A level that the condition looks at.
@@ -53,7 +56,12 @@ impl<T: Sample> TriggerPlan<T> {
             (None, Some(n)) => Holdoff::Every(n).validated()?,
             (None, None) => Holdoff::None,
         };
-        Ok(Self { setup, holdoff, sources })
+        let levels = [("--level", args.level), ("--low", args.low), ("--high", args.high)];
+        let slips = levels
+            .into_iter()
+            .filter_map(|(option, level)| calibration.slip(option, level?))
+            .collect();
+        Ok(Self { setup, holdoff, sources, slips })
     }
 
     /// The condition, ready to run on the blocks that the sources are of.
@@ -61,7 +69,8 @@ impl<T: Sample> TriggerPlan<T> {
     /// # Errors
     /// Settings that the engine does not take.
     pub fn condition(&self) -> Result<Coupled<AnyComposition<T>>, Error> {
-        self.coupled(self.setup.build()?)
+        let built = self.setup.build();
+        self.coupled(built.map_err(|error| self.sources.calibration().refused(error))?)
     }
 
     /// Another condition, that sees what this trigger's does.
@@ -119,22 +128,65 @@ impl<T: Sample> TriggerPlan<T> {
         condition::marks(&self.setup, &self.sources)
     }
 
+    /// Why nothing was found, where a level or the hysteresis is beyond the signal.
+    pub fn unreached(&self, reach: &Reach) -> Vec<String> {
+        let calibration = self.sources.calibration();
+        let Some((marks, lowest, highest)) = reach.found() else { return Vec::new() };
+        let show = |counts| calibration.show_level(counts);
+        let of_converter = |mark: &Mark| {
+            calibration.codes.is_none_or(|(low, high)| (low..=high).contains(&mark.counts))
+        };
+        let (minor, levels): (Vec<_>, Vec<_>) = marks.iter().partition(|mark| mark.minor);
+        let beyond = levels.iter().filter(|mark| !(lowest..=highest).contains(&mark.counts));
+        let notes: Vec<_> = beyond
+            .clone()
+            .filter(|mark| of_converter(mark))
+            .map(|Mark { name, counts, .. }| {
+                format!(
+                    "the {name}, {}, is never crossed: the signal goes from {} to {}",
+                    show(*counts),
+                    show(lowest),
+                    show(highest),
+                )
+            })
+            .collect();
+        if beyond.count() > 0 {
+            return notes;
+        }
+        let arms = |mark: &&&Mark| match mark.name.as_str() {
+            words::ARMS_BELOW => mark.counts <= lowest,
+            words::ARMS_ABOVE => mark.counts >= highest,
+            _ => false,
+        };
+        let never = minor.iter().filter(arms).map(|Mark { name, counts, .. }| {
+            let (edge, end) =
+                if name == words::ARMS_BELOW { ("rising", lowest) } else { ("falling", highest) };
+            format!(
+                "no {edge} edge is armed: with this hysteresis the signal must first go past {}, and \
+                 it goes to {}; give a smaller --hysteresis",
+                show(*counts),
+                show(end),
+            )
+        });
+        never.collect()
+    }
+
     /// What may not be as the user thinks.
     pub fn warnings(&self) -> Vec<String> {
         let calibration = self.sources.calibration();
-        let Some((lowest, highest)) = calibration.codes else { return Vec::new() };
+        let mut warnings = self.slips.clone();
+        let Some((lowest, highest)) = calibration.codes else { return warnings };
         let levels = self.marks().into_iter().filter(|mark| !mark.minor);
         let beyond = levels.filter(|mark| !(lowest..=highest).contains(&mark.counts));
-        beyond
-            .map(|Mark { name, counts, .. }| {
-                format!(
-                    "the {name}, {}, is outside the converter's range of {} to {}: it is never \
+        warnings.extend(beyond.map(|Mark { name, counts, .. }| {
+            format!(
+                "the {name}, {}, is outside the converter's range of {} to {}: it is never \
                      crossed",
-                    calibration.show_level(counts),
-                    calibration.show_level(lowest),
-                    calibration.show_level(highest),
-                )
-            })
-            .collect()
+                calibration.show_level(counts),
+                calibration.show_level(lowest),
+                calibration.show_level(highest),
+            )
+        }));
+        warnings
     }
 }

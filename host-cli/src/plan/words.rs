@@ -5,6 +5,11 @@ use stillwave::{Band, Comparison, EdgeSlope, Level, PulsePolarity, Sample, Span}
 use super::Mark;
 use crate::calibration::Calibration;
 
+/// Under it a signal must have been before it rises.
+pub(super) const ARMS_BELOW: &str = "arms below";
+/// Over it a signal must have been before it falls.
+pub(super) const ARMS_ABOVE: &str = "arms above";
+
 /// `rising`, `falling`, `rising or falling`.
 pub(super) fn slope(slope: EdgeSlope) -> &'static str {
     match slope {
@@ -63,10 +68,10 @@ pub(super) fn level_marks<T: Sample>(level: &Level<T>, slope: EdgeSlope) -> Vec<
     let [at, back] = [level.level, level.hysteresis].map(T::wide_to_f64);
     let mut marks = vec![mark("level", at)];
     if back > 0.0 && slope != EdgeSlope::Falling {
-        marks.push(minor("arms below", at - back));
+        marks.push(minor(ARMS_BELOW, at - back));
     }
     if back > 0.0 && slope != EdgeSlope::Rising {
-        marks.push(minor("arms above", at + back));
+        marks.push(minor(ARMS_ABOVE, at + back));
     }
     marks
 }
@@ -76,10 +81,10 @@ pub(super) fn band_marks<T: Sample>(band: &Band<T>, slope: EdgeSlope) -> Vec<Mar
     let [low, high, back] = [band.low, band.high, band.hysteresis].map(T::wide_to_f64);
     let mut marks = vec![mark("lower level", low), mark("upper level", high)];
     if back > 0.0 && slope != EdgeSlope::Falling {
-        marks.push(minor("arms below", low - back));
+        marks.push(minor(ARMS_BELOW, low - back));
     }
     if back > 0.0 && slope != EdgeSlope::Rising {
-        marks.push(minor("arms above", high + back));
+        marks.push(minor(ARMS_ABOVE, high + back));
     }
     marks
 }

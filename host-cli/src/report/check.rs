@@ -17,7 +17,7 @@ const NAMED: usize = 10;
 /// Where a checked record, or the second of two events, stands.
 #[derive(Debug, Clone, Copy)]
 pub struct Checked {
-    /// The record, from 0; `None` for what is said of events.
+    /// The record, from 1, as files are numbered; `None` for what is said of events.
     pub record: Option<u64>,
     /// The instant it is aligned on, in samples.
     pub crossing: f64,
@@ -199,7 +199,7 @@ impl<W: Write> CheckReport<W> {
             None => format!("at sample {:.3}", at.crossing),
         };
         let who = match at.record {
-            Some(record) => format!("record {}", record + 1),
+            Some(record) => format!("record {record}"),
             None => "event".to_owned(),
         };
         let failed = findings.iter().filter(|finding| !finding.passed);

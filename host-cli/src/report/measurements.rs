@@ -20,7 +20,7 @@ struct Summary {
 /// Where a measured record stands.
 #[derive(Debug, Clone, Copy)]
 pub struct Place {
-    /// The record, from 0.
+    /// The record, from 1, as files are numbered.
     pub record: u64,
     /// The channel, from 1.
     pub channel: usize,

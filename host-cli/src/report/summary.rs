@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use stillwave::Counters;
+use stillwave::{Counters, RecordShape};
 
 use crate::acquire::Outcome;
 use crate::calibration::Calibration;
@@ -86,6 +86,31 @@ pub fn record_summary(outcome: &Outcome, calibration: &Calibration) -> String {
         if records == 1 { "record" } else { "records" }
     );
     summary
+}
+
+/// Why there is no record, and what to do.
+pub fn no_record(outcome: &Outcome, shape: RecordShape, what: &str) -> (String, &'static str) {
+    let Counters { events, held_off, unrecorded, .. } = outcome.counters;
+    let (frames, len, accepted) = (outcome.read.frames, shape.len() as u64, events - held_off);
+    let (reason, remedy) = if frames < len {
+        (
+            format!(": one of {len} samples is longer than the recording of {frames}"),
+            "give a shorter --pre or --post",
+        )
+    } else if accepted == 0 {
+        (String::new(), "see what a scan finds, or add --mode auto")
+    } else if unrecorded == accepted {
+        (": no event has so much before it".to_owned(), "give a shorter --pre")
+    } else {
+        (": the recording ends before it is full".to_owned(), "give a shorter --post")
+    };
+    (format!("there is no record to {what}{reason}"), remedy)
+}
+
+/// Tells that there is no record.
+pub fn no_record_note(outcome: &Outcome, shape: RecordShape, what: &str) {
+    let (problem, remedy) = no_record(outcome, shape, what);
+    note::one(format_args!("{problem}; {remedy}"));
 }
 
 /// Tells of samples that are not what the voltage was.

@@ -28,11 +28,12 @@ use clap::Args as _;
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 
-use clap::error::ErrorKind;
+use clap::error::{ContextKind, ContextValue, ErrorKind};
 use clap::{ArgMatches, CommandFactory, FromArgMatches};
 
 use crate::args::{Cli, Command, InputArgs, ScaleArgs};
 use crate::error::{Error, Place};
+use crate::note;
 use read::Item;
 
 /// The file that options were read from, if any.
@@ -51,6 +52,7 @@ pub fn command_line() -> Result<(Cli, Setup), Error> {
     let own: Vec<OsString> = std::env::args_os().collect();
     let matches = command().try_get_matches_from(&own).or_else(|error| match error.kind() {
         ErrorKind::InvalidUtf8 => Err(not_text(&own)),
+        ErrorKind::UnknownArgument => Err(of_others(&own, &error).unwrap_or_else(|| error.exit())),
         _ => error.exit(),
     })?;
     completed(&own, matches)
@@ -149,6 +151,30 @@ fn not_text(own: &[OsString]) -> Error {
     )
 }
 
+/// The error for an option that other commands have.
+fn of_others(own: &[OsString], error: &clap::Error) -> Option<Error> {
+    let Some(ContextValue::String(option)) = error.get(ContextKind::InvalidArg) else {
+        return None;
+    };
+    let verb = own.get(1)?.to_str()?;
+    let name = option.strip_prefix("--")?;
+    let line = command();
+    line.find_subcommand(verb)?;
+    let has = |command: &&clap::Command| {
+        command.get_arguments().any(|argument| argument.get_long() == Some(name))
+    };
+    let others: Vec<_> = line.get_subcommands().filter(has).map(clap::Command::get_name).collect();
+    let (last, first) = others.split_last()?;
+    let others = match first {
+        [] => (*last).to_owned(),
+        _ => format!("{} and {last}", first.join(", ")),
+    };
+    Some(Error::usage(
+        format!("stillwave {verb} has no {option}"),
+        format!("leave it out ({others} can have it)"),
+    ))
+}
+
 /// Whether the command replaces files that exist.
 fn is_overwriting(given: &ArgMatches) -> bool {
     given.try_get_one::<bool>("overwrite").ok().flatten().is_some_and(|asked| *asked)
@@ -197,6 +223,9 @@ fn with_file(
         let place = culprit.map_or(Place::Whole, |item| Place::Line(item.line));
         Error::input(&name, place, read::in_one_line(&error), "correct it")
     })?;
+    for item in used.iter().filter(|item| ["mode", "limit"].contains(&item.key.as_str())) {
+        note::one(format_args!("{name}: line {}: {} is {}", item.line, item.key, item.value));
+    }
     Ok((merged, Setup { name, items }))
 }
 

@@ -51,6 +51,38 @@ pub(crate) const CASES: &[Case] = &[
              as records/pulse",
     ),
     case(
+        "records whose name and format differ",
+        ramp,
+        "capture ramp.raw --sample-type u16le --level 2000 --save-as npy --out x.csv",
+        "--out x.csv does not go with --save-as npy; leave --save-as out, or give another name",
+    ),
+    case(
+        "fewer samples whose name and format differ",
+        ramp,
+        "decimate ramp.raw --sample-type u16le --by 2 --save-as npy --out x.CSV",
+        "--out x.CSV does not go with --save-as npy; leave --save-as out, or give another name",
+    ),
+    case(
+        "a picture of another kind",
+        ramp,
+        "view ramp.raw --sample-type u16le --level 2000 --png x.JPG",
+        "invalid value 'x.JPG' for '--png <FILE>': what is written is PNG; end the name with \
+             .png",
+    ),
+    case(
+        "an option of other commands",
+        ramp,
+        "scan ramp.raw --sample-type u16le --level 2000 --pre=5ms",
+        "stillwave scan has no --pre; leave it out (capture, view, measure, check and expect can \
+             have it)",
+    ),
+    case(
+        "no records at all",
+        ramp,
+        "view ramp.raw --sample-type u16le --level 2000 --limit 0",
+        "invalid value '0' for '--limit <N>': 0 is not in 1..18446744073709551615",
+    ),
+    case(
         "records in another format",
         ramp,
         "capture ramp.raw --sample-type u16le --level 2000 --save-as flac --out x",
@@ -112,8 +144,8 @@ pub(crate) const CASES: &[Case] = &[
         "nothing to learn from",
         ramp,
         "expect ramp.raw --sample-type u16le --level 2000 --post 1000sa",
-        "ramp.raw: there is no record to learn from; see what a scan finds, or add --mode \
-             auto",
+        "ramp.raw: there is no record to learn from: one of 1100 samples is longer than the \
+             recording of 1000; give a shorter --pre or --post",
     ),
     case(
         "fewer samples by 0",
@@ -190,28 +222,29 @@ pub(crate) const CASES: &[Case] = &[
         "a board that is not there",
         ramp,
         "live nowhere --headless",
-        "nowhere: cannot be opened: No such file or directory; check the name and the \
-             permissions",
+        "nowhere: cannot be reached: No such file or directory; check the name, that the board \
+             is connected, and that no other program has it",
     ),
     case(
         "a board that is a file",
         ramp,
         "live /dev/null --headless",
-        "/dev/null: cannot be opened: Not a typewriter; check the name and the permissions",
+        "/dev/null: cannot be reached: Not a typewriter; check the name, that the board is \
+             connected, and that no other program has it",
     ),
     case(
         "a board at no address",
         ramp,
         "live tcp://nowhere --headless",
-        "tcp://nowhere: cannot be opened: invalid socket address; check the name and the \
-             permissions",
+        "tcp://nowhere: cannot be reached: invalid socket address; check HOST and PORT \
+             (tcp://HOST:PORT), and that something listens there",
     ),
     case(
         "a board that does not answer",
         ramp,
         "live tcp://127.0.0.1:1 --headless",
-        "tcp://127.0.0.1:1: cannot be opened: Connection refused (os error 111); check the \
-             name and the permissions",
+        "tcp://127.0.0.1:1: cannot be reached: Connection refused (os error 111); check HOST \
+             and PORT (tcp://HOST:PORT), and that something listens there",
     ),
     case(
         "a board and a recording",

@@ -16,6 +16,8 @@ mod kept;
 mod make;
 mod npy;
 mod outputs;
+#[path = "../program/mod.rs"]
+mod program;
 mod setups;
 mod shrinking;
 mod sigmf;
@@ -73,8 +75,8 @@ fn program() -> (TempDir, String) {
     let folder = TempDir::new().unwrap();
     fs::set_permissions(folder.path(), fs::Permissions::from_mode(0o755)).unwrap();
     let program = folder.path().join("stillwave");
-    let built = env!("CARGO_BIN_EXE_stillwave");
-    if fs::hard_link(built, &program).is_err() {
+    let built = program::program();
+    if fs::hard_link(&built, &program).is_err() {
         fs::copy(built, &program).unwrap();
     }
     let name = program.display().to_string();

@@ -11,7 +11,7 @@ fn shrunk(options: &str, content: &[u8], rest: u64) -> (Option<i32>, String) {
     let folder = TempDir::new().unwrap();
     let path = folder.path().join("x");
     fs::write(&path, content).unwrap();
-    let mut child = Command::new(env!("CARGO_BIN_EXE_stillwave"))
+    let mut child = Command::new(crate::program::program())
         .current_dir(folder.path())
         .args("scan x --format json".split_whitespace())
         .args(options.split_whitespace())

@@ -240,6 +240,32 @@ pub(crate) const CASES: &[Case] = &[
         "--high is 2: it must be over low; correct it",
     ),
     case(
+        "levels that are upside down, in volts",
+        ramp,
+        "scan ramp.raw --sample-type u16le --on runt --low 2V --high 1V --bits 12 --vref 4.096V",
+        "--high is 1.000 V (1000 counts): it must be over low; correct it",
+    ),
+    case(
+        "a level without its unit",
+        ramp,
+        "scan ramp.raw --sample-type u16le --level 1.6 --bits 12 --vref 4.096V",
+        "--level: 1.6 is no whole number of counts; for volts write 1.6V, or round it",
+    ),
+    case(
+        "a hysteresis without its unit, and no volts",
+        ramp,
+        "scan ramp.raw --sample-type u16le --level 1600 --hysteresis 0.2",
+        "--hysteresis: 0.2 is no whole number of counts; for volts write 0.2V and add --bits and \
+             --vref, or round it",
+    ),
+    case(
+        "more volts than any sample",
+        ramp,
+        "scan ramp.raw --sample-type u16le --level 1e9V --bits 12 --vref 4.096V",
+        "--level 1.000 GV is beyond all that samples can be; give one within their range, from \
+             0.000 V (0 counts) to 4.095 V (4095 counts)",
+    ),
+    case(
         "channel 0",
         ramp,
         "scan ramp.raw --sample-type u16le --level 2000 --channel 0",

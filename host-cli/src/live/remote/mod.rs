@@ -56,7 +56,12 @@ impl Remote {
     /// # Errors
     /// An address that is none, is not this computer's own, or is taken.
     pub fn listen(address: &str, anywhere: bool) -> Result<Self, Error> {
-        let failed = |source| Error::Open { name: format!("--scpi {address}"), source };
+        let failed = |source| Error::Reach {
+            name: format!("--scpi {address}"),
+            source,
+            remedy: "give HOST:PORT of this computer, such as 127.0.0.1:5025, where nothing else \
+                     listens",
+        };
         let addresses: Vec<_> = address.to_socket_addrs().map_err(failed)?.collect();
         if !anywhere && addresses.iter().any(|address| !address.ip().is_loopback()) {
             return Err(Error::usage(

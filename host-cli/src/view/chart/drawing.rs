@@ -128,7 +128,8 @@ impl Sheet<'_> {
 
     fn flags(&self) -> Group {
         let mut group = Group::new();
-        let mut free = f64::NEG_INFINITY;
+        // A name that has no room beside the last goes above it.
+        let mut rows = [(self.top - 8.0, f64::NEG_INFINITY), (self.top - 22.0, f64::NEG_INFINITY)];
         let mut flags: Vec<_> = self.chart.flags.iter().collect();
         flags.sort_by(|a, b| a.at.total_cmp(&b.at));
         for flag in flags {
@@ -139,10 +140,9 @@ impl Sheet<'_> {
             let half = width(&flag.name, LABEL_SIZE) / 2.0;
             group = group
                 .add(dashed(line(x, self.top, x, self.bottom, MARK)).set("stroke-opacity", 0.55));
-            if x - half > free {
-                let name = text(&flag.name, x, self.top - 8.0, "middle").set("fill", MARK);
-                group = group.add(name);
-                free = x + half + 8.0;
+            if let Some((y, free)) = rows.iter_mut().find(|(_, free)| x - half > *free) {
+                group = group.add(text(&flag.name, x, *y, "middle").set("fill", MARK));
+                *free = x + half + 8.0;
             }
         }
         group

@@ -8,7 +8,7 @@ use ratatui::widgets::Widget;
 use ratatui::widgets::canvas::{Canvas, Line, Painter, Shape};
 
 use super::super::terminal::{print, write};
-use super::{Chart, Look};
+use super::{Chart, Flag, Look};
 
 pub(super) fn draw(chart: &Chart, width: u16, height: u16, colour: bool) -> String {
     let area = Rect::new(0, 0, width.clamp(40, 1000), height.clamp(12, 500));
@@ -61,13 +61,22 @@ pub(super) fn draw(chart: &Chart, width: u16, height: u16, colour: bool) -> Stri
     let start = field.x + field.width.saturating_sub(letters(&across.title)) / 2;
     write(&mut buffer, start, field.bottom() + 2, &across.title, plain);
     let mut free = 0;
-    for flag in chart.flags.iter().filter(|flag| (0.0..=1.0).contains(&chart.across.part(flag.at)))
-    {
+    let within = |flag: &&Flag| (0.0..=1.0).contains(&chart.across.part(flag.at));
+    let flags: Vec<_> = chart.flags.iter().filter(within).collect();
+    for (n, flag) in flags.iter().enumerate() {
         let column = column(chart, field, flag.at);
-        if column >= free {
-            let name = format!("▼{}", flag.name);
-            write(&mut buffer, column, field.y - 1, &name, Color::Yellow.into());
-            free = column + letters(&name) + 1;
+        let length = letters(&flag.name);
+        // To the left of its mark where it would cover the next, or else none.
+        let next = flags.get(n + 1).map_or(u16::MAX, |next| self::column(chart, field, next.at));
+        let covers = column + length >= next;
+        let (start, name) = match column.checked_sub(length) {
+            _ if !covers => (column, format!("▼{}", flag.name)),
+            Some(start) if start >= free => (start, format!("{}▼", flag.name)),
+            _ => (column, "▼".to_owned()),
+        };
+        if start >= free {
+            write(&mut buffer, start, field.y - 1, &name, Color::Yellow.into());
+            free = start + letters(&name);
         }
     }
     write(&mut buffer, 0, area.height - 1, &chart.summary, plain);

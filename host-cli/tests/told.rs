@@ -1,0 +1,178 @@
+//! What is told of settings that are no error, but perhaps a slip.
+
+mod program;
+
+use std::fs;
+use std::path::Path;
+use std::process::{Command, Stdio};
+
+use program::program;
+use serde_json::Value;
+use tempfile::TempDir;
+
+/// 60 pulses of 60 samples, 200 apart, from 500 to 3000 counts; as 16-bit counts and as floats.
+fn folder() -> TempDir {
+    let folder = TempDir::new().unwrap();
+    let codes: Vec<u16> =
+        (0..12_000).map(|i| if (100..160).contains(&(i % 200)) { 3000 } else { 500 }).collect();
+    let bytes: Vec<u8> = codes.iter().flat_map(|x| x.to_le_bytes()).collect();
+    fs::write(folder.path().join("codes.raw"), bytes).unwrap();
+    let floats = codes.iter().flat_map(|&x| (f32::from(x) / 1000.0).to_le_bytes());
+    fs::write(folder.path().join("floats.raw"), floats.collect::<Vec<_>>()).unwrap();
+    folder
+}
+
+const CODES: &str = "codes.raw --sample-type u16le --rate 1MS/s --bits 12 --vref 4.096V";
+const FLOATS: &str = "floats.raw --sample-type f32le --rate 1MS/s";
+
+/// What is written and what is told; it succeeds.
+fn stillwave(folder: &Path, words: &str) -> (String, String) {
+    let output = Command::new(program())
+        .current_dir(folder)
+        .args(words.split_whitespace())
+        .stdin(Stdio::null())
+        .output()
+        .expect("the program runs");
+    let [text, told] =
+        [output.stdout, output.stderr].map(|bytes| String::from_utf8(bytes).unwrap());
+    assert!(output.status.success(), "{words}: {told}");
+    (text, told)
+}
+
+#[test]
+fn levels_that_may_be_slips() {
+    let folder = folder();
+    for (options, wanted) in [
+        (
+            format!("scan {CODES} --level 2"),
+            "note: --level 2 has no unit, which means 2.000 mV (2 counts); for volts write 2V\n\
+             note: the level, 2.000 mV (2 counts), is never crossed: the signal goes from \
+             500.0 mV (500 counts) to 3.000 V (3000 counts)\n",
+        ),
+        (format!("scan {CODES} --level 1500"), ""),
+        (format!("scan {CODES} --level 1.5V --hysteresis 0.5V"), ""),
+        (
+            format!("scan {CODES} --level 1.5V --hysteresis 1V"),
+            "note: no rising edge is armed: with this hysteresis the signal must first go past \
+             500.0 mV (500 counts), and it goes to 500.0 mV (500 counts); give a smaller \
+             --hysteresis\n",
+        ),
+        (
+            format!("view {CODES} --level 1.5V --hysteresis 1.6V --slope falling --width 60"),
+            "note: no falling edge is armed: with this hysteresis the signal must first go past \
+             3.100 V (3100 counts), and it goes to 3.000 V (3000 counts); give a smaller \
+             --hysteresis\n\
+             note: there is no record to show; see what a scan finds, or add --mode auto\n",
+        ),
+        (
+            format!("scan {FLOATS} --level 3.5"),
+            "note: the level, 3.500 V, is never crossed: the signal goes from 500.0 mV to 3.000 V\n",
+        ),
+        (format!("scan {FLOATS} --level 1.5"), ""),
+        (
+            format!("scan {CODES} --level 5V"),
+            "note: the level, 5.000 V (5000 counts), is outside the converter's range of 0.000 V (0 \
+             counts) to 4.095 V (4095 counts): it is never crossed\n",
+        ),
+        // Behind a filter levels count from a mean: nothing is known of them.
+        (format!("scan {CODES} --level 3V --coupling ac --corner 1kHz"), ""),
+    ] {
+        assert_eq!(stillwave(folder.path(), &options).1, wanted, "{options}");
+    }
+}
+
+#[test]
+fn a_limit_counts_nothing_beyond_its_last_record() {
+    let folder = folder();
+    let job = "--level 1.5V --pre 50sa --post 20sa";
+    let last = |text: &str| text.lines().rev().take(2).map(str::to_owned).collect::<Vec<_>>();
+    for (more, found, records) in [
+        ("--limit 3", "3 events, one in 173.3 µs on average, 0 held off, in 520", "3 records"),
+        ("--mode single", "1 event, 0 held off, in 120", "1 record"),
+        // Two of three events are held off.
+        (
+            "--limit 2 --holdoff 500sa",
+            "2 events, one in 360.0 µs on average, 2 held off, in 720",
+            "2 records",
+        ),
+        // One forced between two others.
+        ("--limit 5 --mode auto --auto-after 100sa", "3 events", "5 records, 2 of them forced"),
+    ] {
+        let (text, _) = stillwave(folder.path(), &format!("measure {CODES} {job} {more}"));
+        let last = last(&text);
+        assert!(last[1].starts_with(&format!("found      {found}")), "{more}: {last:?}");
+        assert_eq!(last[0], format!("records    {records}"), "{more}");
+    }
+    let (draft, _) = stillwave(folder.path(), &format!("expect {CODES} {job} --limit 7"));
+    assert!(draft.contains("# count = 7\n"), "{draft}");
+    let words = format!("measure {CODES} {job} --limit 2 --format json");
+    let records: Vec<Value> = stillwave(folder.path(), &words)
+        .0
+        .lines()
+        .map(|line| serde_json::from_str::<Value>(line).unwrap()["record"].clone())
+        .collect();
+    assert_eq!(records, [1, 2], "as files are numbered");
+}
+
+#[test]
+fn records_that_do_not_fit() {
+    let folder = folder();
+    for (options, reason) in [
+        (
+            "--pre 20ms",
+            "one of 21000 samples is longer than the recording of 12000; give a shorter --pre or --post",
+        ),
+        ("--pre 11960sa --post 10sa", "no event has so much before it; give a shorter --pre"),
+        (
+            "--slope falling --pre 11800sa --post 200sa",
+            "the recording ends before it is full; give a shorter --post",
+        ),
+    ] {
+        let (_, told) =
+            stillwave(folder.path(), &format!("view {CODES} --level 1.5V {options} --width 60"));
+        assert_eq!(told, format!("note: there is no record to show: {reason}\n"), "{options}");
+    }
+}
+
+#[test]
+fn a_name_tells_the_format() {
+    let folder = folder();
+    let job = format!("capture {CODES} --level 1.5V --post 50sa --limit 2 --out");
+    let (text, told) = stillwave(folder.path(), &format!("{job} one.csv"));
+    assert!(text.contains("written    one-0001.csv to one-0002.csv"), "{text}");
+    assert_eq!(told, "");
+    let (text, told) = stillwave(folder.path(), &format!("{job} two"));
+    assert!(text.contains("written    two-0001.wav to two-0002.wav"), "{text}");
+    assert!(told.contains("NPY and SigMF keep counts"), "{told}");
+}
+
+#[test]
+fn a_setup_that_ends_early_says_so() {
+    let folder = folder();
+    let text = "[trigger]\nlevel = 1500\n[record]\npost = \"50sa\"\nlimit = 4\n";
+    fs::write(folder.path().join("s.toml"), text).unwrap();
+    let (text, told) = stillwave(folder.path(), &format!("expect {CODES} --setup s.toml"));
+    assert!(text.contains("drafted from 4 records"), "{text}");
+    assert_eq!(told, "note: s.toml: line 5: limit is 4\n");
+    let (_, told) = stillwave(folder.path(), &format!("scan {CODES} --setup s.toml"));
+    assert_eq!(told, "");
+}
+
+#[test]
+fn a_dead_signal_has_nothing_to_survey() {
+    let folder = folder();
+    fs::write(folder.path().join("dead.raw"), [0xD0, 0x07].repeat(5000)).unwrap();
+    let options = "dead.raw --sample-type u16le --bits 12 --vref 4.096V";
+    let (text, _) = stillwave(folder.path(), &format!("survey {options}"));
+    assert!(text.contains("signal     nothing moves: it is 2.000 V all the time"), "{text}");
+    let (text, told) = stillwave(folder.path(), &format!("survey {options} --format json"));
+    assert!(text.is_empty() && told.contains("nothing moves"), "{text}{told}");
+}
+
+#[test]
+fn what_has_no_filter_says_so() {
+    let folder = folder();
+    let (_, told) =
+        stillwave(folder.path(), &format!("decimate {CODES} --by 10 --how every --out x.npy"));
+    assert!(told.contains("what is over 50.00 kHz appears at a lower frequency"), "{told}");
+}
