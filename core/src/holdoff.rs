@@ -30,7 +30,7 @@ impl Holdoff {
     }
 }
 
-/// What a holdoff remembers.
+/// What a holdoff remembers from block to block.
 #[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct HoldoffState {
     /// The position from which on an event is accepted.
@@ -40,33 +40,133 @@ pub(crate) struct HoldoffState {
 }
 
 impl HoldoffState {
-    /// How many samples of a block at `start` are surely too early, for a first look at less than
-    /// whole positions.
+    /// The gate for the events of a block at `start`.
     #[inline]
-    pub(crate) fn too_early(&self, start: u64) -> usize {
-        usize::try_from(self.ready.saturating_sub(start)).unwrap_or(usize::MAX)
+    pub(crate) fn gate(self, holdoff: Holdoff, start: u64) -> Gate {
+        let too_early = usize::try_from(self.ready.saturating_sub(start)).unwrap_or(usize::MAX);
+        let (hold, every) = match holdoff {
+            Holdoff::None => (0, 1),
+            Holdoff::Samples(samples) => (samples, 1),
+            Holdoff::Every(n) => (0, n),
+        };
+        Gate { state: self, start, hold, every, too_early, last: None }
     }
+}
 
+/// A holdoff in one block: offsets in it are less to count with than whole positions.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Gate {
+    state: HoldoffState,
+    start: u64,
+    /// Samples from an accepted event on in which no other is.
+    hold: u64,
+    /// Of the events behind those, the how-manieth is accepted.
+    every: u32,
+    /// The samples of the block in which no event is accepted.
+    too_early: usize,
+    /// The sample at which one was.
+    last: Option<usize>,
+}
+
+impl Gate {
     /// Whether the event at `position` is accepted.
     #[inline]
-    pub(crate) fn accepts(&mut self, holdoff: Holdoff, position: u64) -> bool {
-        match holdoff {
-            Holdoff::None => true,
-            Holdoff::Samples(samples) => {
-                let accepted = position >= self.ready;
-                if accepted {
-                    self.ready = position.saturating_add(samples);
-                }
-                accepted
-            }
-            Holdoff::Every(n) => {
-                self.count += 1;
-                let accepted = self.count >= n;
-                if accepted {
-                    self.count = 0;
-                }
-                accepted
-            }
+    pub(crate) fn accepts(&mut self, position: u64) -> bool {
+        let offset = position.wrapping_sub(self.start) as usize;
+        if offset < self.too_early {
+            return false;
         }
+        self.state.count += 1;
+        if self.state.count < self.every {
+            return false;
+        }
+        self.state.count = 0;
+        // A condition of the caller's own may look back; that counts as now.
+        let offset = if position < self.start { 0 } else { offset };
+        self.too_early = offset.saturating_add(usize::try_from(self.hold).unwrap_or(usize::MAX));
+        self.last = Some(offset);
+        true
+    }
+
+    /// What is to be remembered behind the block.
+    #[inline]
+    pub(crate) fn leave(self) -> HoldoffState {
+        let ready = match self.last {
+            Some(last) => self.start.saturating_add(last as u64).saturating_add(self.hold),
+            None => self.state.ready,
+        };
+        HoldoffState { ready, ..self.state }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Holdoff, HoldoffState};
+    use proptest::prelude::*;
+    use std::vec::Vec;
+
+    /// The rule as it is written, on whole positions.
+    fn accepted(holdoff: Holdoff, positions: &[u64]) -> Vec<bool> {
+        let (mut last, mut count) = (None::<u64>, 0);
+        let accepts = |&position: &u64| {
+            let accepted = match holdoff {
+                Holdoff::None => true,
+                Holdoff::Samples(samples) => last.is_none_or(|last| position - last >= samples),
+                Holdoff::Every(n) => {
+                    count += 1;
+                    count % n == 0
+                }
+            };
+            if accepted {
+                last = Some(position);
+            }
+            accepted
+        };
+        positions.iter().map(accepts).collect()
+    }
+
+    fn holdoffs() -> impl Strategy<Value = Holdoff> {
+        prop_oneof![
+            Just(Holdoff::None),
+            (0..200_u64).prop_map(Holdoff::Samples),
+            prop_oneof![Just(u64::MAX), Just(1 << 32)].prop_map(Holdoff::Samples),
+            (1..5_u32).prop_map(Holdoff::Every),
+        ]
+    }
+
+    proptest! {
+        #[test]
+        fn blocks_make_no_difference(
+            holdoff in holdoffs(),
+            first in prop_oneof![Just(0), Just((1_u64 << 32) - 500), Just(1 << 60)],
+            steps in prop::collection::vec(0..80_u64, 0..60),
+            block in 1..300_u64,
+        ) {
+            let positions: Vec<u64> = steps
+                .iter()
+                .scan(first, |at, step| {
+                    *at += step;
+                    Some(*at)
+                })
+                .collect();
+            let mut state = HoldoffState::default();
+            let mut found = Vec::new();
+            let start = |position| first + (position - first) / block * block;
+            for in_block in positions.chunk_by(|&a, &b| start(a) == start(b)) {
+                let mut gate = state.gate(holdoff, start(in_block[0]));
+                found.extend(in_block.iter().map(|&position| gate.accepts(position)));
+                state = gate.leave();
+            }
+            prop_assert_eq!(found, accepted(holdoff, &positions));
+        }
+    }
+
+    #[test]
+    fn an_event_of_before_the_block_counts_as_now() {
+        let mut gate = HoldoffState::default().gate(Holdoff::Samples(10), 1000);
+        assert!(gate.accepts(900));
+        assert!(!gate.accepts(1009));
+        assert!(gate.accepts(1010));
+        assert!(!gate.leave().gate(Holdoff::Samples(10), 1015).accepts(1019));
     }
 }

@@ -90,31 +90,26 @@ impl<C: Condition> Trigger<C> {
         let block = Block::new(self.position, channels);
         // Counted in locals, which a loop can keep in registers; and apart from the rest where
         // nothing is held off, so that such a loop holds nothing else.
-        let (holdoff, mut state) = (self.holdoff, self.state);
         let (mut events, mut held_off) = (0_usize, 0_usize);
-        if holdoff == Holdoff::None {
+        if self.holdoff == Holdoff::None {
             let count = |_| {
                 events += 1;
                 true
             };
             self.condition.for_each(&block, count, on_event);
         } else {
-            let start = block.start();
-            let mut too_early = state.too_early(start);
-            let accept = |position: u64| {
+            let mut gate = self.state.gate(self.holdoff, block.start());
+            let accept = |position| {
                 events += 1;
-                let accepted = position.wrapping_sub(start) >= too_early as u64
-                    && state.accepts(holdoff, position);
-                if accepted {
-                    too_early = state.too_early(start);
-                } else {
+                let accepted = gate.accepts(position);
+                if !accepted {
                     held_off += 1;
                 }
                 accepted
             };
             self.condition.for_each(&block, accept, on_event);
+            self.state = gate.leave();
         }
-        self.state = state;
         self.events += events as u64;
         self.held_off += held_off as u64;
         self.position = self.position.max(block.end());
@@ -150,7 +145,10 @@ impl<C: Condition> Trigger<C> {
         }
         while let Some(event) = self.condition.next(block) {
             self.events += 1;
-            if self.state.accepts(self.holdoff, event.at.position) {
+            let mut gate = self.state.gate(self.holdoff, block.start());
+            let accepted = gate.accepts(event.at.position);
+            self.state = gate.leave();
+            if accepted {
                 return Some(event);
             }
             self.held_off += 1;
