@@ -191,8 +191,38 @@ fn lead_u32(from_level: u32, from_previous: u32) -> u32 {
     match from_previous {
         0 => 0,
         whole if from_level >= whole => 1 << 16,
-        whole => (from_level << 16) / whole,
+        whole => fraction(from_level, whole),
     }
+}
+
+/// `part / whole` in 1/65536, rounded down; `part` below `whole`, both of 16 bits.
+#[cfg(target_has_atomic = "32")]
+#[inline]
+fn fraction(part: u32, whole: u32) -> u32 {
+    (part << 16) / whole
+}
+
+/// For chips that cannot divide, which are those without atomic operations: only the digits that
+/// there are, where the compiler's division looks for 32.
+#[cfg(not(target_has_atomic = "32"))]
+#[inline]
+fn fraction(part: u32, whole: u32) -> u32 {
+    fraction_by_digits(part, whole)
+}
+
+#[cfg(any(test, not(target_has_atomic = "32")))]
+#[inline(never)]
+fn fraction_by_digits(part: u32, whole: u32) -> u32 {
+    // The rest above the digits, in one word: they leave it just so much room but for the last.
+    let (mut rest, over) = (part << 15, whole << 15);
+    for _ in 0..15 {
+        rest <<= 1;
+        if rest >= over {
+            rest -= over - 1;
+        }
+    }
+    let (rest, digits) = (rest >> 15, rest & 0x7fff);
+    digits << 1 | u32::from(rest << 1 >= whole)
 }
 
 macro_rules! integer_sample {
@@ -435,5 +465,21 @@ impl Sample for f32 {
         let part = f64::from(this) - f64::from(level);
         // The cast saturates, and turns 0/0 into 0.
         ((part / whole * 65536.0) as u32).min(1 << 16)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{fraction, fraction_by_digits};
+    use proptest::prelude::*;
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(100_000))]
+        #[test]
+        fn digits_are_those_of_a_division(whole in 1..=65_535_u32, part: u16) {
+            for part in [u32::from(part) % whole, 0, whole - 1, whole / 2] {
+                prop_assert_eq!(fraction_by_digits(part, whole), fraction(part, whole));
+            }
+        }
     }
 }
