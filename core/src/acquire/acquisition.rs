@@ -97,11 +97,14 @@ impl<C: Condition, B: AsRef<[C::Sample]> + AsMut<[C::Sample]>> Acquisition<C, B>
         mut on_record: impl FnMut(Record<'_, C::Sample>),
     ) {
         let block = Block::new(self.trigger.position(), channels);
-        self.trigger.push_channels(channels, |event| {
+        // One function for all conditions of a program.
+        let on_record: &mut dyn FnMut(Record<'_, C::Sample>) = &mut on_record;
+        let on_accepted: &mut dyn FnMut(Event) = &mut |event| {
             on_event(event);
-            self.recorder.event(&block, event, &mut on_record);
-        });
-        self.recorder.finish(&block, &mut on_record);
+            self.recorder.event(&block, event, on_record);
+        };
+        self.trigger.push_channels(channels, on_accepted);
+        self.recorder.finish(&block, on_record);
     }
 
     /// Tells of `lost` samples before the next (an overrun, a lost frame): the condition disarms,

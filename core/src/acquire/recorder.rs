@@ -2,16 +2,15 @@
 
 use super::ring::Ring;
 use super::{Mode, Record, RecordShape};
-use crate::{Block, ConfigError, Event, EventKind, Instant, Sample};
+use crate::{Block, ConfigError, Event, Instant, Sample};
 
 /// What the recorder is doing.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Phase {
     Stopped,
-    /// Since this position.
-    Waiting(u64),
-    /// The samples of a record come in: of which event, if of any, and when.
-    Filling(Option<EventKind>, Instant),
+    Waiting,
+    /// The samples of a record come in.
+    Filling,
 }
 
 /// Takes samples and events, and gives records.
@@ -29,9 +28,13 @@ pub struct Recorder<T, B> {
     shape: RecordShape,
     mode: Mode,
     phase: Phase,
-    /// The next sample to take, and the first one since the start or the last gap.
+    /// Samples that the record under way still lacks.
+    left: usize,
+    /// What it is of, unless it was forced.
+    event: Option<Event>,
+    /// The next sample to take, and the one at which the phase began.
     position: u64,
-    first: u64,
+    since: u64,
     records: u64,
     forced: u64,
     unrecorded: u64,
@@ -63,9 +66,11 @@ impl<T: Sample, B: AsRef<[T]> + AsMut<[T]>> Recorder<T, B> {
             ring,
             shape,
             mode: mode.validated()?,
-            phase: Phase::Waiting(0),
+            phase: Phase::Waiting,
+            left: 0,
+            event: None,
             position: 0,
-            first: 0,
+            since: 0,
             records: 0,
             forced: 0,
             unrecorded: 0,
@@ -75,24 +80,20 @@ impl<T: Sample, B: AsRef<[T]> + AsMut<[T]>> Recorder<T, B> {
 
     /// Whether it waits for an event or fills a record.
     pub fn is_running(&self) -> bool {
-        !matches!(self.phase, Phase::Stopped)
-    }
-
-    fn is_waiting(&self) -> bool {
-        matches!(self.phase, Phase::Waiting(_))
+        self.phase != Phase::Stopped
     }
 
     /// Waits for an event from now on: after a stop or a single record, or to re-arm at any time.
     /// A record under way is abandoned.
     pub fn run(&mut self) {
         self.abandon();
-        self.phase = Phase::Waiting(self.position);
+        self.begin(Phase::Waiting);
     }
 
     /// Starts no record until run again. A record under way is abandoned.
     pub fn stop(&mut self) {
         self.abandon();
-        self.phase = Phase::Stopped;
+        self.begin(Phase::Stopped);
     }
 
     /// Another mode from now on.
@@ -120,7 +121,6 @@ impl<T: Sample, B: AsRef<[T]> + AsMut<[T]>> Recorder<T, B> {
         // Of what is held only the old pre-trigger is without breaks, however the stream was cut;
         // where that is less than the new one, it fills up from there.
         self.ring.keep(self.shape.pre);
-        self.first = self.first.max(self.position.saturating_sub(self.ring.held() as u64));
         self.shape = shape;
         Ok(())
     }
@@ -130,117 +130,122 @@ impl<T: Sample, B: AsRef<[T]> + AsMut<[T]>> Recorder<T, B> {
         &mut self,
         block: &Block<'_, T>,
         event: Event,
-        on_record: &mut impl FnMut(Record<'_, T>),
+        on_record: &mut (impl FnMut(Record<'_, T>) + ?Sized),
     ) {
-        let position = event.at.position;
+        let from = self.enter(block);
+        let to = offset(block, event.at.position);
         // Where a record is filling, and is not full before it, the samples can wait.
-        if self.is_waiting() || position >= self.due() || block.start() > self.position {
-            self.advance(block, position, on_record);
+        if self.phase != Phase::Filling || to.saturating_sub(from) >= self.left {
+            self.advance(block, from, to, on_record);
         }
-        if self.is_waiting() && position >= self.first.saturating_add(self.shape.pre as u64) {
-            self.start(Some(event.kind), event.at);
+        if self.phase == Phase::Waiting && self.lacks() == 0 {
+            self.start(Some(event));
         } else if self.is_running() {
             self.unrecorded += 1;
         }
     }
 
     /// Takes what is left of `block`.
-    pub fn finish(&mut self, block: &Block<'_, T>, on_record: &mut impl FnMut(Record<'_, T>)) {
-        self.advance(block, block.end(), on_record);
+    pub fn finish(
+        &mut self,
+        block: &Block<'_, T>,
+        on_record: &mut (impl FnMut(Record<'_, T>) + ?Sized),
+    ) {
+        let from = self.enter(block);
+        self.advance(block, from, block.len(), on_record);
     }
 
     /// Tells of lost samples before `position`: a record under way is abandoned, and the
     /// pre-trigger fills anew from there.
     pub fn gap(&mut self, position: u64) {
         self.position = self.position.max(position);
-        self.first = self.position;
         self.ring.keep(0);
-        if matches!(self.phase, Phase::Filling(..)) {
+        if self.phase == Phase::Filling {
             self.run();
         }
     }
 
-    /// Takes the samples before `to`, finishing and forcing records on the way.
-    fn advance(
-        &mut self,
-        block: &Block<'_, T>,
-        to: u64,
-        on_record: &mut impl FnMut(Record<'_, T>),
-    ) {
+    /// How many samples of `block` were taken; those between it and the block before are lost.
+    fn enter(&mut self, block: &Block<'_, T>) -> usize {
         if block.start() > self.position {
             self.gap(block.start());
         }
+        offset(block, self.position)
+    }
+
+    /// Takes the samples of `block` before `to`, of which `from` were taken, finishing and forcing
+    /// records on the way.
+    fn advance(
+        &mut self,
+        block: &Block<'_, T>,
+        mut from: usize,
+        to: usize,
+        on_record: &mut (impl FnMut(Record<'_, T>) + ?Sized),
+    ) {
         loop {
-            let due = self.due();
-            self.take(block, due.min(to));
+            let (left, rest) = (self.left(), to.saturating_sub(from));
+            let count = left.min(rest);
+            self.take(block, from, count);
+            from += count;
             match self.phase {
-                // Counted in samples: beyond the last position there are none.
-                Phase::Filling(kind, at)
-                    if self.position.saturating_sub(at.position) >= self.shape.post as u64 =>
-                {
-                    self.deliver(kind, at, on_record);
-                }
+                Phase::Filling if left <= rest => self.deliver(on_record),
                 // An event at that very position comes first.
-                Phase::Waiting(_) if due < to => {
+                Phase::Waiting if left < rest => {
                     self.forced += 1;
-                    self.start(None, Instant::at(self.position));
+                    self.start(None);
                 }
                 _ => return,
             }
         }
     }
 
-    /// The position before which nothing happens by itself: where a record is full, or forced.
-    fn due(&self) -> u64 {
+    /// How many samples it takes until something happens by itself: a record is full, or forced.
+    fn left(&self) -> usize {
         match (self.phase, self.mode) {
-            (Phase::Filling(_, at), _) => at.position.saturating_add(self.shape.post as u64),
-            (Phase::Waiting(since), Mode::Auto { after }) => since
-                .saturating_add(after)
-                .max(self.first.saturating_add(self.shape.pre as u64))
-                .max(self.position),
-            _ => u64::MAX,
+            (Phase::Filling, _) => self.left,
+            (Phase::Waiting, Mode::Auto { after }) => {
+                let wait = after.saturating_sub(self.position - self.since);
+                usize::try_from(wait).unwrap_or(usize::MAX).max(self.lacks())
+            }
+            _ => usize::MAX,
         }
     }
 
-    /// Moves the samples up to `to` into the ring; those that no record can want are passed over.
-    fn take(&mut self, block: &Block<'_, T>, to: u64) {
-        let from = self.position.saturating_sub(block.start()) as usize;
-        let to_index = (to.saturating_sub(block.start()) as usize).min(block.len());
-        if from >= to_index {
-            return;
-        }
-        let wanted = match self.phase {
-            Phase::Filling(..) => usize::MAX,
-            _ => self.shape.pre,
-        };
-        let start = from.max(to_index.saturating_sub(wanted));
-        self.ring.extend(block, start, to_index);
-        self.position = block.start().saturating_add(to_index as u64);
+    /// How many samples the pre-trigger lacks.
+    fn lacks(&self) -> usize {
+        self.shape.pre.saturating_sub(self.ring.held())
     }
 
-    fn start(&mut self, kind: Option<EventKind>, at: Instant) {
+    /// Moves `count` samples into the ring; those that no record can want are passed over.
+    fn take(&mut self, block: &Block<'_, T>, from: usize, count: usize) {
+        let mut wanted = count;
+        if self.phase == Phase::Filling {
+            self.left -= count;
+        } else {
+            wanted = count.min(self.shape.pre);
+        }
+        let to = from + count;
+        self.ring.extend(block, to - wanted, to);
+        self.position += count as u64;
+    }
+
+    fn start(&mut self, event: Option<Event>) {
         // Now and not when it is finished: there is less to move.
         self.ring.keep(self.shape.pre);
         self.ring.straighten();
-        self.phase = Phase::Filling(kind, at);
+        self.event = event;
+        self.left = self.shape.post;
+        self.begin(Phase::Filling);
     }
 
-    fn deliver(
-        &mut self,
-        kind: Option<EventKind>,
-        at: Instant,
-        on_record: &mut impl FnMut(Record<'_, T>),
-    ) {
-        self.ring.straighten();
-        self.phase = match self.mode {
-            Mode::Single => Phase::Stopped,
-            Mode::Normal | Mode::Auto { .. } => Phase::Waiting(self.position),
-        };
+    fn deliver(&mut self, on_record: &mut (impl FnMut(Record<'_, T>) + ?Sized)) {
+        let at = self.event.map_or(Instant::at(self.since), |event| event.at);
+        self.begin(if self.mode == Mode::Single { Phase::Stopped } else { Phase::Waiting });
         let number = self.records;
         self.records += 1;
         on_record(Record {
             number,
-            event: kind.map(|kind| Event { at, kind }),
+            event: self.event,
             at,
             start: at.position.saturating_sub(self.shape.pre as u64),
             len: self.shape.len(),
@@ -249,8 +254,13 @@ impl<T: Sample, B: AsRef<[T]> + AsMut<[T]>> Recorder<T, B> {
         });
     }
 
+    fn begin(&mut self, phase: Phase) {
+        self.phase = phase;
+        self.since = self.position;
+    }
+
     fn abandon(&mut self) {
-        if matches!(self.phase, Phase::Filling(..)) {
+        if self.phase == Phase::Filling {
             self.abandoned += 1;
         }
     }
@@ -274,4 +284,11 @@ impl<T: Sample, B: AsRef<[T]> + AsMut<[T]>> Recorder<T, B> {
     pub fn abandoned(&self) -> u64 {
         self.abandoned
     }
+}
+
+/// Where a position is in a block: at its end if it is not.
+#[inline]
+fn offset<T>(block: &Block<'_, T>, position: u64) -> usize {
+    let offset = position.saturating_sub(block.start());
+    usize::try_from(offset).map_or(block.len(), |offset| offset.min(block.len()))
 }
