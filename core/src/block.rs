@@ -35,7 +35,8 @@ impl<'a, T> Block<'a, T> {
     /// The position after the last sample.
     #[inline]
     pub fn end(&self) -> u64 {
-        self.start.saturating_add(self.len as u64)
+        // Not beyond the last that can be counted: the length is cut to that.
+        self.start.wrapping_add(self.len as u64)
     }
 
     /// The number of samples in each channel.

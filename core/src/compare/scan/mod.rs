@@ -79,14 +79,12 @@ struct Progress {
 
 impl Progress {
     /// The samples not looked at yet, if any, and the position of the first. `samples` stand at
-    /// `start`.
+    /// `start`, as in a block: none is beyond the last position.
     #[inline]
     fn rest<'a, T>(&self, start: u64, samples: &'a [T]) -> Option<(u64, &'a [T])> {
-        // Samples beyond the last position would stay unseen for ever.
-        let end = (samples.len() as u64).min(u64::MAX - start);
-        let from = self.seen.saturating_sub(start).min(end);
-        let rest = samples.get(from as usize..end as usize).filter(|rest| !rest.is_empty())?;
-        Some((start.saturating_add(from), rest))
+        let from = usize::try_from(self.seen.saturating_sub(start)).unwrap_or(usize::MAX);
+        let rest = samples.get(from..).filter(|rest| !rest.is_empty())?;
+        Some((start.wrapping_add(from as u64), rest))
     }
 
     /// The first side is known from `position` on.

@@ -114,7 +114,7 @@ impl Scan {
 
     #[inline]
     fn leave(&mut self, start: u64, looked_at: usize) {
-        self.progress.seen = self.progress.seen.max(start.saturating_add(looked_at as u64));
+        self.progress.seen = self.progress.seen.max(start.wrapping_add(looked_at as u64));
     }
 
     /// Finds the first side in `samples`, which stand at `start`, and gives those behind it.
@@ -137,7 +137,7 @@ impl Scan {
         };
         let Some(&x) = samples.get(before_low) else { return &[] };
         let is_high = x.is_beyond(Slope::Rising, high);
-        self.progress.settle(start.saturating_add(before_low as u64), is_high);
+        self.progress.settle(start.wrapping_add(before_low as u64), is_high);
         samples.get(before_low + 1..).unwrap_or(&[])
     }
 }

@@ -2,7 +2,7 @@
 
 use super::words::Words;
 use super::{Bounds, Scannable, narrow, wide};
-use crate::{Sample, Slope};
+use crate::{Block, Sample, Slope};
 use fearless_simd::Level;
 use proptest::prelude::*;
 use std::vec::Vec;
@@ -216,10 +216,13 @@ fn no_position_overflows() {
     let samples: Vec<u8> = (0..600).map(|i| if i % 4 < 2 { 0 } else { 255 }).collect();
     for level in levels() {
         for start in [u64::MAX - 700, u64::MAX - 300, u64::MAX] {
+            // Blocks end at the last position.
+            let channels = [&samples[..]];
+            let samples = Block::new(start, &channels).channel(0);
             let mut scan = wide::Scan::at_level(level);
-            while scan.next(bounds, start, &samples).is_some() {}
-            scan.for_each(bounds, start, &samples, |_| ());
-            scan.count(bounds, start, &samples);
+            while scan.next(bounds, start, samples).is_some() {}
+            scan.for_each(bounds, start, samples, |_| ());
+            scan.count(bounds, start, samples);
         }
     }
 }
