@@ -3,8 +3,9 @@
 use core::hint::black_box;
 
 use stillwave::{
-    Acquisition, AnyCondition, Comparison, Condition, ConfigError, Counters, Edge, EdgeSlope,
-    Holdoff, Level, Mode, Polarity, Pulse, PulsePolarity, RecordShape, Setup, Slope, Span, Trigger,
+    Acquisition, AnyCondition, Block, Comparison, Condition, ConfigError, Counters, Edge,
+    EdgeSlope, Event, Holdoff, Level, Mode, Polarity, Pulse, PulsePolarity, RecordShape, Setup,
+    Slope, Span, Trigger,
 };
 
 use super::Kernel;
@@ -12,9 +13,12 @@ use crate::signal::{HYSTERESIS, LEVEL};
 
 const RECORD: usize = 256;
 
+/// The memory for records, where boards have it: in none of the program's own.
+static mut ROOM: [u16; RECORD] = [0; RECORD];
+
 pub(super) const ALL: &[Kernel] = &[
     Kernel::new("acquire", acquire, state::<Edge<u16>>()),
-    Kernel::new("both", both, state::<Pulse<u16>>()),
+    Kernel::new("both", both, state::<EdgeOrPulse>()),
     Kernel::new("catalogue", catalogue, state::<AnyCondition<u16>>()),
 ];
 
@@ -27,10 +31,54 @@ fn acquire(samples: &[u16]) -> u64 {
 /// Of an edge or of a pulse, whichever is wanted.
 #[inline(never)]
 fn both(samples: &[u16]) -> u64 {
-    if black_box(true) {
-        records(Edge::new(Slope::Rising, level()), samples)
+    let condition = if black_box(true) {
+        Edge::new(Slope::Rising, level()).map(EdgeOrPulse::Edge)
     } else {
-        records(Pulse::new(Polarity::Positive, level(), shorter()), samples)
+        Pulse::new(Polarity::Positive, level(), shorter()).map(EdgeOrPulse::Pulse)
+    };
+    records(condition, samples)
+}
+
+/// How a program that needs no more than two conditions chooses between them.
+enum EdgeOrPulse {
+    Edge(Edge<u16>),
+    Pulse(Pulse<u16>),
+}
+
+impl Condition for EdgeOrPulse {
+    type Sample = u16;
+
+    fn next(&mut self, block: &Block<'_, u16>) -> Option<Event> {
+        match self {
+            Self::Edge(edge) => edge.next(block),
+            Self::Pulse(pulse) => pulse.next(block),
+        }
+    }
+
+    fn for_each(
+        &mut self,
+        block: &Block<'_, u16>,
+        accept: impl FnMut(u64) -> bool,
+        f: impl FnMut(Event),
+    ) {
+        match self {
+            Self::Edge(edge) => edge.for_each(block, accept, f),
+            Self::Pulse(pulse) => pulse.for_each(block, accept, f),
+        }
+    }
+
+    fn gap(&mut self) {
+        match self {
+            Self::Edge(edge) => edge.gap(),
+            Self::Pulse(pulse) => pulse.gap(),
+        }
+    }
+
+    fn reset(&mut self) {
+        match self {
+            Self::Edge(edge) => edge.reset(),
+            Self::Pulse(pulse) => pulse.reset(),
+        }
     }
 }
 
@@ -63,7 +111,9 @@ fn run<C: Condition<Sample = u16>>(
 ) -> Result<Counters, ConfigError> {
     let trigger = Trigger::new(condition?, Holdoff::Samples(100))?;
     let shape = RecordShape::new(RECORD / 4, RECORD - RECORD / 4)?;
-    let mut acquisition = Acquisition::new(trigger, shape, Mode::Normal, [0; RECORD])?;
+    // SAFETY: kernels run one after another, each to its end.
+    let room: &mut [u16] = unsafe { &mut *(&raw mut ROOM) };
+    let mut acquisition = Acquisition::new(trigger, shape, Mode::Normal, room)?;
     acquisition.push(samples, |record| {
         black_box(record.samples());
     });
