@@ -13,7 +13,8 @@ static void on_record(const StillwaveRecord *record, void *context)
 {
     StillwaveMeasurements found;
     (void)context;
-    if (stillwave_measure(record->samples, record->count, &found) != STILLWAVE_STATUS_OK)
+    /* The end codes of a 12-bit converter. */
+    if (stillwave_measure(record->samples, record->count, 0, 4095, &found) != STILLWAVE_STATUS_OK)
         return;
     printf("record %d at sample %d: period %.3f samples, %.0f counts from peak to peak\n",
            (int)record->number, (int)record->event.position, found.period.number,
@@ -40,7 +41,7 @@ int main(void)
     for (block = 0; block < 8; block++) {
         for (i = 0; i < 256; i++, position++) {
             int phase = position % 125;
-            half[i] = (uint16_t)(phase < 50 ? 80 * phase : 4000 - 160 * (phase - 50) / 3);
+            half[i] = (uint16_t)(phase < 50 ? 40 + 80 * phase : 4040 - 160 * (phase - 50) / 3);
         }
         stillwave_push(&acquisition, half, 256, NULL, on_record, NULL);
     }

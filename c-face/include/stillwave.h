@@ -29,7 +29,7 @@
 // There is no sample.
 #define STILLWAVE_EMPTY 1
 
-// Samples lie at an end code of the converter.
+// Samples lie at an end code of the converter, or beyond.
 #define STILLWAVE_CLIPPED 2
 
 // The samples do not show two levels that stand apart.
@@ -132,7 +132,7 @@ enum StillwaveStatus
     STILLWAVE_STATUS_WRONG_SIZE = 3,
     // The acquisition was never started, or was copied or overwritten since.
     STILLWAVE_STATUS_NOT_STARTED = 4,
-    // A setting is out of its range: the fault says which.
+    // A setting is out of its range: where there is a fault, it says which.
     STILLWAVE_STATUS_BAD_SETTING = 5,
     // Called from within a callback of the same acquisition.
     STILLWAVE_STATUS_BUSY = 6,
@@ -147,17 +147,20 @@ typedef uint32_t StillwaveStatus;
 #endif // __STDC_VERSION__ >= 202311L
 #endif // __cplusplus
 
-// What to wait for, and what to record. Levels are in counts, times in 1/65536 of a sample.
+// What to wait for, and what to record. Levels are in counts, where samples are 0 to 65535; `time`
+// and `time_to` are in 1/65536 of a sample, all other lengths of time in samples.
 typedef struct StillwaveSettings {
-    // The time to compare with.
+    // The time to compare with, in 1/65536 of a sample.
     uint64_t time;
-    // The end of a range of times.
+    // The end of a range of times, in 1/65536 of a sample: at least `time`.
     uint64_t time_to;
-    // For a dropout and a long stay in a window: samples.
+    // For a dropout, and for a stay in a window that is to be longer: samples; for a dropout 1 or
+    // more.
     uint64_t after;
-    // An event at least this many samples after the last accepted one is accepted; 0: every one.
+    // An event at least so many samples after the last accepted one is accepted; 0: every one.
     uint64_t holdoff;
-    // STILLWAVE_AUTO: samples without an event before a record is forced.
+    // STILLWAVE_AUTO: samples since the last record, without an event that starts another, before
+    // one is forced; 1 or more.
     uint64_t auto_after;
     // Accept every n-th event; 0 and 1: every one. Not together with `holdoff`.
     uint32_t every;
@@ -166,19 +169,22 @@ typedef struct StillwaveSettings {
     // STILLWAVE_RISING, STILLWAVE_FALLING or STILLWAVE_EITHER; for a window STILLWAVE_ENTERS to
     // STILLWAVE_STAYS_OUTSIDE.
     uint32_t way;
-    // STILLWAVE_ANY_TIME to STILLWAVE_OUTSIDE.
+    // STILLWAVE_ANY_TIME to STILLWAVE_OUTSIDE; for a stay in a window STILLWAVE_SHORTER or
+    // STILLWAVE_LONGER.
     uint32_t comparison;
-    // The level, or the lower of two.
+    // The level, or the lower of two: any, also where no sample gets to.
     int32_t level;
-    // The upper of two levels.
+    // The upper of two levels (transition, runt, window): over `level`.
     int32_t upper_level;
-    // How far the signal must go back beyond a level before it can cross it again: 0 or more.
+    // How far the signal must go back beyond a level before it can cross it again: 0 or more, for a
+    // window at most half of it.
     int32_t hysteresis;
     // STILLWAVE_NORMAL, STILLWAVE_AUTO or STILLWAVE_SINGLE.
     uint32_t mode;
     // Samples of a record before the event.
     uint32_t pre;
-    // Samples of a record from the event on.
+    // Samples of a record from the event on; with `pre` 1 or more, and at most as many as there is
+    // memory for.
     uint32_t post;
 } StillwaveSettings;
 
@@ -210,7 +216,8 @@ typedef struct StillwaveEvent {
     // What it was: STILLWAVE_EDGE to STILLWAVE_WINDOW.
     uint32_t condition;
     // Which way: STILLWAVE_RISING or STILLWAVE_FALLING (a pulse's or a runt's: positive or
-    // negative); of a window: STILLWAVE_ENTERS to STILLWAVE_STAYS_OUTSIDE.
+    // negative); of a window: STILLWAVE_ENTERS to STILLWAVE_STAYS_OUTSIDE; of a dropout: 0, which
+    // says nothing.
     uint32_t way;
 } StillwaveEvent;
 
@@ -223,7 +230,8 @@ typedef struct StillwaveRecord {
     uint64_t number;
     // The position of its first sample.
     uint64_t start;
-    // The event that started it; only its position is set where it was forced without one.
+    // The event that started it. Where `triggered` is 0 there was none: its position is where the
+    // record was forced, and all else is 0, which would read as a rising edge.
     struct StillwaveEvent event;
     // Its samples.
     const uint16_t *samples;
@@ -245,12 +253,13 @@ typedef struct StillwaveCounters {
     // Events that the holdoff refused.
     uint64_t held_off;
     // Accepted events that started no record: one was filling, or the pre-trigger was not full.
+    // While stopped, none is counted.
     uint64_t unrecorded;
     // Records finished, forced ones included.
     uint64_t records;
     // Records started without an event.
     uint64_t forced;
-    // Records given up by a gap or a stop.
+    // Records given up by a gap, a stop or a run.
     uint64_t abandoned;
     // Gaps in the stream.
     uint64_t gaps;
@@ -317,7 +326,8 @@ extern "C" {
 // `settings` must be null or point to memory for settings.
 StillwaveStatus stillwave_defaults(struct StillwaveSettings *settings);
 
-// Starts an acquisition, or starts it anew: what it was before is forgotten.
+// Starts an acquisition, or starts it anew: what it was before is forgotten. Where a callback never
+// returned (longjmp, an exception), fill the acquisition with zeros first.
 //
 // `size` is sizeof(StillwaveAcquisition): that header and library are of one version. Records are
 // kept in `memory`, which has room for `length` samples: a record at least. Where a setting is
@@ -334,8 +344,8 @@ StillwaveStatus stillwave_start(struct StillwaveAcquisition *acquisition,
                                 struct StillwaveFault *fault);
 
 // Takes the next `count` samples, and calls `on_event` for every accepted event and `on_record` for
-// every record that they finish, in order; either may be null. The callbacks must not use this
-// acquisition. Blocks may be of any length; the results do not depend on it.
+// every record that they finish, in order; either may be null. Within a callback, calls with this
+// acquisition are refused. Blocks may be of any length; the results do not depend on it.
 //
 // # Safety
 // `acquisition` must be null or the caller's alone, `samples` null or to `count` samples, the
@@ -376,10 +386,16 @@ StillwaveStatus stillwave_counters(struct StillwaveAcquisition *acquisition,
 
 // Measures `count` samples, such as those of a record. Values that they do not give say why.
 //
+// `lowest` and `highest` are the converter's end codes, such as 0 and 4095: samples there or beyond
+// are clipped. -1 and 65536 where nothing clips. STILLWAVE_STATUS_BAD_SETTING where `highest` is not
+// over `lowest`.
+//
 // # Safety
 // `samples` must be null or to `count` samples, `measurements` null or to memory for them.
 StillwaveStatus stillwave_measure(const uint16_t *samples,
                                   size_t count,
+                                  int32_t lowest,
+                                  int32_t highest,
                                   struct StillwaveMeasurements *measurements);
 
 // A status in a few words, for messages; of numbers that are none, "unknown".

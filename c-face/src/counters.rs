@@ -11,12 +11,13 @@ pub struct StillwaveCounters {
     /// Events that the holdoff refused.
     pub held_off: u64,
     /// Accepted events that started no record: one was filling, or the pre-trigger was not full.
+    /// While stopped, none is counted.
     pub unrecorded: u64,
     /// Records finished, forced ones included.
     pub records: u64,
     /// Records started without an event.
     pub forced: u64,
-    /// Records given up by a gap or a stop.
+    /// Records given up by a gap, a stop or a run.
     pub abandoned: u64,
     /// Gaps in the stream.
     pub gaps: u64,

@@ -21,7 +21,8 @@ pub struct StillwaveEvent {
     /// What it was: STILLWAVE_EDGE to STILLWAVE_WINDOW.
     pub condition: u32,
     /// Which way: STILLWAVE_RISING or STILLWAVE_FALLING (a pulse's or a runt's: positive or
-    /// negative); of a window: STILLWAVE_ENTERS to STILLWAVE_STAYS_OUTSIDE.
+    /// negative); of a window: STILLWAVE_ENTERS to STILLWAVE_STAYS_OUTSIDE; of a dropout: 0, which
+    /// says nothing.
     pub way: u32,
 }
 

@@ -4,7 +4,7 @@ use core::ffi::c_void;
 use core::mem::{align_of, size_of};
 use core::slice;
 
-use stillwave::measure::measure;
+use stillwave::measure::{Config, Meter};
 use stillwave::{Acquisition, AnyCondition};
 
 use crate::{
@@ -91,16 +91,25 @@ unsafe fn samples<'a>(pointer: *const u16, count: usize) -> Result<&'a [u16], St
     Ok(unsafe { slice::from_raw_parts(pointer, count) })
 }
 
+/// The mark that stands where an acquisition's would, whatever else is there.
+///
+/// # Safety
+/// The pointer must be null, or to memory for an acquisition.
+unsafe fn mark(this: *mut StillwaveAcquisition) -> Result<usize, StillwaveStatus> {
+    checked(this)?;
+    // SAFETY: not null, aligned for more than this, and the caller's to read. `Inside` begins with
+    // it; what nobody has written yet is read as it is.
+    Ok(unsafe { this.cast::<usize>().read_volatile() })
+}
+
 /// The inside of an acquisition that was started and is not at work. Its mark is no part of what is
 /// lent: a callback may look at it.
 ///
 /// # Safety
 /// The pointer must be null, or to an acquisition that nobody else uses at the same time.
 unsafe fn inside<'a>(this: *mut StillwaveAcquisition) -> Result<&'a mut State, StillwaveStatus> {
-    checked(this)?;
-    let mark = this.cast::<usize>();
-    // SAFETY: not null, aligned for more than this, and the caller's to read. `Inside` begins with it.
-    let mark = unsafe { mark.read() };
+    // SAFETY: as promised by the caller.
+    let mark = unsafe { mark(this) }?;
     if mark == this.addr() ^ READY {
         // SAFETY: only `stillwave_start` writes this mark for this address, after all the rest; size
         // and alignment are asserted above; nobody else uses it.
@@ -134,7 +143,8 @@ pub unsafe extern "C" fn stillwave_defaults(settings: *mut StillwaveSettings) ->
     StillwaveStatus::Ok
 }
 
-/// Starts an acquisition, or starts it anew: what it was before is forgotten.
+/// Starts an acquisition, or starts it anew: what it was before is forgotten. Where a callback never
+/// returned (longjmp, an exception), fill the acquisition with zeros first.
 ///
 /// `size` is sizeof(StillwaveAcquisition): that header and library are of one version. Records are
 /// kept in `memory`, which has room for `length` samples: a record at least. Where a setting is
@@ -155,13 +165,21 @@ pub unsafe extern "C" fn stillwave_start(
     if size != size_of::<StillwaveAcquisition>() {
         return StillwaveStatus::WrongSize;
     }
-    let pointers = checked(acquisition).and(checked(settings)).and(range(memory, length));
-    let memory_at = match pointers {
-        Ok(range) => range,
+    // SAFETY: as promised by the caller.
+    let before = unsafe { mark(acquisition) };
+    let pointers = before.and_then(|before| {
+        checked(settings)?;
+        Ok((before, range(memory, length)?))
+    });
+    let (before, memory_at) = match pointers {
+        Ok(both) => both,
         Err(status) => return status,
     };
     if !fault.is_null() && !fault.is_aligned() {
         return StillwaveStatus::Misaligned;
+    }
+    if before == acquisition.addr() ^ AT_WORK {
+        return StillwaveStatus::Busy;
     }
     // SAFETY: not null, aligned, the caller's to read, and any bits are settings.
     let settings = unsafe { settings.read() };
@@ -191,8 +209,8 @@ pub unsafe extern "C" fn stillwave_start(
 }
 
 /// Takes the next `count` samples, and calls `on_event` for every accepted event and `on_record` for
-/// every record that they finish, in order; either may be null. The callbacks must not use this
-/// acquisition. Blocks may be of any length; the results do not depend on it.
+/// every record that they finish, in order; either may be null. Within a callback, calls with this
+/// acquisition are refused. Blocks may be of any length; the results do not depend on it.
 ///
 /// # Safety
 /// `acquisition` must be null or the caller's alone, `samples` null or to `count` samples, the
@@ -307,12 +325,18 @@ pub unsafe extern "C" fn stillwave_counters(
 
 /// Measures `count` samples, such as those of a record. Values that they do not give say why.
 ///
+/// `lowest` and `highest` are the converter's end codes, such as 0 and 4095: samples there or beyond
+/// are clipped. -1 and 65536 where nothing clips. STILLWAVE_STATUS_BAD_SETTING where `highest` is not
+/// over `lowest`.
+///
 /// # Safety
 /// `samples` must be null or to `count` samples, `measurements` null or to memory for them.
 #[unsafe(no_mangle)]
 pub unsafe extern "C" fn stillwave_measure(
     samples: *const u16,
     count: usize,
+    lowest: i32,
+    highest: i32,
     measurements: *mut StillwaveMeasurements,
 ) -> StillwaveStatus {
     if let Err(status) = checked(measurements) {
@@ -323,8 +347,12 @@ pub unsafe extern "C" fn stillwave_measure(
         Ok(samples) => samples,
         Err(status) => return status,
     };
+    let end_codes = Some((f64::from(lowest), f64::from(highest)));
+    let Ok(meter) = Meter::new(Config { end_codes, ..Config::default() }) else {
+        return StillwaveStatus::BadSetting;
+    };
     // SAFETY: not null, aligned, and the caller's to write.
-    unsafe { measurements.write(measure(samples).into()) };
+    unsafe { measurements.write(meter.measure(samples).into()) };
     StillwaveStatus::Ok
 }
 

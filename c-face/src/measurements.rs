@@ -6,7 +6,7 @@ use stillwave::measure::{Measurements, Reason, Value};
 pub const STILLWAVE_MEASURED: u32 = 0;
 /// There is no sample.
 pub const STILLWAVE_EMPTY: u32 = 1;
-/// Samples lie at an end code of the converter.
+/// Samples lie at an end code of the converter, or beyond.
 pub const STILLWAVE_CLIPPED: u32 = 2;
 /// The samples do not show two levels that stand apart.
 pub const STILLWAVE_ONE_LEVEL: u32 = 3;

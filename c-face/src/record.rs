@@ -12,7 +12,8 @@ pub struct StillwaveRecord {
     pub number: u64,
     /// The position of its first sample.
     pub start: u64,
-    /// The event that started it; only its position is set where it was forced without one.
+    /// The event that started it. Where `triggered` is 0 there was none: its position is where the
+    /// record was forced, and all else is 0, which would read as a rising edge.
     pub event: StillwaveEvent,
     /// Its samples.
     pub samples: *const u16,

@@ -56,19 +56,22 @@ pub const STILLWAVE_AUTO: u32 = 1;
 /// One record, then stop.
 pub const STILLWAVE_SINGLE: u32 = 2;
 
-/// What to wait for, and what to record. Levels are in counts, times in 1/65536 of a sample.
+/// What to wait for, and what to record. Levels are in counts, where samples are 0 to 65535; `time`
+/// and `time_to` are in 1/65536 of a sample, all other lengths of time in samples.
 #[derive(Clone, Copy, Debug)]
 #[repr(C)]
 pub struct StillwaveSettings {
-    /// The time to compare with.
+    /// The time to compare with, in 1/65536 of a sample.
     pub time: u64,
-    /// The end of a range of times.
+    /// The end of a range of times, in 1/65536 of a sample: at least `time`.
     pub time_to: u64,
-    /// For a dropout and a long stay in a window: samples.
+    /// For a dropout, and for a stay in a window that is to be longer: samples; for a dropout 1 or
+    /// more.
     pub after: u64,
-    /// An event at least this many samples after the last accepted one is accepted; 0: every one.
+    /// An event at least so many samples after the last accepted one is accepted; 0: every one.
     pub holdoff: u64,
-    /// STILLWAVE_AUTO: samples without an event before a record is forced.
+    /// STILLWAVE_AUTO: samples since the last record, without an event that starts another, before
+    /// one is forced; 1 or more.
     pub auto_after: u64,
     /// Accept every n-th event; 0 and 1: every one. Not together with `holdoff`.
     pub every: u32,
@@ -77,19 +80,22 @@ pub struct StillwaveSettings {
     /// STILLWAVE_RISING, STILLWAVE_FALLING or STILLWAVE_EITHER; for a window STILLWAVE_ENTERS to
     /// STILLWAVE_STAYS_OUTSIDE.
     pub way: u32,
-    /// STILLWAVE_ANY_TIME to STILLWAVE_OUTSIDE.
+    /// STILLWAVE_ANY_TIME to STILLWAVE_OUTSIDE; for a stay in a window STILLWAVE_SHORTER or
+    /// STILLWAVE_LONGER.
     pub comparison: u32,
-    /// The level, or the lower of two.
+    /// The level, or the lower of two: any, also where no sample gets to.
     pub level: i32,
-    /// The upper of two levels.
+    /// The upper of two levels (transition, runt, window): over `level`.
     pub upper_level: i32,
-    /// How far the signal must go back beyond a level before it can cross it again: 0 or more.
+    /// How far the signal must go back beyond a level before it can cross it again: 0 or more, for a
+    /// window at most half of it.
     pub hysteresis: i32,
     /// STILLWAVE_NORMAL, STILLWAVE_AUTO or STILLWAVE_SINGLE.
     pub mode: u32,
     /// Samples of a record before the event.
     pub pre: u32,
-    /// Samples of a record from the event on.
+    /// Samples of a record from the event on; with `pre` 1 or more, and at most as many as there is
+    /// memory for.
     pub post: u32,
 }
 

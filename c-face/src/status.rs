@@ -14,7 +14,7 @@ pub enum StillwaveStatus {
     WrongSize = 3,
     /// The acquisition was never started, or was copied or overwritten since.
     NotStarted = 4,
-    /// A setting is out of its range: the fault says which.
+    /// A setting is out of its range: where there is a fault, it says which.
     BadSetting = 5,
     /// Called from within a callback of the same acquisition.
     Busy = 6,

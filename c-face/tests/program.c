@@ -39,7 +39,7 @@ static void on_record(const StillwaveRecord *record, void *context)
 {
     StillwaveMeasurements found;
     (void)context;
-    if (stillwave_measure(record->samples, record->count, &found) != STILLWAVE_STATUS_OK)
+    if (stillwave_measure(record->samples, record->count, 0, 65535, &found) != STILLWAVE_STATUS_OK)
         exit(3);
     printf("{\"record\":%llu,\"triggered\":%s,\"samples\":%llu", LONG(record->number),
            record->triggered ? "true" : "false", LONG(found.samples));
@@ -128,9 +128,14 @@ static void expect(const char *what, uint32_t status, uint32_t expected)
 
 static void again(const StillwaveEvent *event, void *context)
 {
+    StillwaveSettings settings;
     (void)event;
     (void)context;
     expect("from a callback", stillwave_run(&acquisition), STILLWAVE_STATUS_BUSY);
+    stillwave_defaults(&settings);
+    expect("a start from a callback",
+           stillwave_start(&acquisition, sizeof acquisition, &settings, memory, 8192, NULL),
+           STILLWAVE_STATUS_BUSY);
 }
 
 static int misuse(void)
@@ -193,9 +198,16 @@ static int misuse(void)
     expect("no counters", stillwave_counters(&acquisition, NULL), STILLWAVE_STATUS_NULL_POINTER);
     expect("counters of none", stillwave_counters(none, &counters), STILLWAVE_STATUS_NULL_POINTER);
     expect("stop", stillwave_stop(&acquisition), STILLWAVE_STATUS_OK);
-    expect("no measurements", stillwave_measure(block, 9, NULL), STILLWAVE_STATUS_NULL_POINTER);
-    expect("measure nothing", stillwave_measure(NULL, 0, &found), STILLWAVE_STATUS_OK);
+    expect("no measurements", stillwave_measure(block, 9, 0, 4095, NULL),
+           STILLWAVE_STATUS_NULL_POINTER);
+    expect("end codes the wrong way round", stillwave_measure(block, 9, 4095, 0, &found),
+           STILLWAVE_STATUS_BAD_SETTING);
+    expect("measure nothing", stillwave_measure(NULL, 0, 0, 4095, &found), STILLWAVE_STATUS_OK);
     if (found.mean.reason != STILLWAVE_EMPTY || !isnan(found.mean.number)) wrong = 1;
+    expect("clipped", stillwave_measure(block, BLOCK, 10, 4095, &found), STILLWAVE_STATUS_OK);
+    if (found.minimum.reason != STILLWAVE_CLIPPED || found.maximum.number != 4000) wrong = 1;
+    expect("not clipped", stillwave_measure(block, BLOCK, -1, 65536, &found), STILLWAVE_STATUS_OK);
+    if (found.minimum.number != 10 || found.maximum.number != 4000) wrong = 1;
     printf("%s\n", stillwave_status_text(99));
     return wrong;
 }
