@@ -1,7 +1,7 @@
 //! Time, counted in samples: positions, instants between samples, and spans.
 //!
 //! A *position* is a plain `u64`: the number of samples since the start of the stream, lost ones
-//! included. At 1 GS/s it wraps after 584 years.
+//! included. It does not wrap: it stays at the last, which 1 GS/s reaches after 584 years.
 
 use core::cmp::Ordering;
 
@@ -59,7 +59,10 @@ impl Instant {
     /// The time from `earlier` to this instant; nothing where `earlier` is the later one.
     #[inline]
     pub fn since(self, earlier: Instant) -> Span {
-        let samples = self.position.saturating_sub(earlier.position);
+        // A lead is a sample at most: what is at a later position is no earlier.
+        let Some(samples) = self.position.checked_sub(earlier.position) else {
+            return Span::ZERO;
+        };
         let leads = i64::from(earlier.lead) - i64::from(self.lead);
         match samples.checked_mul(PARTS_PER_SAMPLE) {
             Some(parts) => Span(parts.saturating_add_signed(leads)),

@@ -139,6 +139,7 @@ proptest! {
             _ => i128::from(u64::MAX),
         };
         prop_assert_eq!(i128::from(later.since(earlier).parts()), exact.min(u64::MAX.into()));
+        prop_assert_eq!(earlier.since(later), Span::ZERO);
     }
 }
 
