@@ -1,6 +1,7 @@
 //! Numbers out of a seed, the same on every machine.
 
-/// A `SplitMix64` generator (Steele, Lea, Flood 2014; from memory).
+/// A `SplitMix64` generator ("Fast splittable pseudorandom number generators", OOPSLA 2014; from
+/// memory).
 #[derive(Clone, Debug)]
 pub struct Dice(u64);
 

@@ -19,8 +19,12 @@ pub trait Stream<T: Kind> {
     fn hold(&self) -> Hold;
     /// Samples lost before the first: where positions begin.
     fn start(&self) -> u64;
-    /// The signal.
+    /// The signal, as the oracle sees it.
     fn samples(&self) -> &[T];
+    /// The signal, as it is handed to the engine.
+    fn raw(&self) -> &[T] {
+        self.samples()
+    }
     /// The lengths of blocks, in turn.
     fn lengths(&self) -> &[usize];
 }
@@ -169,7 +173,7 @@ pub fn by_engine<T: Kind>(stream: &impl Stream<T>, actions: &[(usize, Act)]) -> 
     for step in plan(stream.samples().len(), stream.lengths(), actions) {
         match step {
             Step::Block(range) => {
-                let block = desk.lay(&stream.samples()[range]);
+                let block = desk.lay(&stream.raw()[range]);
                 trigger.push(block, |event| accepted.push(found(event)));
             }
             Step::Act(act) => act_on(&mut trigger, &act, stream, 0),
@@ -187,7 +191,7 @@ pub fn by_positions<T: Kind>(stream: &impl Stream<T>, actions: &[(usize, Act)]) 
         match step {
             Step::Block(range) => {
                 let other = vec![T::MAX; range.len()];
-                let channels = [&other[..], &stream.samples()[range]];
+                let channels = [&other[..], &stream.raw()[range]];
                 let block = Block::new(position, &channels);
                 accepted.extend(std::iter::from_fn(|| trigger.next(&block)).map(found));
                 position = block.end();

@@ -8,25 +8,24 @@ use stillwave::{
 };
 use stillwave_tests::cases::{Case, edges, pulses};
 use stillwave_tests::dice::Dice;
-use stillwave_tests::engine::{Desk, found};
+use stillwave_tests::engine::AnyCondition;
 use stillwave_tests::for_every_type;
 use stillwave_tests::kind::Kind;
-use stillwave_tests::oracle::Found;
-use stillwave_tests::plan::{Step, actions, lost, plan};
+use stillwave_tests::oracle::{Detector, Hold};
+use stillwave_tests::plan::actions;
+use stillwave_tests::stream::{Act, Stream, act, by_engine, by_oracle, by_positions};
 
-/// A case on filtered samples, the samples before the filter, and gaps; or resets, without a number.
+/// A case on filtered samples, the samples before the filter, and what happens on the way.
 #[derive(Clone, Debug)]
 struct Coupled<T: Kind> {
     case: Case<T>,
     raw: Vec<T>,
     coupling: Coupling,
-    gaps: Vec<(usize, Option<u64>)>,
+    acts: Vec<(usize, Act)>,
 }
 
 fn coupled<T: Kind>(case: impl Strategy<Value = Case<T>>) -> impl Strategy<Value = Coupled<T>> {
-    // One in five begins the stream anew.
-    let gaps = actions(prop_oneof![4 => lost().prop_map(Some), 1 => Just(None)], 4, 2000);
-    (case, any::<u64>(), gaps).prop_map(|(mut case, seed, gaps)| {
+    (case, any::<u64>(), actions(act(), 4, 2000)).prop_map(|(mut case, seed, acts)| {
         let mut dice = Dice::new(seed);
         let parts = [1, i32::MAX as u32, 1 << 30, 1 << 20, 1 << 28, dice.bits() as u32 >> 1 | 1];
         let corner = Corner::from_parts(dice.pick(&parts));
@@ -34,9 +33,10 @@ fn coupled<T: Kind>(case: impl Strategy<Value = Case<T>>) -> impl Strategy<Value
             [Coupling::Ac(corner), Coupling::LowReject(corner), Coupling::HighReject(corner)];
         let coupling = dice.pick(&choices);
         let raw = std::mem::take(&mut case.samples);
-        // What is under way in a filter is forgotten at a gap.
+        // What is under way in a filter is forgotten at whatever is no other holdoff.
         let mut from = 0;
-        let ends = gaps.iter().map(|(place, _)| *place).chain([raw.len()]);
+        let breaks = acts.iter().filter(|(_, act)| !matches!(act, Act::Hold(_)));
+        let ends = breaks.map(|(place, _)| *place).chain([raw.len()]);
         for end in ends.filter(|end| *end <= raw.len()) {
             let high = coupling.removes_mean();
             case.samples.extend(T::coupled(&raw[from..end], corner.parts(), high));
@@ -47,7 +47,7 @@ fn coupled<T: Kind>(case: impl Strategy<Value = Case<T>>) -> impl Strategy<Value
         if level.is_finite() {
             case.level = level.widen();
         }
-        Coupled { case, raw, coupling, gaps }
+        Coupled { case, raw, coupling, acts }
     })
 }
 
@@ -59,83 +59,46 @@ fn pulse_cases<T: Kind>() -> impl Strategy<Value = Coupled<T>> {
     coupled(pulses(6, 400))
 }
 
-fn oracle<T: Kind>(coupled: &Coupled<T>) -> Vec<Found> {
-    let Coupled { case, gaps, .. } = coupled;
-    let (mut detector, mut events, mut position) = (case.detector(), Vec::new(), case.start);
-    for step in plan(case.samples.len(), &[1], gaps) {
-        match step {
-            Step::Block(one) => {
-                for &x in &case.samples[one] {
-                    events.extend(detector.sample(position, x.exact()));
-                    position += 1;
-                }
-            }
-            Step::Act(Some(lost)) => {
-                detector.gap();
-                position += lost;
-            }
-            Step::Act(None) => (detector, position) = (case.detector(), 0),
-        }
+impl<T: Kind> Stream<T> for Coupled<T> {
+    fn condition(&self, channel: u8) -> AnyCondition<T> {
+        let input = Input::Coupled { channel, coupling: self.coupling };
+        let condition = self.case.condition(channel);
+        AnyCondition(if channel == 0 {
+            Box::new(Inputs::new(condition, [input]).expect("inputs"))
+        } else {
+            Box::new(Inputs::new(condition, [Input::Channel(0), input]).expect("inputs"))
+        })
     }
-    events
-}
 
-fn condition<T: Kind>(coupled: &Coupled<T>) -> impl Condition<Sample = T> {
-    let input = Input::Coupled { channel: 0, coupling: coupled.coupling };
-    Inputs::new(coupled.case.condition(0), [input]).unwrap()
-}
-
-fn engine<T: Kind>(coupled: &Coupled<T>) -> Vec<Found> {
-    let Coupled { case, gaps, .. } = coupled;
-    let mut trigger = Trigger::new(condition(coupled), Holdoff::None).unwrap();
-    let (mut events, mut desk) = (Vec::new(), Desk::default());
-    trigger.gap(case.start);
-    for step in plan(coupled.raw.len(), &case.lengths, gaps) {
-        match step {
-            Step::Block(range) => {
-                trigger.push(desk.lay(&coupled.raw[range]), |event| events.push(found(event)));
-            }
-            Step::Act(Some(lost)) => trigger.gap(lost),
-            Step::Act(None) => trigger.reset(),
-        }
+    fn detector(&self) -> Box<dyn Detector<T::Exact>> {
+        self.case.detector()
     }
-    events
-}
 
-/// One event after the other, on the second of two channels.
-fn engine_in_turn<T: Kind>(coupled: &Coupled<T>) -> Vec<Found> {
-    let Coupled { case, gaps, coupling, .. } = coupled;
-    let inputs = [Input::Channel(0), Input::Coupled { channel: 1, coupling: *coupling }];
-    let condition = Inputs::new(case.condition(1), inputs).unwrap();
-    let mut trigger = Trigger::new(condition, Holdoff::None).unwrap();
-    let (mut events, mut position) = (Vec::new(), case.start);
-    trigger.gap(case.start);
-    for step in plan(coupled.raw.len(), &case.lengths, gaps) {
-        match step {
-            Step::Block(range) => {
-                let other = vec![T::MAX; range.len()];
-                let channels = [&other[..], &coupled.raw[range]];
-                let block = Block::new(position, &channels);
-                events.extend(std::iter::from_fn(|| trigger.next(&block)).map(found));
-                position = block.end();
-            }
-            Step::Act(Some(lost)) => {
-                trigger.gap(lost);
-                position += lost;
-            }
-            Step::Act(None) => {
-                trigger.reset();
-                position = 0;
-            }
-        }
+    fn hold(&self) -> Hold {
+        self.case.hold
     }
-    events
+
+    fn start(&self) -> u64 {
+        self.case.start
+    }
+
+    fn samples(&self) -> &[T] {
+        &self.case.samples
+    }
+
+    fn raw(&self) -> &[T] {
+        &self.raw
+    }
+
+    fn lengths(&self) -> &[usize] {
+        &self.case.lengths
+    }
 }
 
 fn check<T: Kind>(coupled: &Coupled<T>) -> Result<(), TestCaseError> {
-    let expected = oracle(coupled);
-    prop_assert_eq!(engine(coupled), &expected[..]);
-    prop_assert_eq!(engine_in_turn(coupled), expected);
+    let expected = by_oracle(coupled, &coupled.acts);
+    prop_assert_eq!(&by_engine(coupled, &coupled.acts), &expected);
+    prop_assert_eq!(&by_positions(coupled, &coupled.acts), &expected);
     Ok(())
 }
 
@@ -146,9 +109,8 @@ for_every_type!(pulses_of_what_passes: check over pulse_cases, 64);
 fn the_cases_have_events() {
     use proptest::strategy::ValueTree;
     let mut runner = proptest::test_runner::TestRunner::deterministic();
-    let events: usize = (0..100)
-        .map(|_| oracle(&edge_cases::<u16>().new_tree(&mut runner).unwrap().current()).len())
-        .sum();
+    let cases = (0..100).map(|_| edge_cases::<u16>().new_tree(&mut runner).unwrap().current());
+    let events: u64 = cases.map(|case| by_oracle(&case, &case.acts).1).sum();
     assert!(events > 2000, "{events} events");
 }
 

@@ -128,9 +128,10 @@ fn as_new<D: Decimator<Input: Kind, Output: std::fmt::Debug> + Clone>(
         let Step::Block(range) = step else { continue };
         used.push(&rest[range], |output| outputs.push(output));
     }
-    let mut expected = vec![];
-    fresh.clone().push(rest, |output| expected.push(output));
+    let (mut new, mut expected) = (fresh.clone(), vec![]);
+    new.push(rest, |output| expected.push(output));
     prop_assert_eq!(words(&outputs), words(&expected));
+    prop_assert_eq!(used.output(), new.output());
     Ok(())
 }
 
@@ -147,38 +148,11 @@ fn whole_number_resets<T: Whole>(case: &Case<T>) -> Result<(), TestCaseError> {
     }
     let taps: Vec<i16> = (0..=(case.seed % 50) as i16).collect();
     let buffer = vec![T::default(); 64];
-    match Fir::<T, _, _>::new(taps, case.step, 0, buffer) {
-        Ok(fir) => as_new(&fir, case),
-        Err(_) => Ok(()),
-    }
+    as_new(&Fir::<T, _, _>::new(taps, case.step, 0, buffer).unwrap(), case)
 }
 
 for_every_type!(a_reset_anywhere: resets over case, 100);
 for_whole_numbers!(a_reset_of_filters_anywhere: whole_number_resets, 100);
-
-#[test]
-fn resets_are_complete() {
-    fn check<D: Decimator<Input = u16>>(mut decimator: D)
-    where
-        D::Output: PartialEq + std::fmt::Debug,
-    {
-        let samples: Vec<u16> = (0..100).map(|i| i * 37 % 101).collect();
-        let mut first = vec![];
-        decimator.push(&samples, |y| first.push(y));
-        decimator.gap(3, |_| {});
-        decimator.push(&samples[..5], |_| {});
-        decimator.reset();
-        let mut second = vec![];
-        decimator.push(&samples, |y| second.push(y));
-        assert_eq!(first, second);
-        assert!(first.len() > 5);
-    }
-    check(Every::new(7).unwrap());
-    check(Envelope::new(7).unwrap());
-    check(Boxcar::new(7).unwrap());
-    check(Cic::<u16>::new(3, 7).unwrap());
-    check(Fir::<u16, _, _>::new([8000, 16000, 8768], 7, 1, [0; 3]).unwrap());
-}
 
 #[test]
 fn what_cannot_be_is_refused() {

@@ -68,8 +68,8 @@ fn dropouts<T: Kind>(case: &Single<T>) -> Result<(), TestCaseError> {
     Ok(())
 }
 
-/// Swings as the rule has them, over all samples at once.
-fn swings_by_rule<T: Kind>(samples: &[T], least: T::Wide) -> Vec<Swing<T>> {
+/// Swings of all samples at once.
+fn swings_uncut<T: Kind>(samples: &[T], least: T::Wide) -> Vec<Swing<T>> {
     let mut swings = Swings::new(least);
     let mut found = Vec::new();
     swings.push(7, samples, |swing| found.push(swing));
@@ -77,7 +77,7 @@ fn swings_by_rule<T: Kind>(samples: &[T], least: T::Wide) -> Vec<Swing<T>> {
 }
 
 fn swings<T: Kind>(case: &Case<T>) -> Result<(), TestCaseError> {
-    let whole = swings_by_rule(&case.samples, case.hysteresis);
+    let whole = swings_uncut(&case.samples, case.hysteresis);
     let mut cut = Swings::new(case.hysteresis);
     let (mut found, mut position) = (Vec::new(), 7);
     for step in plan::<()>(case.samples.len(), &case.lengths, &[]) {

@@ -96,7 +96,7 @@ impl Stream {
             return None;
         }
         let start = if self.stretch.end == 0 { gap } else { self.stretch.end + gap };
-        // Ten seconds on average; some are very short.
+        // Six seconds on average; some are very short.
         let longest = self.dice.pick(&[400, 50_000, 10_000_000, 10_000_000, 10_000_000]);
         let most_lost = self.dice.pick(&[1, 100, 100_000]);
         let (length, lost) = (1 + self.dice.below(longest), 1 + self.dice.below(most_lost));
