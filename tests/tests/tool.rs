@@ -4,31 +4,18 @@
 use serde_json::{Map, Value};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
-use std::sync::LazyLock;
 
-/// The program, built once beside this test, as the rest of the workspace is.
-static STILLWAVE: LazyLock<PathBuf> = LazyLock::new(|| {
-    let test = std::env::current_exe().expect("the path of this test");
-    let profile = test.ancestors().nth(2).expect("the folder of a profile");
-    let release = profile.ends_with("release");
-    let built = Command::new(std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into()))
-        .args(["build", "--locked", "--quiet", "-p", "stillwave-cli", "--bin", "stillwave"])
-        .args(["--profile", if release { "release" } else { "test" }])
-        .arg("--target-dir")
-        .arg(profile.parent().expect("the target folder"))
-        .current_dir(env!("CARGO_MANIFEST_DIR"))
-        .output()
-        .expect("cargo runs");
-    assert!(built.status.success(), "{}", String::from_utf8_lossy(&built.stderr));
-    profile.join("stillwave").with_extension(std::env::consts::EXE_EXTENSION)
-});
+// There is nothing here for a chip.
+#[allow(dead_code)]
+mod programs;
+use programs::TOOL;
 
 fn data() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("data")
 }
 
 fn scan(file: &str, options: &str) -> Output {
-    let mut command = Command::new(&*STILLWAVE);
+    let mut command = Command::new(&*TOOL);
     command.arg("scan").arg(data().join(file)).args(options.split_whitespace());
     command.args(["--format", "json"]).output().expect("the tool runs")
 }

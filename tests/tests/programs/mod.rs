@@ -5,9 +5,13 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 use std::sync::LazyLock;
 
-/// The tool, built as it is now: tests of one package do not build another's program. The profile
-/// is the tests' own, so that what is built for them is not built twice.
+/// The tool: the one that `STILLWAVE_TOOL` names, or built as it is now, since tests of one package
+/// do not build another's program. By itself it asks less of its crates than all packages together
+/// do, and they are built a second time; `cargo test --workspace` has it before the first test runs.
 pub(crate) static TOOL: LazyLock<PathBuf> = LazyLock::new(|| {
+    if let Some(tool) = std::env::var_os("STILLWAVE_TOOL") {
+        return tool.into();
+    }
     let mut build = Command::new(env!("CARGO"));
     build.args(["build", "--quiet", "--package", "stillwave-cli", "--profile", "test"]);
     build.args(["--message-format", "json-render-diagnostics"]);
