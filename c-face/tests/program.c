@@ -41,7 +41,8 @@ static void on_record(const StillwaveRecord *record, void *context)
     (void)context;
     if (stillwave_measure(record->samples, record->count, 0, 65535, &found) != STILLWAVE_STATUS_OK)
         exit(3);
-    printf("{\"record\":%llu,\"triggered\":%s,\"samples\":%llu", LONG(record->number),
+    /* The tool counts from 1. */
+    printf("{\"record\":%llu,\"triggered\":%s,\"samples\":%llu", LONG(record->number + 1),
            record->triggered ? "true" : "false", LONG(found.samples));
     value("minimum", found.minimum);
     value("maximum", found.maximum);

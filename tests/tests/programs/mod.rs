@@ -5,11 +5,11 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 use std::sync::LazyLock;
 
-/// The tool: the one that `STILLWAVE_TOOL` names, or built as it is now, since tests of one package
+/// The tool: the one that `STILLWAVE_PROGRAM` names, or built as it is now, since tests of one package
 /// do not build another's program. By itself it asks less of its crates than all packages together
 /// do, and they are built a second time; `cargo test --workspace` has it before the first test runs.
 pub(crate) static TOOL: LazyLock<PathBuf> = LazyLock::new(|| {
-    if let Some(tool) = std::env::var_os("STILLWAVE_TOOL") {
+    if let Some(tool) = std::env::var_os("STILLWAVE_PROGRAM") {
         return tool.into();
     }
     let mut build = Command::new(env!("CARGO"));
