@@ -99,8 +99,9 @@ impl Calibration {
             return None;
         };
         let most = scale.volts(lowest).abs().max(scale.volts(highest).abs());
-        let as_volts = counts != 0.0 && counts.abs() <= most;
-        let far = scale.volts(counts).abs() * 10.0 < counts.abs();
+        let as_volts = counts != scale.volts(counts) && counts.abs() <= most;
+        // Where a count is some volts, it may well be counts.
+        let far = scale.volts_per_count.abs() < 0.1;
         (as_volts && far).then(|| {
             let meant = self.show_level(counts + self.origin);
             format!("{option} {counts} has no unit, which means {meant}; for volts write {counts}V")

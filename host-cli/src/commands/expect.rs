@@ -11,7 +11,10 @@ use crate::error::Error;
 use crate::expect::Draft;
 use crate::export::WholeFile;
 use crate::input::Reader;
-use crate::{interrupt, report, with_reader};
+use crate::{interrupt, note, report, with_reader};
+
+/// Fewer records say little of how far values spread.
+const FEW: u64 = 10;
 
 pub(super) fn run(args: &ExpectArgs) -> Result<ExitCode, Error> {
     let channels = ChannelPlan::new(&args.job)?.or_trigger_alone();
@@ -52,6 +55,13 @@ fn draft<T: Sample>(
         super::print(&format!("written    {}", path.display()))?;
     } else {
         super::print(text.trim_end())?;
+    }
+    let records = outcome.counters.records;
+    if records < FEW {
+        note::one(format_args!(
+            "from fewer than {FEW} records it is hardly known how far values spread: others that are \
+             good may not pass"
+        ));
     }
     report::quality_notes(&outcome.read);
     Ok(interrupt::status())

@@ -95,11 +95,12 @@ impl<T: Sample> Draft<T> {
     pub fn text(&self, source: &str, margin: f64) -> String {
         let mut text = String::new();
         let records = self.quantities.first().map_or(0, |q| q.count() + q.missing());
+        let counted = if records == 1 { "1 record".into() } else { format!("{records} records") };
         let source = source.replace(|c: char| c.is_control(), " ");
         // Writing to a string cannot fail.
         let _ = writeln!(
             text,
-            "# What the signal should be: drafted from {records} records of {source}.\n\
+            "# What the signal should be: drafted from {counted} of {source}.\n\
              # Correct it to what you know; leave out what does not matter.\n"
         );
         let swing = self.quantity("peak_to_peak").and_then(|(_, q)| q.mean().ok()).unwrap_or(0.0);
