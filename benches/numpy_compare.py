@@ -2,7 +2,7 @@
 """Times numpy and tsdownsample on the signals of the benchmarks, beside the engine, and prints ratios.
 
 Rising edges with hysteresis, every position listed; the least and the largest, and the sum, of every
-thousand samples; on one core. The versions must be these:
+thousand samples; on one core, from memory and from the cache. The versions must be these:
     python3 -m venv /tmp/numpy && /tmp/numpy/bin/pip install numpy==2.3.3 tsdownsample==0.1.5.1
     /tmp/numpy/bin/python benches/numpy_compare.py
 """
@@ -24,6 +24,8 @@ from tsdownsample import MinMaxDownsampler
 
 VERSIONS = {"numpy": "2.3.3", "tsdownsample": "0.1.5.1"}
 STEP = 1000
+# Samples that stay in the cache.
+PIECE = 64 * STEP
 
 
 def edges(x, level, under):
@@ -44,25 +46,55 @@ def best_seconds(f, times=3):
     return best
 
 
-def decimation(kind, x, envelope, boxcar):
-    """A row of the second table: the engine's speeds, and how many times those of the others they are."""
-    x = x[: len(x) // STEP * STEP]
-    rows = x.reshape(-1, STEP)
-    bins = MinMaxDownsampler()
-    # Two samples a bin, as places in the array.
-    chosen = bins.downsample(x, n_out=2 * len(rows))
-    if len(chosen) != 2 * len(rows):
-        raise SystemExit(f"{kind}: tsdownsample gives {len(chosen)} places, not {2 * len(rows)}")
-    wide = np.float32 if kind == "f32" else np.int64
-    seconds = {
-        "numpy": best_seconds(lambda: (rows.min(axis=1), rows.max(axis=1))),
-        "tsdownsample": best_seconds(lambda: x[bins.downsample(x, n_out=2 * len(rows))]),
-        "sums": best_seconds(lambda: rows.sum(axis=1, dtype=wide)),
-    }
-    cells = [kind, f"{len(x) / envelope / 1e9:.1f}"]
-    cells += [f"{seconds[name] / envelope:.1f} times" for name in ("numpy", "tsdownsample")]
-    cells += [f"{len(x) / boxcar / 1e9:.1f}", f"{seconds['sums'] / boxcar:.1f} times"]
+def seconds_in_pieces(f, x):
+    """Of pieces that stay in the cache, each gone through once before it is timed."""
+
+    def once():
+        total = 0
+        for start in range(0, len(x) - PIECE + 1, PIECE):
+            piece = x[start : start + PIECE]
+            f(piece)
+            begin = time.perf_counter()
+            f(piece)
+            total += time.perf_counter() - begin
+        return total
+
+    return min(once() for _ in range(3))
+
+
+def row(*cells):
     return "| " + " | ".join(cells) + " |"
+
+
+def times(seconds, own):
+    return f"{seconds / own:.1f} times" if seconds < 10 * own else f"{seconds / own:.0f} times"
+
+
+def decimation(kind, x, measure, envelope, boxcar):
+    """A row of a table: the engine's speeds, and how many times those of the others they are."""
+    bins = MinMaxDownsampler()
+    wide = np.float32 if kind == "f32" else np.int64
+
+    def extremes(x):
+        rows = x.reshape(-1, STEP)
+        return rows.min(axis=1), rows.max(axis=1)
+
+    def downsampled(x):
+        # Two samples a bin, as places in the array.
+        return x[bins.downsample(x, n_out=2 * len(x) // STEP)]
+
+    x = x[: len(x) // STEP * STEP]
+    if len(downsampled(x)) != 2 * len(x) // STEP:
+        raise SystemExit(f"{kind}: tsdownsample gives {len(downsampled(x))} samples")
+    sums = measure(lambda x: x.reshape(-1, STEP).sum(axis=1, dtype=wide), x)
+    return row(
+        kind,
+        f"{len(x) / envelope / 1e9:.1f}",
+        times(measure(extremes, x), envelope),
+        times(measure(downsampled, x), envelope),
+        f"{len(x) / boxcar / 1e9:.1f}",
+        times(sums, boxcar),
+    )
 
 
 def main():
@@ -70,33 +102,50 @@ def main():
         if version(name) != wanted:
             raise SystemExit(f"{name} is {version(name)}; figures are for {wanted}")
     workspace = Path(__file__).resolve().parent.parent
+    places = {
+        "memory": lambda f, x: best_seconds(lambda: f(x)),
+        "cache": seconds_in_pieces,
+    }
+    triggers = {place: [] for place in places}
+    decimators = {place: [] for place in places}
     with tempfile.TemporaryDirectory(prefix="stillwave-") as directory:
         command = ["cargo", "run", "--quiet", "--release", "-p", "stillwave-benches"]
         command += ["--example", "against_numpy", "--", directory]
         lines = subprocess.run(
-            command, cwd=workspace, check=True, capture_output=True, text=True
+            command, cwd=workspace, check=True, stdout=subprocess.PIPE, text=True
         ).stdout.splitlines()
-        print("| samples | signal | events | numpy, G samples/s | engine counts | engine lists |")
-        print("|---|---|---:|---:|---:|---:|")
-        decimated = []
         for line in lines:
-            kind, signal, level, under, events, count, listing, *own = line.split(";")
+            kind, signal, level, under, events, write, *own = line.split(";")
+            own = [float(seconds) for seconds in own]
             dtype = {"f32": "float32", "u8": "uint8", "i16": "int16"}[kind]
             x = np.fromfile(Path(directory) / f"{kind}-{signal}.raw", dtype=dtype)
             bounds = [np.dtype(dtype).type(float(bound)) for bound in (level, under)]
             found = len(edges(x, *bounds))
             if found != int(events):
                 raise SystemExit(f"{kind} {signal}: numpy finds {found} edges, not {events}")
-            seconds = best_seconds(lambda: edges(x, *bounds))
-            ratios = [f"{seconds / float(time):.0f} times" for time in (count, listing)]
-            speed = len(x) / seconds / 1e9
-            print(f"| {kind} | {signal} | {events} | {speed:.2f} | " + " | ".join(ratios) + " |")
-            if signal == "white noise":
-                decimated.append(decimation(kind, x, *map(float, own)))
-    print()
-    print("| samples | envelope, G samples/s | to numpy | to tsdownsample | sums | to numpy |")
-    print("|---|---:|---:|---:|---:|---:|")
-    print("\n".join(decimated))
+            for place, measure in places.items():
+                read, count, listing, envelope, boxcar, *own = own
+                length = len(x) if place == "memory" else len(x) // PIECE * PIECE
+                seconds = measure(lambda x: edges(x, *bounds), x)
+                ratios = [times(seconds, time) for time in (count, listing, read)]
+                if place == "memory":
+                    few = int(events) < len(x) / 100
+                    ratios.append("" if few else times(seconds, float(write)))
+                speed = f"{length / seconds / 1e9:.2f}"
+                triggers[place].append(row(kind, signal, events, speed, *ratios))
+                if signal == "white noise":
+                    decimators[place].append(
+                        decimation(kind, x[:length], measure, envelope, boxcar)
+                    )
+    for place in places:
+        limits = ["read limit", "list written"] if place == "memory" else ["read limit"]
+        print(f"From {place}:\n")
+        print(row("samples", "signal", "events", "numpy, G samples/s", "count", "list", *limits))
+        print("|---|---|---:|---:|---:|---:|" + "---:|" * len(limits))
+        print(*triggers[place], sep="\n")
+        print("\n| samples | envelope, G samples/s | to numpy | to tsdownsample | sums | to numpy |")
+        print("|---|---:|---:|---:|---:|---:|")
+        print(*decimators[place], "", sep="\n")
 
 
 if __name__ == "__main__":

@@ -73,7 +73,9 @@ where
     bench(group, "boxcar", samples, sums);
     bench(group, "boxcar, plain", samples, plain_sums);
     bench(group, "every", samples, |samples| {
-        through(Every::new(step).unwrap(), samples, |x| x.bytes().map(u64::from).sum())
+        through(Every::new(step).unwrap(), samples, |x| {
+            bytemuck::bytes_of(&x).iter().map(|&b| u64::from(b)).sum()
+        })
     });
     let mut room = [T::Tap::default(); 200];
     let low_pass = LowPass::for_step(8, 60.0).unwrap();

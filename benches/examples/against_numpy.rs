@@ -1,28 +1,54 @@
 //! The engine's side of `numpy_compare.py`: writes every signal to a directory as raw samples, and
 //! tells the time it takes itself to list the edges in it, and to decimate it, the best of some.
 //!
-//! Lines of `type;signal;level;under;events`, then seconds: `to count;to list;for the envelope;for
-//! the sums` (of every thousand samples).
+//! Lines of `type;signal;level;under;events`, then seconds: `to write so many positions`; `to
+//! read;to count;to list;for the envelope;for the sums` (of every thousand samples), from memory and
+//! from the cache.
 
 use std::hint::black_box;
 use std::path::Path;
 use std::time::Instant;
 use std::{env, fs};
 
-use stillwave::decimate::{Boxcar, Decimator, Envelope};
+use stillwave::decimate::{Boxcar, Decimator, Envelope, Extent};
 use stillwave::{Edge, Holdoff, Level, Slope, Trigger};
+use stillwave_benches::buffer::Buffer;
 use stillwave_benches::decimate::STEP;
 use stillwave_benches::sample::Bench;
 use stillwave_benches::signal::Signal;
-use stillwave_benches::{naive, samples};
+use stillwave_benches::{limit, naive, samples};
 
-fn best_seconds(mut f: impl FnMut()) -> f64 {
-    let seconds = (0..7).map(|_| {
-        let begin = Instant::now();
-        f();
-        begin.elapsed().as_secs_f64()
+/// How many samples stay in the cache nearby.
+const PIECE: usize = 64 * STEP;
+
+fn seconds(f: impl FnOnce()) -> f64 {
+    let begin = Instant::now();
+    f();
+    begin.elapsed().as_secs_f64()
+}
+
+fn best(f: impl FnMut() -> f64) -> f64 {
+    std::iter::repeat_with(f).take(7).fold(f64::INFINITY, f64::min)
+}
+
+/// From memory, and piece by piece, each gone through once before it is timed.
+fn both<T>(samples: &[T], mut f: impl FnMut(&[T])) -> [f64; 2] {
+    let whole = best(|| seconds(|| f(black_box(samples))));
+    let pieces = best(|| {
+        let pieces = samples.chunks_exact(PIECE);
+        pieces.map(|piece| (f(piece), seconds(|| f(black_box(piece)))).1).sum()
     });
-    seconds.fold(f64::INFINITY, f64::min)
+    [whole, pieces]
+}
+
+/// Fills memory from its start on.
+fn filler<T: Copy>(memory: &mut [T]) -> impl FnMut(T) {
+    let mut places = memory.iter_mut();
+    move |value| {
+        if let Some(place) = places.next() {
+            *place = value;
+        }
+    }
 }
 
 fn signals<T: Bench>(directory: &Path) {
@@ -33,37 +59,38 @@ fn signals<T: Bench>(directory: &Path) {
         let events = naive::count(&samples);
         assert_eq!(trigger.clone().count(&samples), events);
 
-        let count = best_seconds(|| {
-            black_box(trigger.clone().count(black_box(&samples)));
+        let read = both(&samples, |samples| {
+            black_box(limit::maximum(samples));
         });
-        // A list as numpy makes one: of all positions, in memory.
-        let mut list = Vec::with_capacity(events as usize);
-        let seconds = best_seconds(|| {
-            list.clear();
-            trigger.clone().push(black_box(&samples), |event| list.push(event.at.position));
-            black_box(&list);
+        let count = both(&samples, |samples| {
+            black_box(trigger.clone().count(samples));
+        });
+        // A list as numpy makes one: of all positions, in memory. It is ours, and used again.
+        let mut list = Buffer::<u64>::zeros(events as usize);
+        let write = best(|| seconds(|| limit::fill(black_box(&mut list))));
+        let list = both(&samples, |samples| {
+            let mut put = filler(&mut list);
+            trigger.clone().push(samples, |event| put(event.at.position));
         });
         let step = STEP as u32;
-        let mut extents = Vec::with_capacity(samples.len() / STEP);
-        let envelope = best_seconds(|| {
-            extents.clear();
-            let mut envelope = Envelope::new(step).unwrap();
-            envelope.push(black_box(&samples), |extent| extents.push(extent));
-            black_box(&extents);
+        let mut extents = vec![Extent::EMPTY; samples.len() / STEP];
+        let envelope = both(&samples, |samples| {
+            Envelope::new(step).unwrap().push(samples, filler(&mut extents));
         });
-        let mut sums = Vec::with_capacity(samples.len() / STEP);
-        let boxcar = best_seconds(|| {
-            sums.clear();
-            Boxcar::new(step).unwrap().push(black_box(&samples), |sum| sums.push(sum));
-            black_box(&sums);
+        let mut sums = vec![T::Wide::default(); samples.len() / STEP];
+        let boxcar = both(&samples, |samples| {
+            Boxcar::new(step).unwrap().push(samples, filler(&mut sums));
         });
         let path = directory.join(format!("{}-{}.raw", T::NAME, signal.name()));
-        let bytes: Vec<u8> = samples.iter().flat_map(|x| x.bytes()).collect();
-        fs::write(path, bytes).expect("the directory can be written to");
+        fs::write(path, bytemuck::cast_slice(&samples)).expect("the directory can be written to");
         let under = T::saturating_sub(T::LEVEL, T::HYSTERESIS);
-        let (name, signal, level) = (T::NAME, signal.name(), T::LEVEL);
-        print!("{name};{signal};{level};{under};{events};{count};{seconds};");
-        println!("{envelope};{boxcar}");
+        print!("{};{};{};{under};{events};{write}", T::NAME, signal.name(), T::LEVEL);
+        for i in 0..2 {
+            for seconds in [read, count, list, envelope, boxcar] {
+                print!(";{}", seconds[i]);
+            }
+        }
+        println!();
     }
 }
 

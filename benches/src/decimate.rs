@@ -9,7 +9,8 @@ pub const STEP: usize = 1000;
 
 /// Something that depends on both ends.
 pub fn checksum<T: Bench>(extent: Extent<T>) -> u64 {
-    let bits = |x: T| x.bytes().fold(0, |bits, byte| bits << 8 | u64::from(byte));
+    let bits =
+        |x: T| bytemuck::bytes_of(&x).iter().fold(0, |bits, &byte| bits << 8 | u64::from(byte));
     bits(extent.minimum).wrapping_mul(3).wrapping_add(bits(extent.maximum))
 }
 

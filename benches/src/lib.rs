@@ -3,6 +3,7 @@
 //! Figures of a shared machine drift, so a time means little: what counts is its ratio to the read
 //! limit, measured next to it in the same run. `table.py` makes a table of these ratios.
 
+pub mod buffer;
 pub mod decimate;
 pub mod limit;
 pub mod naive;

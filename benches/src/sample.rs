@@ -3,7 +3,7 @@
 use stillwave::Sample;
 
 /// A sample type to be measured, at a signal of full scale around a level in the middle.
-pub trait Bench: Sample {
+pub trait Bench: Sample + bytemuck::Pod {
     /// The name in reports.
     const NAME: &'static str;
     /// The level that triggers watch, in the middle of the range.
@@ -17,9 +17,6 @@ pub trait Bench: Sample {
     /// The larger of two, as vectors find it.
     #[must_use]
     fn larger(self, other: Self) -> Self;
-
-    /// As memory holds it.
-    fn bytes(self) -> impl Iterator<Item = u8>;
 }
 
 macro_rules! bench_integer {
@@ -35,10 +32,6 @@ macro_rules! bench_integer {
 
             fn larger(self, other: Self) -> Self {
                 self.max(other)
-            }
-
-            fn bytes(self) -> impl Iterator<Item = u8> {
-                self.to_ne_bytes().into_iter()
             }
         }
     )*};
@@ -61,9 +54,5 @@ impl Bench for f32 {
 
     fn larger(self, other: Self) -> Self {
         if self > other { self } else { other }
-    }
-
-    fn bytes(self) -> impl Iterator<Item = u8> {
-        self.to_ne_bytes().into_iter()
     }
 }

@@ -1,5 +1,6 @@
 //! The signals: what makes a trigger's work easy, usual and hard.
 
+use crate::buffer::Buffer;
 use crate::sample::Bench;
 
 /// A kind of signal.
@@ -33,29 +34,27 @@ impl Signal {
     }
 
     /// Samples of this signal, the same every time.
-    pub fn samples<T: Bench>(self, len: usize) -> Vec<T> {
+    pub fn samples<T: Bench>(self, len: usize) -> Buffer<T> {
         let mut random = Random(0x9E37_79B9_7F4A_7C15);
         let mut run = (0, false);
-        (0..len)
-            .map(|i| {
-                let x = match self {
-                    Self::Quiet => -0.5 - 0.4 * random.unit(),
-                    Self::Sine => {
-                        ((i % 1000) as f32 * (std::f32::consts::TAU / 1000.0)).sin() * 0.9
+        let mut samples = Buffer::<T>::zeros(len);
+        for (i, sample) in samples.iter_mut().enumerate() {
+            let x = match self {
+                Self::Quiet => -0.5 - 0.4 * random.unit(),
+                Self::Sine => ((i % 1000) as f32 * (std::f32::consts::TAU / 1000.0)).sin() * 0.9,
+                Self::Every4 => [-0.5, -0.5, 0.5, 0.5][i % 4],
+                Self::Noise => 2.0 * random.unit() - 1.0,
+                Self::Runs => {
+                    if run.0 == 0 {
+                        run = (1 + random.next() % 16, !run.1);
                     }
-                    Self::Every4 => [-0.5, -0.5, 0.5, 0.5][i % 4],
-                    Self::Noise => 2.0 * random.unit() - 1.0,
-                    Self::Runs => {
-                        if run.0 == 0 {
-                            run = (1 + random.next() % 16, !run.1);
-                        }
-                        run.0 -= 1;
-                        if run.1 { 0.5 } else { -0.5 }
-                    }
-                };
-                T::at(x)
-            })
-            .collect()
+                    run.0 -= 1;
+                    if run.1 { 0.5 } else { -0.5 }
+                }
+            };
+            *sample = T::at(x);
+        }
+        samples
     }
 }
 
