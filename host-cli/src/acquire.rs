@@ -189,7 +189,7 @@ impl<T: Sample> Records<T> {
     /// As the reader, and as `each`.
     pub fn each(
         &mut self,
-        mut each: impl FnMut(&Record<'_, T>) -> Result<(), Error>,
+        mut each: impl FnMut(&Record<'_, T>) -> Result<(), Error> + Send,
     ) -> Result<Outcome, Error> {
         self.each_seen(|seen| match seen {
             Seen::Event(_) => Ok(()),
@@ -204,7 +204,7 @@ impl<T: Sample> Records<T> {
     /// As the reader, and as `each`.
     pub fn each_seen(
         &mut self,
-        mut each: impl FnMut(Seen<'_, '_, T>) -> Result<(), Error>,
+        mut each: impl FnMut(Seen<'_, '_, T>) -> Result<(), Error> + Send,
     ) -> Result<Outcome, Error> {
         note::all(self.plan.warnings());
         let mut trigger = Trigger::new(self.plan.condition()?, self.plan.holdoff)?;

@@ -49,7 +49,7 @@ fn measure<T: Sample>(
             ))
         })
         .collect::<Result<_, Error>>()?;
-    let out = BufWriter::new(std::io::stdout().lock());
+    let out = BufWriter::new(std::io::stdout());
     let mut report = MeasurementReport::new(out, args.report.format, quantities);
     let outcome = records.each(|record| {
         for (index, (channel, calibration, measurer)) in measurers.iter_mut().enumerate() {

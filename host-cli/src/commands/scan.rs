@@ -39,7 +39,7 @@ fn scan<T: Sample>(
     note::all(plan.warnings());
 
     let for_people = args.report.format == ReportFormat::Table;
-    let mut out = BufWriter::new(std::io::stdout().lock());
+    let mut out = BufWriter::new(std::io::stdout());
     let failed = |source| Error::output("standard output", source);
     if for_people {
         let heading = report::heading(reader.info(), channel, &plan.describe());

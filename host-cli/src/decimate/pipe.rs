@@ -8,7 +8,7 @@ use crate::export::Samples;
 
 /// Takes the samples of a channel, or `None` at their end; gives what comes out, a run for each of
 /// [`Pipe::parts`].
-type Run<T> = Box<dyn FnMut(Option<&[T]>) -> Vec<Samples>>;
+type Run<T> = Box<dyn FnMut(Option<&[T]>) -> Vec<Samples> + Send>;
 
 /// A decimator for one channel, and what it does to it.
 pub struct Pipe<T> {
@@ -42,12 +42,12 @@ impl<T: Sample> Pipe<T> {
     /// One of a decimator whose outputs become samples by `convert`.
     pub(super) fn new<D, O>(
         mut decimator: D,
-        convert: impl Fn(&D, D::Output) -> O + 'static,
+        convert: impl Fn(&D, D::Output) -> O + Send + 'static,
         gain: f64,
         what: String,
     ) -> Self
     where
-        D: Decimator<Input = T> + 'static,
+        D: Decimator<Input = T> + Send + 'static,
         Samples: From<Vec<O>>,
     {
         let grid = decimator.grid();

@@ -187,6 +187,23 @@ impl<T: Native> Blocks<T> for Binary<T> {
         }
         Ok(got)
     }
+
+    fn fork(&self, frames: u64) -> Option<Box<dyn Blocks<T> + Send>> {
+        self.frames?;
+        let mut fork = Self {
+            source: self.source.fork()?,
+            selected: self.selected.clone(),
+            layout: self.layout.clone(),
+            scratch: self.scratch.clone(),
+            ..*self
+        };
+        fork.skip(frames);
+        Some(Box::new(fork))
+    }
+
+    fn skip(&mut self, frames: u64) {
+        self.done = self.done.saturating_add(frames).min(self.frames.unwrap_or(u64::MAX));
+    }
 }
 
 impl<T: Native> Binary<T> {
@@ -197,6 +214,9 @@ impl<T: Native> Binary<T> {
         info: &mut Info,
     ) -> Result<usize, Error> {
         let frame = self.channels * self.sample.kind.bytes();
+        if self.source.is_file() {
+            self.source.go_to(self.layout.start + self.done * frame as u64)?;
+        }
         let mut filled = 0;
         while filled < room {
             let wanted;

@@ -11,6 +11,17 @@ const BLOCK: usize = 256 * 1024;
 pub(super) trait Blocks<T> {
     /// Fills the planes' memory and returns the number of frames; 0 is the end.
     fn read(&mut self, planes: &mut Planes<T>, info: &mut Info) -> Result<usize, Error>;
+
+    /// Another that goes on `frames` later in the same recording, where that is no stream.
+    fn fork(&self, frames: u64) -> Option<Box<dyn Blocks<T> + Send>> {
+        let _ = frames;
+        None
+    }
+
+    /// Leaves out frames; of those alone that fork.
+    fn skip(&mut self, frames: u64) {
+        let _ = frames;
+    }
 }
 
 /// A recording whose samples arrive as `T`, with memory that does not grow with its length.
@@ -42,10 +53,14 @@ impl<T: Copy + Default> Reader<T> {
         std::mem::take(&mut self.info.notices)
     }
 
+    /// How many frames make a block of a good size.
+    pub(crate) fn block(&self) -> usize {
+        (BLOCK / (self.selected.len().max(1) * size_of::<T>())).max(64)
+    }
+
     /// A block of a good size for [`Reader::read`]; any other of as many channels does too.
     pub fn planes(&self) -> Planes<T> {
-        let frame = self.selected.len().max(1) * size_of::<T>();
-        Planes::new(self.selected.len(), (BLOCK / frame).max(64))
+        Planes::new(self.selected.len(), self.block())
     }
 
     /// Fills the block with the frames that follow and returns how many; 0 is the end.
@@ -61,5 +76,17 @@ impl<T: Copy + Default> Reader<T> {
         let frames = self.body.read(planes, &mut self.info)?;
         planes.set_frames(frames);
         Ok(frames)
+    }
+
+    /// Another reader, which goes on `frames` later in the same recording; `None` where that is a
+    /// stream, which comes only once.
+    pub(crate) fn fork(&self, frames: u64) -> Option<Self> {
+        let body = self.body.fork(frames)?;
+        Some(Self { info: self.info.clone(), selected: self.selected.clone(), body })
+    }
+
+    /// Leaves out frames of a recording that can be read by several.
+    pub(crate) fn skip(&mut self, frames: u64) {
+        self.body.skip(frames);
     }
 }

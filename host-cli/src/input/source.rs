@@ -1,8 +1,9 @@
 //! Bytes from a file, a pipe or a device, with a look ahead.
 
 use std::fs::File;
-use std::io::{self, Read, Seek, SeekFrom};
+use std::io::{self, Read};
 use std::path::Path;
+use std::sync::Arc;
 
 use crate::error::{Error, Place};
 
@@ -13,8 +14,8 @@ const LOOK_AHEAD: usize = 64 * 1024;
 const PIECE: usize = 4096;
 
 enum Origin {
-    /// A regular file: it can be wound, and a read waits for nobody.
-    File(File),
+    /// A regular file: it is read at any place, and a read waits for nobody.
+    File(Arc<File>),
     /// A pipe or a device: what has arrived is handed on without waiting for more.
     Stream(Box<dyn Read + Send>),
 }
@@ -50,7 +51,7 @@ impl Source {
         }
         // Files that the system makes up on the fly state a length of zero.
         if kind.is_file() && kind.len() > 0 {
-            let mut source = Self::new(name, Origin::File(file));
+            let mut source = Self::new(name, Origin::File(Arc::new(file)));
             source.length = Some(kind.len());
             Ok(source)
         } else {
@@ -65,6 +66,14 @@ impl Source {
 
     fn new(name: String, origin: Origin) -> Self {
         Self { name, origin, ahead: Vec::new(), taken: 0, position: 0, length: None }
+    }
+
+    /// Another that reads the same file from the same place; a stream comes only once.
+    pub(super) fn fork(&self) -> Option<Self> {
+        let Origin::File(file) = &self.origin else { return None };
+        let mut fork = Self::new(self.name.clone(), Origin::File(file.clone()));
+        (fork.position, fork.length) = (self.position, self.length);
+        Some(fork)
     }
 
     /// The name for messages.
@@ -82,7 +91,7 @@ impl Source {
         self.position
     }
 
-    /// Whether the source can be wound.
+    /// Whether the source can be read at any place.
     pub(super) fn is_file(&self) -> bool {
         matches!(self.origin, Origin::File(_))
     }
@@ -94,7 +103,8 @@ impl Source {
         while self.ahead.len() < LOOK_AHEAD && !enough(&self.ahead) {
             let mut piece = [0; PIECE];
             let room = PIECE.min(LOOK_AHEAD - self.ahead.len());
-            let got = pull(&mut self.origin, &mut piece[..room]);
+            let at = self.position + self.ahead.len() as u64;
+            let got = pull(&mut self.origin, at, &mut piece[..room]);
             let got = got.map_err(|source| self.fault(source))?;
             if got == 0 {
                 break;
@@ -108,7 +118,7 @@ impl Source {
     pub(super) fn read_some(&mut self, buffer: &mut [u8]) -> Result<usize, Error> {
         let ahead = &self.ahead[self.taken..];
         let got = if ahead.is_empty() {
-            pull(&mut self.origin, buffer).map_err(|source| self.fault(source))?
+            pull(&mut self.origin, self.position, buffer).map_err(|source| self.fault(source))?
         } else {
             let count = ahead.len().min(buffer.len());
             buffer[..count].copy_from_slice(&ahead[..count]);
@@ -160,15 +170,13 @@ impl Source {
         Ok(filled)
     }
 
-    /// Goes to a byte: winds a file, reads a stream away. Fails where a stream has passed it
-    /// or where it ends before.
+    /// Goes to a byte; reads a stream away. Fails where a stream has passed it or where it ends
+    /// before.
     pub(super) fn go_to(&mut self, target: u64) -> Result<(), Error> {
         if target == self.position {
             return Ok(());
         }
-        if let Origin::File(file) = &mut self.origin {
-            let sought = file.seek(SeekFrom::Start(target));
-            sought.map_err(|source| self.fault(source))?;
+        if self.is_file() {
             self.ahead = Vec::new();
             self.taken = 0;
             self.position = target;
@@ -207,10 +215,10 @@ impl Read for Source {
     }
 }
 
-fn pull(origin: &mut Origin, buffer: &mut [u8]) -> io::Result<usize> {
+fn pull(origin: &mut Origin, at: u64, buffer: &mut [u8]) -> io::Result<usize> {
     loop {
         let got = match origin {
-            Origin::File(file) => file.read(buffer),
+            Origin::File(file) => read_at(file, buffer, at),
             Origin::Stream(stream) => stream.read(buffer),
         };
         match got {
@@ -218,6 +226,16 @@ fn pull(origin: &mut Origin, buffer: &mut [u8]) -> io::Result<usize> {
             got => return got,
         }
     }
+}
+
+#[cfg(windows)]
+fn read_at(file: &File, buffer: &mut [u8], at: u64) -> io::Result<usize> {
+    std::os::windows::fs::FileExt::seek_read(file, buffer, at)
+}
+
+#[cfg(not(windows))]
+fn read_at(file: &File, buffer: &mut [u8], at: u64) -> io::Result<usize> {
+    std::os::unix::fs::FileExt::read_at(file, buffer, at)
 }
 
 #[cfg(test)]

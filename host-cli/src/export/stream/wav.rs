@@ -1,9 +1,8 @@
 //! WAV: its length fields are set at the end.
 
-use std::cell::RefCell;
 use std::io::{self, Seek, SeekFrom, Write};
 use std::path::Path;
-use std::rc::Rc;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use hound::WavWriter;
 
@@ -21,27 +20,31 @@ pub(super) struct Writer {
 
 /// The library's writer keeps its file to itself; this one is ours too, to give it its name.
 #[derive(Clone)]
-struct Shared(Rc<RefCell<WholeFile>>);
+struct Shared(Arc<Mutex<WholeFile>>);
 
 impl Write for Shared {
     fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
-        self.0.borrow_mut().write(bytes)
+        self.lock().write(bytes)
     }
 
     fn flush(&mut self) -> io::Result<()> {
-        self.0.borrow_mut().flush()
+        self.lock().flush()
     }
 }
 
 impl Seek for Shared {
     fn seek(&mut self, to: SeekFrom) -> io::Result<u64> {
-        self.0.borrow_mut().seek(to)
+        self.lock().seek(to)
     }
 }
 
 impl Shared {
+    fn lock(&self) -> MutexGuard<'_, WholeFile> {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
     fn error(&self, error: hound::Error) -> Error {
-        let file = self.0.borrow();
+        let file = self.lock();
         match error {
             hound::Error::IoError(source) => file.error(source),
             other => file.error(io::Error::other(other)),
@@ -58,7 +61,7 @@ impl Writer {
         let name = path.display().to_string();
         let mut notices = Vec::new();
         let spec = specification(&name, channels, context, &mut notices)?;
-        let file = Shared(Rc::new(RefCell::new(WholeFile::create(path, context.overwrite)?)));
+        let file = Shared(Arc::new(Mutex::new(WholeFile::create(path, context.overwrite)?)));
         let samples = WavWriter::new(file.clone(), spec).map_err(|error| file.error(error))?;
         Ok(Self { name, file, samples, bytes: 0, notices })
     }
@@ -77,8 +80,8 @@ impl Writer {
     pub(super) fn finish(self) -> Result<(), Error> {
         let Self { file, samples, .. } = self;
         samples.finalize().map_err(|error| file.error(error))?;
-        match Rc::try_unwrap(file.0) {
-            Ok(file) => file.into_inner().finish(),
+        match Arc::try_unwrap(file.0) {
+            Ok(file) => file.into_inner().unwrap_or_else(PoisonError::into_inner).finish(),
             // The writer, which had the other, is gone.
             Err(_) => Ok(()),
         }
