@@ -191,8 +191,10 @@ impl Calibration {
         let counts = counts - self.origin;
         match self.scale {
             Some(scale) if scale == Scale::VOLTS => format_si(counts, "V", 4),
-            Some(scale) => format!("{} ({counts} counts)", format_si(scale.volts(counts), "V", 4)),
-            None => format!("{counts} counts"),
+            Some(scale) => {
+                format!("{} ({})", format_si(scale.volts(counts), "V", 4), several(counts, "count"))
+            }
+            None => several(counts, "count"),
         }
     }
 
@@ -208,11 +210,15 @@ impl Calibration {
         let samples = (samples * 1e3).round() / 1e3;
         match self.rate {
             Some(rate) => {
-                format!("{} ({samples} samples)", format_si(samples / rate, "s", 4))
+                format!("{} ({})", format_si(samples / rate, "s", 4), several(samples, "sample"))
             }
-            None => format!("{samples} samples"),
+            None => several(samples, "sample"),
         }
     }
+}
+
+fn several(number: f64, what: &str) -> String {
+    format!("{number} {what}{}", if number.abs() == 1.0 { "" } else { "s" })
 }
 
 fn known(scale: Option<Scale>, option: &str) -> Result<Scale, Error> {

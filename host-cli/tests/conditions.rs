@@ -153,7 +153,7 @@ fn levels_out_of_reach_are_told() {
     let output = scan(&[0, 200, 0], "--on window --low -1 --high 100 --when leaves --format json");
     let note = String::from_utf8(output.stderr).unwrap();
     assert!(
-        note.contains("the lower level, -1 counts, is outside the converter's range"),
+        note.contains("the lower level, -1 count, is outside the converter's range"),
         "{note}"
     );
     assert_eq!(output.status.code(), Some(0));

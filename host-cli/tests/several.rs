@@ -284,7 +284,7 @@ fn what_is_used_is_said() {
     );
     assert_eq!(
         said("--on pattern --lines 1:high@1,2:rising@2"),
-        "trigger    entering channel 1 (level 1 counts) high and channel 2 (level 2 counts) rising"
+        "trigger    entering channel 1 (level 1 count) high and channel 2 (level 2 counts) rising"
     );
     assert_eq!(
         said("--on uart --level 9 --baud 100 --value 0x41"),

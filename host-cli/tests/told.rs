@@ -49,6 +49,17 @@ fn levels_that_may_be_slips() {
              note: the level, 2.000 mV (2 counts), is never crossed: the signal goes from \
              500.0 mV (500 counts) to 3.000 V (3000 counts)\n",
         ),
+        (
+            format!("scan {FLOATS} --level 1.5 --hysteresis 2"),
+            "note: no rising edge is armed: with this hysteresis the signal must first go past \
+             -500.0 mV, and it goes to 500.0 mV; give a smaller --hysteresis\n",
+        ),
+        (
+            format!("scan {CODES} --level 1"),
+            "note: --level 1 has no unit, which means 1.000 mV (1 count); for volts write 1V\n\
+             note: the level, 1.000 mV (1 count), is never crossed: the signal goes from 500.0 mV \
+             (500 counts) to 3.000 V (3000 counts)\n",
+        ),
         (format!("scan {CODES} --level 1500"), ""),
         (
             format!("scan {CODES} --zero 500 --level 0 --hysteresis 1V"),
