@@ -7,11 +7,13 @@
 //! ```
 
 mod account;
+mod levels;
 mod spread;
 mod times;
 mod watch;
 
-pub use account::{Explanation, LevelAccount, Nearest, TimeAccount};
+pub use account::{Explanation, Nearest, TimeAccount};
+pub use levels::LevelAccount;
 pub use spread::Bar;
 
 use std::collections::BTreeMap;

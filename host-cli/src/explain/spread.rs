@@ -97,6 +97,19 @@ fn key(value: f64) -> i32 {
     (if bits < 0 { !bits | i32::MIN } else { bits }) >> 10
 }
 
+/// Bars whose edges are at the first of `bounds`, over all values and bounds.
+pub(super) fn bars(spread: &Spread, low: f64, high: f64, bounds: &[f64]) -> Vec<Bar> {
+    const BARS: f64 = 16.0;
+    let low = bounds.iter().copied().fold(low, f64::min);
+    let high = bounds.iter().copied().fold(high, f64::max);
+    let whole = (high - low).max(high.abs().max(low.abs()) * 1e-3).max(1e-9);
+    let width = whole / BARS;
+    let origin = bounds.first().copied().unwrap_or(low);
+    let first = ((low - origin) / width - 1e-6).floor() - 1.0;
+    let last = ((high - origin) / width + 1e-6).ceil() + 1.0;
+    spread.bars(origin + first * width, origin + last * width, (last - first) as usize)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -3,7 +3,8 @@
 use stillwave::near::TimeMisses;
 use stillwave::{Comparison, Composition, Sample, Setup, Span, Stay, WindowWhen};
 
-use super::account::{Findings, Nearest, TimeAccount, bars, counted};
+use super::account::{Findings, Nearest, TimeAccount, counted};
+use super::spread::bars;
 use crate::calibration::Calibration;
 use crate::quantity::format_si;
 use crate::view::Histogram;
