@@ -111,6 +111,14 @@ impl Error {
 
 /// The error with the option that has brought it about.
 fn with_option(error: &stillwave::ConfigError) -> String {
+    match option_problem(error) {
+        Some((problem, remedy)) => format!("{problem}; {remedy}"),
+        None => format!("{error}; correct the option of that name"),
+    }
+}
+
+/// What is wrong with which option, by the engine's name for it, and what to do about it.
+pub(crate) fn option_problem(error: &stillwave::ConfigError) -> Option<(String, &'static str)> {
     let option = match error.parameter {
         "reference voltage" => "vref",
         "step" => "by",
@@ -118,14 +126,12 @@ fn with_option(error: &stillwave::ConfigError) -> String {
         | "attenuation" | "corner" | "rate" | "after" | "timeout" | "line" | "address"
         | "events") => same,
         "record length" => {
-            return format!(
-                "--pre and --post are {} samples together; give 1 or more",
-                error.value
-            );
+            let problem = format!("--pre and --post are {} samples together", error.value);
+            return Some((problem, "give 1 or more"));
         }
-        _ => return format!("{error}; correct the option of that name"),
+        _ => return None,
     };
-    format!("--{option} is {}: it must be {}; correct it", error.value, error.range)
+    Some((format!("--{option} is {}: it must be {}", error.value, error.range), "correct it"))
 }
 
 /// A place in a file, as people count: lines and columns from 1, bytes from 0.

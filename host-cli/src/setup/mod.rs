@@ -32,7 +32,7 @@ use clap::error::{ContextKind, ContextValue, ErrorKind};
 use clap::{ArgMatches, CommandFactory, FromArgMatches};
 
 use crate::args::{Cli, Command, InputArgs, ScaleArgs};
-use crate::error::{Error, Place};
+use crate::error::{Error, Place, option_problem};
 use crate::note;
 use read::Item;
 
@@ -247,7 +247,12 @@ impl Setup {
     pub fn locate(&self, error: Error) -> Error {
         let (problem, remedy) = match &error {
             Error::Usage { problem, remedy } => (problem.clone(), remedy.clone()),
-            Error::Config(config) => (format!("--{config}"), "correct the number".to_owned()),
+            Error::Config(config) => {
+                let found = option_problem(config);
+                let (problem, remedy) =
+                    found.unwrap_or_else(|| (format!("--{config}"), "correct it"));
+                (problem, remedy.to_owned())
+            }
             _ => return error,
         };
         // Where several are named, it is about the first.

@@ -85,7 +85,25 @@ pub(crate) const CASES: &[Case] = &[
             put(at, "s.toml", "[trigger]\nhysteresis = -1\n");
         },
         "scan ramp.raw --sample-type u16le --level 2000 --setup s.toml",
-        "s.toml: line 2: --hysteresis is -1: it must be 0 or more; correct the number",
+        "s.toml: line 2: --hysteresis is -1: it must be 0 or more; correct it",
+    ),
+    case(
+        "a setup with a reference voltage that is none",
+        |at| {
+            ramp(at);
+            put(at, "s.toml", "[scale]\nbits = 12\nvref = \"0V\"\n[trigger]\nlevel = 5\n");
+        },
+        "scan ramp.raw --sample-type u16le --setup s.toml",
+        "s.toml: line 3: --vref is 0: it must be over 0 V; correct it",
+    ),
+    case(
+        "a setup with a record of no length",
+        |at| {
+            ramp(at);
+            put(at, "s.toml", "[record]\npre = \"0sa\"\npost = \"0sa\"\n");
+        },
+        "capture ramp.raw --sample-type u16le --level 5 --out x --setup s.toml",
+        "s.toml: line 2: --pre and --post are 0 samples together; give 1 or more",
     ),
     case(
         "a setup that contradicts itself",
