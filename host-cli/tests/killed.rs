@@ -3,7 +3,8 @@
 //!
 //! Each kind of output is written over one that is there, and where there is none; the program is
 //! killed at random moments, and, by strace, at every call that gives a file a name or takes one.
-//! No other call changes what is seen under a file's own name.
+//! No other call changes what is seen under a file's own name. For recordings of two files, the disk
+//! is also full from each write on, and each name is refused.
 #![cfg(target_os = "linux")]
 
 mod program;
@@ -220,34 +221,53 @@ fn a_kill_at_random_leaves_files_whole() {
 /// What gives a file a name, or takes one.
 const CALLS: &str = "rename,renameat,renameat2,link,linkat,unlink,unlinkat";
 
-#[test]
-fn a_kill_at_any_change_of_a_name_leaves_files_whole() {
+/// Runs each kind of output that has `of` in its name under strace with that injection, for its
+/// first, second … call until it succeeds; holds what each run leaves.
+fn at_every_call(of: &str, calls: &str, injection: impl Fn(u32) -> String, most: u32, what: &str) {
     if Command::new("strace").arg("-V").stdout(Stdio::null()).status().is_err() {
         assert!(std::env::var_os("CI").is_none(), "strace is not installed");
         eprintln!("skipped: strace is not installed");
         return;
     }
     let given = given();
-    for kind in KINDS {
+    for kind in KINDS.into_iter().filter(|(name, _)| name.contains(of)) {
         let kind = Kind::of(kind, given.path());
         for is_there in [false, true] {
-            // One record more is the same again.
-            for call in 1..12 {
+            for call in 1..=most {
                 let folder = kind.folder(is_there);
                 let status = quiet(&mut Command::new("strace"))
                     .current_dir(folder.path())
-                    .args(["-f", "-qq", "-o", "/dev/null", "-e", &format!("trace={CALLS}"), "-e"])
-                    .arg(format!("inject={CALLS}:signal=KILL:when={call}"))
+                    .args(["-f", "-qq", "-o", "/dev/null", "-e", &format!("trace={calls}"), "-e"])
+                    .arg(format!("inject={calls}:{}", injection(call)))
                     .arg(program())
                     .args(&kind.words)
                     .status()
                     .unwrap();
                 if matches!(status.code(), Some(0 | 1)) {
-                    assert!(call > 1, "{}: no file got a name", kind.name);
+                    assert!(call > 1, "{}: {what} never came", kind.name);
                     break;
                 }
-                kind.hold(folder.path(), is_there, &format!("killed at change {call} of a name"));
+                kind.hold(folder.path(), is_there, &format!("{what} {call}"));
             }
         }
     }
+}
+
+#[test]
+fn a_kill_at_any_change_of_a_name_leaves_files_whole() {
+    // One record more is the same again.
+    let kill = |call| format!("signal=KILL:when={call}");
+    at_every_call("", CALLS, kill, 11, "killed at change of a name");
+}
+
+#[test]
+fn a_disk_that_is_full_leaves_two_files_as_one() {
+    let full = |call| format!("error=ENOSPC:when={call}+");
+    at_every_call("SigMF", "write", full, 40, "full from write");
+}
+
+#[test]
+fn a_name_that_is_refused_leaves_two_files_as_one() {
+    let names = "rename,renameat,renameat2,link,linkat";
+    at_every_call("SigMF", names, |call| format!("error=EIO:when={call}"), 11, "refused name");
 }

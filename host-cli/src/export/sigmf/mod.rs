@@ -127,6 +127,7 @@ impl SigmfWriter {
         let Some(twin) = data.twin(&meta) else {
             // A disk without links: for a moment the data are new and the metadata are not.
             describe(&mut meta, self.layout.as_ref(), &self.taken, &self.context, None)?;
+            let meta = meta.complete()?;
             data.finish()?;
             if let Err(error) = meta.finish() {
                 // Data that nothing describes are of no use; the first error is the one to tell.
@@ -141,6 +142,8 @@ impl SigmfWriter {
         describe(&mut last, self.layout.as_ref(), &self.taken, &self.context, None)?;
         let name = data.temporary_name();
         describe(&mut meta, self.layout.as_ref(), &self.taken, &self.context, Some(name))?;
+        // A disk that is full says so before any name changes.
+        let (meta, last) = (meta.complete()?, last.complete()?);
         meta.finish()?;
         if let Err(error) = twin.finish() {
             if self.context.overwrite {
@@ -150,7 +153,11 @@ impl SigmfWriter {
             }
             return Err(error);
         }
-        last.finish()?;
+        if let Err(error) = last.finish() {
+            // The metadata that are there name them so.
+            data.leave();
+            return Err(error);
+        }
         Ok((self.data_path, self.meta_path))
     }
 }
