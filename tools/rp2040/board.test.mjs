@@ -159,10 +159,17 @@ test('a computer at the USB socket has the link, and the same records', () => {
   board.sendUsb(board.orders.frame('records', 1));
   board.sendUsb(board.orders.frame('events', 1));
   board.sendUsb(board.orders.frame('hello'));
-  board.run(1.2);
+  board.run(0.1);
+  // What comes at the other port meanwhile is not listened to: an order, and half of one.
+  const stop = new Orders().frame('stop');
+  board.send([...stop, ...stop.slice(0, 5)]);
+  board.run(0.1);
+  board.sendUsb(board.orders.frame('hello'));
+  board.run(1.1);
   const said = messages(board.byUsb);
   const hello = said.find((message) => message.hello).hello;
   assert.equal(hello.rate, RATE);
+  assert.ok(said.findLast((message) => message.settings).running);
   const heads = said.flatMap(({ record }) => record ?? []);
   assert.ok(heads.length >= 10, `${heads.length} records`);
   for (const { number, start, len } of heads.slice(0, -1)) {

@@ -32,7 +32,12 @@ impl<D: UartDevice, P: ValidUartPinout<D>, U> ErrorType for Port<'_, D, P, U> {
 
 impl<D: UartDevice, P: ValidUartPinout<D>, U: Mutex<T = Usb>> ReadReady for Port<'_, D, P, U> {
     fn read_ready(&mut self) -> Result<bool, Infallible> {
-        Ok(self.usb.lock(|usb| usb.has_received()) || self.uart.received.ready())
+        let (is_open, has_received) = self.usb.lock(|usb| (usb.is_open(), usb.has_received()));
+        if is_open {
+            // Another computer there is not the one that is listened to.
+            while self.uart.received.dequeue().is_some() {}
+        }
+        Ok(has_received || self.uart.received.ready())
     }
 }
 
