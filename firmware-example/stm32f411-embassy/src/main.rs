@@ -3,6 +3,9 @@
 //! ```text
 //! PA0 ─► ADC, running on its own ─► DMA, in a ring ─► capture ─► records, measured ─► report ─► PA2
 //! ```
+//! PA0 takes 0 to 3.3 V and nothing else: anything from outside goes through the divider, and by the
+//! cautions, of the folder's README.
+//!
 //! 83 333 samples a second. A line a record goes out by USART2 at 115 200 baud. What the ring lost,
 //! because the processor was away for too long, the engine is told of.
 
