@@ -3,9 +3,14 @@
 mod program;
 
 use program::program;
-use std::fs;
+use std::io::{Read, Write};
+use std::net::{TcpListener, TcpStream};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
+use std::time::Duration;
+use std::{fs, thread};
+
+use stillwave_link::{Encoder, FromBoard, Hello, LONGEST_FRAME, RecordHead};
 
 /// Pulses of 2 V and 1 ms every 10 ms, at 20 kS/s, for so many seconds; of every hundred one of 2 ms.
 fn pulses(name: &str, seconds: usize) -> (PathBuf, PathBuf) {
@@ -108,5 +113,86 @@ fn an_expectation_that_is_none_is_said() {
         let said = String::from_utf8_lossy(&output.stderr);
         assert!(said.contains(message), "{said}");
     }
+    fs::remove_dir_all(&folder).unwrap();
+}
+
+/// A board that was there before and one of another scale, each with a record between 0 and 100
+/// counts; then nothing more.
+fn two_boards(listener: &TcpListener, volts_per_count: [f64; 2]) {
+    for volts_per_count in volts_per_count {
+        let (mut stream, _) = listener.accept().unwrap();
+        let mut encoder = Encoder::default();
+        let mut say = |message: &FromBoard<'_>| {
+            stream.write_all(encoder.encode(message, &mut [0; LONGEST_FRAME])).unwrap();
+        };
+        let bytes: Vec<u8> = (0..100_u16).flat_map(|n| (n % 10 / 5 * 100).to_le_bytes()).collect();
+        let hello = Hello { rate: 1_000, highest: 4_095, longest: 100, volts_per_count, zero: 0.0 };
+        say(&FromBoard::Hello(hello));
+        say(&FromBoard::Record(RecordHead { number: 0, len: 100, start: 0, event: None }));
+        say(&FromBoard::Samples { number: 0, first: 0, bytes: &bytes });
+        wait_for_the_end(&mut stream);
+    }
+}
+
+/// Until nothing more is asked for a while, or the other end has gone.
+fn wait_for_the_end(stream: &mut TcpStream) {
+    stream.set_read_timeout(Some(Duration::from_millis(300))).unwrap();
+    let _ = stream.read_to_end(&mut Vec::new());
+}
+
+#[test]
+fn a_failure_is_remembered_when_another_board_comes() {
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("expect-boards");
+    let run = |volts_per_count, options: &[&str]| {
+        let _ = fs::remove_dir_all(&folder);
+        fs::create_dir_all(&folder).unwrap();
+        let listener = TcpListener::bind("127.0.0.1:0").unwrap();
+        let address = format!("tcp://{}", listener.local_addr().unwrap());
+        let boards = thread::spawn(move || two_boards(&listener, volts_per_count));
+        fs::write(folder.join("expected.toml"), "maximum = \"0.9 V..1.1 V\"\n").unwrap();
+        let mut command = Command::new(program());
+        command.args(["live", &address, "--headless", "--expect", "expected.toml"]);
+        command.args(["--records", "2", "--time", "20s"]).args(options);
+        let output = command.current_dir(&folder).output().unwrap();
+        boards.join().unwrap();
+        let last = (*lines(&output).last().unwrap()).to_owned();
+        (output.status.code(), last, String::from_utf8(output.stderr).unwrap())
+    };
+    let (status, last, said) = run([0.02, 0.01], &[]);
+    assert_eq!(status, Some(1), "{said}");
+    assert!(last.starts_with(r#"{"records":1,"failed_records":0,"#), "{last}");
+    assert!(said.contains("another board (1 of 1 records failed before): counts anew"), "{said}");
+    // Each in its own volts.
+    let highest = |file: &str| {
+        let text = fs::read_to_string(folder.join(file)).unwrap();
+        let volts = text.lines().skip(1).map(|line| line.split_once(',').unwrap().1);
+        volts.map(|volts| volts.parse::<f64>().unwrap()).fold(0.0, f64::max)
+    };
+    assert_eq!((highest("record-0001.csv"), highest("record-0002.csv")), (2.0, 1.0));
+    let (status, _, said) = run([0.01, 0.01], &[]);
+    assert_eq!(status, Some(0), "{said}");
+    assert!(!said.contains("anew"), "{said}");
+
+    // A recording of one rate and scale: what was written before is complete.
+    let (status, _, said) = run([0.01, 0.011], &["--save-as", "sigmf"]);
+    assert_eq!(status, Some(2), "{said}");
+    assert!(said.contains("begin another by another --out"), "{said}");
+    assert!(said.contains("(1 record)"), "{said}");
+    fs::remove_dir_all(&folder).unwrap();
+}
+
+#[test]
+fn a_board_that_never_says_what_it_is_is_told() {
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("expect-silent");
+    fs::create_dir_all(&folder).unwrap();
+    let listener = TcpListener::bind("127.0.0.1:0").unwrap();
+    let address = format!("tcp://{}", listener.local_addr().unwrap());
+    fs::write(folder.join("expected.toml"), GOOD).unwrap();
+    let mut command = Command::new(program());
+    command.args(["live", &address, "--headless", "--expect", "expected.toml", "--time", "0.3s"]);
+    let output = command.current_dir(&folder).output().unwrap();
+    let said = String::from_utf8(output.stderr).unwrap();
+    assert_eq!(output.status.code(), Some(2), "{said}");
+    assert!(said.contains("never said what it is, so nothing was checked; see that"), "{said}");
     fs::remove_dir_all(&folder).unwrap();
 }

@@ -5,11 +5,14 @@ mod program;
 
 use program::program;
 use std::io::{BufRead, BufReader, Read, Write};
-use std::net::TcpStream;
+use std::net::{Shutdown, TcpListener, TcpStream};
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 use std::time::Duration;
 use std::{fs, thread};
+
+use stillwave_app::Settings;
+use stillwave_link::{Encoder, FromBoard, Hello, LONGEST_FRAME};
 
 fn folder(name: &str) -> PathBuf {
     let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
@@ -32,9 +35,13 @@ impl Server {
         let code = |i: usize| if i % 100 < 50 { 3_000_u16 } else { 1_000 };
         let bytes: Vec<u8> = (0..seconds * 10_000).flat_map(|i| code(i).to_le_bytes()).collect();
         fs::write(&file, bytes).unwrap();
+        let play = ["--sample-type", "u16le", "--rate", "10kS/s", "--play", "square.u16le"];
+        Self::with(folder, &[&play, options].concat())
+    }
+
+    fn with(folder: PathBuf, options: &[&str]) -> Self {
         let mut command = Command::new(program());
-        command.args(["live", "--headless", "--scpi", "127.0.0.1:0", "--play"]).arg(&file);
-        command.args(["--sample-type", "u16le", "--rate", "10kS/s"]).args(options);
+        command.args(["live", "--headless", "--scpi", "127.0.0.1:0"]).args(options);
         command.current_dir(&folder).stdout(Stdio::null()).stderr(Stdio::piped());
         let mut program = command.spawn().unwrap();
         let mut line = String::new();
@@ -110,6 +117,37 @@ fn lines_of_any_kind_over_tcp() {
     assert_eq!(talk.ask("TRIG:LEV 2;:SWE:TIME 40 ms;:MEAS:FREQ?"), "1.00000000E+02");
     // What nobody asked for is not written.
     assert_eq!(fs::read_dir(&server.folder).unwrap().count(), 1);
+}
+
+#[test]
+fn a_program_that_says_no_more_gets_its_answers() {
+    let server = Server::new("scpi-half", 30, &[]);
+    let mut talk = server.talk();
+    talk.say(b"TRIG:LEV 2;:SWE:TIME 40 ms\nMEAS:FREQ?\nSYST:ERR?\n");
+    talk.0.get_mut().shutdown(Shutdown::Write).unwrap();
+    assert_eq!(talk.line(), "1.00000000E+02");
+    assert_eq!(talk.line(), "0,\"No error\"");
+}
+
+#[test]
+fn a_board_that_is_away_is_said_to_be() {
+    let listener = TcpListener::bind("127.0.0.1:0").unwrap();
+    let port = format!("tcp://{}", listener.local_addr().unwrap());
+    let server = Server::with(folder("scpi-away"), &[&port]);
+    let (mut board, _) = listener.accept().unwrap();
+    let mut encoder = Encoder::default();
+    let hello = Hello { rate: 1, highest: 9, longest: 100, volts_per_count: 1.0, zero: 0.0 };
+    let settings = Settings::DEFAULT;
+    for message in [FromBoard::Hello(hello), FromBoard::Settings { settings, running: true }] {
+        board.write_all(encoder.encode(&message, &mut [0; LONGEST_FRAME])).unwrap();
+    }
+    let mut talk = server.talk();
+    assert_eq!(talk.ask("TRIG:LEV 1;LEV?"), "1");
+    drop((board, listener));
+    thread::sleep(Duration::from_millis(500));
+    assert_eq!(talk.ask("TRIG:LEV 2;:SYST:ERR?"), "-241,\"Hardware missing\"");
+    // What it had not confirmed went with it.
+    assert_eq!(talk.ask("TRIG:LEV?;:SYST:ERR?"), "0;0,\"No error\"");
 }
 
 #[test]

@@ -120,12 +120,13 @@ fn a_port_that_is_unplugged_and_plugged_in_again() {
     drop(board);
     thread::sleep(Duration::from_millis(1_500));
 
-    for round in [2, 3] {
+    // A board that was without power numbers its records anew.
+    for round in 1..=2 {
         let mut board = Plugged::new(&port);
         assert_eq!(board.orders(ToBoard::Hello), wanted, "round {round}");
         board.say(&FromBoard::Hello(HELLO));
         board.lose(&FromBoard::Hello(HELLO));
-        board.record(round, &samples);
+        board.record(0, &samples);
         thread::sleep(Duration::from_millis(300));
     }
 

@@ -97,7 +97,7 @@ class Talk(unittest.TestCase):
             volts = self.board.query_binary_values("FETC?", datatype="f", is_big_endian=True)
             for code, volt in zip(record, volts):
                 self.assertAlmostEqual(volt, (code - ZERO) / VOLT, places=6)
-            self.board.write("FORM INT")
+            self.board.write("FORM UINT")
 
     def test_long_records_come_whole(self):
         self.board.write("SWE:TIME 1 s;:TRIG:LEV 0.2")

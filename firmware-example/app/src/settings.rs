@@ -44,16 +44,7 @@ pub struct Settings {
 
 impl Default for Settings {
     fn default() -> Self {
-        Self {
-            level_mv: 0,
-            hysteresis_mv: 200,
-            slope: EdgeSlope::Rising,
-            holdoff_us: 0,
-            time_us: 1_000,
-            volts_mv: 5_000,
-            centre_mv: 0,
-            mode: Mode::Auto,
-        }
+        Self::DEFAULT
     }
 }
 
@@ -61,6 +52,18 @@ impl Default for Settings {
 pub const FARTHEST_MV: i32 = 100_000;
 
 impl Settings {
+    /// What is set at first.
+    pub const DEFAULT: Self = Self {
+        level_mv: 0,
+        hysteresis_mv: 200,
+        slope: EdgeSlope::Rising,
+        holdoff_us: 0,
+        time_us: 1_000,
+        volts_mv: 5_000,
+        centre_mv: 0,
+        mode: Mode::Auto,
+    };
+
     /// The nearest settings that the knobs could reach: what came from a link or from memory.
     #[must_use]
     pub fn within_reach(self, longest_us: u32) -> Self {

@@ -1,7 +1,7 @@
 //! What is said.
 
 use serde::{Deserialize, Serialize};
-use stillwave::{Event, EventKind, Slope};
+use stillwave::{Event, EventKind, Instant, Scale, Slope};
 use stillwave_app::{FrontEnd, Settings, Shot};
 
 /// Samples in one [`FromBoard::Samples`], at most.
@@ -78,6 +78,12 @@ impl Hello {
         let longest = u32::try_from(longest).unwrap_or(u32::MAX);
         Self { rate, highest, longest, volts_per_count: scale.volts_per_count, zero: scale.zero }
     }
+
+    /// The board's converter.
+    pub fn front(&self) -> FrontEnd {
+        let scale = Scale { volts_per_count: self.volts_per_count, zero: self.zero };
+        FrontEnd { rate: self.rate, highest: self.highest, scale }
+    }
 }
 
 /// An accepted event.
@@ -95,6 +101,12 @@ impl From<Event> for EventAt {
     fn from(Event { at, kind }: Event) -> Self {
         let rising = matches!(kind, EventKind::Edge { slope: Slope::Rising });
         Self { position: at.position, lead: at.lead, rising }
+    }
+}
+
+impl From<EventAt> for Instant {
+    fn from(EventAt { position, lead, .. }: EventAt) -> Self {
+        Self { position, lead }
     }
 }
 

@@ -38,7 +38,7 @@ type Answered<T> = Result<T, Error>;
 
 // IEEE 488.2, 10: what every instrument has.
 // SCPI-1999, volume 2: SYSTem 21, STATus 20, TRIGger 24, INITiate and ABORt 24, SENSe 18, FORMat 9,
-// MEASure, READ and FETCh 3.
+// MEASure, READ and FETCh 3; a unit has FETCh for all three, and whether it is to measure anew.
 #[microscpi::interface]
 impl<I: Instrument> Desk<'_, I> {
     #[scpi(cmd = "*IDN?")]
@@ -50,9 +50,8 @@ impl<I: Instrument> Desk<'_, I> {
     fn reset(&mut self) -> Answered<()> {
         *self.format = Format::default();
         self.status.awaits_end = false;
-        self.set_all(|settings| *settings = Self::reset_settings());
-        self.instrument.stop();
-        Ok(())
+        self.set_all(|settings| *settings = Self::reset_settings())?;
+        Ok(self.instrument.stop()?)
     }
 
     #[scpi(cmd = "*TST?")]
@@ -183,8 +182,7 @@ impl<I: Instrument> Desk<'_, I> {
     #[scpi(cmd = "TRIGger:[SEQuence]:LEVel")]
     fn set_level(&mut self, level: Quantity) -> Answered<()> {
         let volts = level.within(&self.level_range())?;
-        self.set_all(|settings| settings.level_mv = libm::round(volts * 1e3) as i32);
-        Ok(())
+        self.set_all(|settings| settings.level_mv = libm::round(volts * 1e3) as i32)
     }
 
     #[scpi(cmd = "TRIGger:[SEQuence]:LEVel?")]
@@ -197,8 +195,7 @@ impl<I: Instrument> Desk<'_, I> {
     #[scpi(cmd = "TRIGger:[SEQuence]:HYSTeresis")]
     fn set_hysteresis(&mut self, hysteresis: Quantity) -> Answered<()> {
         let volts = hysteresis.within(&Self::HYSTERESIS)?;
-        self.set_all(|settings| settings.hysteresis_mv = libm::round(volts * 1e3) as u32);
-        Ok(())
+        self.set_all(|settings| settings.hysteresis_mv = libm::round(volts * 1e3) as u32)
     }
 
     #[scpi(cmd = "TRIGger:[SEQuence]:HYSTeresis?")]
@@ -210,8 +207,7 @@ impl<I: Instrument> Desk<'_, I> {
     #[scpi(cmd = "TRIGger:[SEQuence]:HOLDoff")]
     fn set_holdoff(&mut self, holdoff: Quantity) -> Answered<()> {
         let seconds = holdoff.within(&Self::HOLDOFF)?;
-        self.set_all(|settings| settings.holdoff_us = libm::round(seconds * 1e6) as u32);
-        Ok(())
+        self.set_all(|settings| settings.holdoff_us = libm::round(seconds * 1e6) as u32)
     }
 
     #[scpi(cmd = "TRIGger:[SEQuence]:HOLDoff?")]
@@ -228,8 +224,7 @@ impl<I: Instrument> Desk<'_, I> {
                 SlopeWord::Negative => EdgeSlope::Falling,
                 SlopeWord::Either => EdgeSlope::Either,
             }
-        });
-        Ok(())
+        })
     }
 
     #[scpi(cmd = "TRIGger:[SEQuence]:SLOPe?")]
@@ -251,8 +246,7 @@ impl<I: Instrument> Desk<'_, I> {
             (_, SourceWord::Internal) => Mode::Normal,
             (_, SourceWord::Immediate) => Mode::Auto,
         };
-        self.set_all(|settings| settings.mode = mode);
-        Ok(())
+        self.set_all(|settings| settings.mode = mode)
     }
 
     #[scpi(cmd = "TRIGger:[SEQuence]:SOURce?")]
@@ -269,15 +263,15 @@ impl<I: Instrument> Desk<'_, I> {
         match (on.0, self.is_single()) {
             (true, single) => {
                 if single {
-                    self.set_all(|settings| settings.mode = Mode::Normal);
+                    self.set_all(|settings| settings.mode = Mode::Normal)?;
                 }
-                self.instrument.run();
+                self.instrument.run()?;
             }
             // The record under way is finished.
             (false, false) => {
-                self.set_all(|settings| settings.mode = Mode::Single);
+                self.set_all(|settings| settings.mode = Mode::Single)?;
                 if !running {
-                    self.instrument.stop();
+                    self.instrument.stop()?;
                 }
             }
             (false, true) => {}
@@ -295,16 +289,15 @@ impl<I: Instrument> Desk<'_, I> {
         if self.instrument.is_running() {
             return Err(INIT_IGNORED);
         }
-        self.instrument.run();
-        Ok(())
+        Ok(self.instrument.run()?)
     }
 
     #[scpi(cmd = "ABORt")]
     fn abort(&mut self) -> Answered<()> {
-        self.instrument.stop();
+        self.instrument.stop()?;
         // Where it goes on by itself it begins anew.
         if !self.is_single() {
-            self.instrument.run();
+            self.instrument.run()?;
         }
         Ok(())
     }
@@ -312,8 +305,7 @@ impl<I: Instrument> Desk<'_, I> {
     #[scpi(cmd = "[SENSe]:SWEep:TIME")]
     fn set_sweep_time(&mut self, time: Quantity) -> Answered<()> {
         let seconds = time.within(&self.sweep())?;
-        self.set_all(|settings| settings.time_us = Self::division_of(seconds));
-        Ok(())
+        self.set_all(|settings| settings.time_us = Self::division_of(seconds))
     }
 
     #[scpi(cmd = "[SENSe]:SWEep:TIME?")]
@@ -364,133 +356,98 @@ impl<I: Instrument> Desk<'_, I> {
     }
 
     #[scpi(cmd = "FETCh?")]
-    #[scpi(cmd = "READ?")]
     async fn fetch(&mut self) -> Answered<Block<I::Samples>> {
         let samples = self.record().await?;
         Ok(Block { samples, format: *self.format, front: self.instrument.front() })
     }
 
     #[scpi(cmd = "FETCh:[VOLTage]:FREQuency?")]
-    #[scpi(cmd = "READ:[VOLTage]:FREQuency?")]
-    #[scpi(cmd = "MEASure:[VOLTage]:FREQuency?")]
     async fn frequency(&mut self) -> Answered<Number> {
         self.measured(|m| m.timing.frequency).await
     }
 
     #[scpi(cmd = "FETCh:[VOLTage]:PERiod?")]
-    #[scpi(cmd = "READ:[VOLTage]:PERiod?")]
-    #[scpi(cmd = "MEASure:[VOLTage]:PERiod?")]
     async fn period(&mut self) -> Answered<Number> {
         self.measured(|m| m.timing.period).await
     }
 
     /// In percent.
     #[scpi(cmd = "FETCh:[VOLTage]:DCYCle?")]
-    #[scpi(cmd = "READ:[VOLTage]:DCYCle?")]
-    #[scpi(cmd = "MEASure:[VOLTage]:DCYCle?")]
     async fn duty(&mut self) -> Answered<Number> {
         self.measured(|m| m.timing.duty.map(|share| share * 100.0)).await
     }
 
     #[scpi(cmd = "FETCh:[VOLTage]:PWIDth?")]
-    #[scpi(cmd = "READ:[VOLTage]:PWIDth?")]
-    #[scpi(cmd = "MEASure:[VOLTage]:PWIDth?")]
     async fn positive_width(&mut self) -> Answered<Number> {
         self.measured(|m| m.timing.positive_width).await
     }
 
     #[scpi(cmd = "FETCh:[VOLTage]:NWIDth?")]
-    #[scpi(cmd = "READ:[VOLTage]:NWIDth?")]
-    #[scpi(cmd = "MEASure:[VOLTage]:NWIDth?")]
     async fn negative_width(&mut self) -> Answered<Number> {
         self.measured(|m| m.timing.negative_width).await
     }
 
     #[scpi(cmd = "FETCh:[VOLTage]:RISE:TIME?")]
-    #[scpi(cmd = "READ:[VOLTage]:RISE:TIME?")]
-    #[scpi(cmd = "MEASure:[VOLTage]:RISE:TIME?")]
     async fn rise_time(&mut self) -> Answered<Number> {
         self.measured(|m| m.timing.rise_time).await
     }
 
     #[scpi(cmd = "FETCh:[VOLTage]:FALL:TIME?")]
-    #[scpi(cmd = "READ:[VOLTage]:FALL:TIME?")]
-    #[scpi(cmd = "MEASure:[VOLTage]:FALL:TIME?")]
     async fn fall_time(&mut self) -> Answered<Number> {
         self.measured(|m| m.timing.fall_time).await
     }
 
     /// In percent.
     #[scpi(cmd = "FETCh:[VOLTage]:RISE:OVERshoot?")]
-    #[scpi(cmd = "READ:[VOLTage]:RISE:OVERshoot?")]
-    #[scpi(cmd = "MEASure:[VOLTage]:RISE:OVERshoot?")]
     async fn rise_overshoot(&mut self) -> Answered<Number> {
         self.overshoot(Slope::Rising).await
     }
 
     /// In percent.
     #[scpi(cmd = "FETCh:[VOLTage]:FALL:OVERshoot?")]
-    #[scpi(cmd = "READ:[VOLTage]:FALL:OVERshoot?")]
-    #[scpi(cmd = "MEASure:[VOLTage]:FALL:OVERshoot?")]
     async fn fall_overshoot(&mut self) -> Answered<Number> {
         self.overshoot(Slope::Falling).await
     }
 
     /// The mean.
     #[scpi(cmd = "FETCh:VOLTage:[DC]?")]
-    #[scpi(cmd = "READ:VOLTage:[DC]?")]
-    #[scpi(cmd = "MEASure:VOLTage:[DC]?")]
     async fn mean(&mut self) -> Answered<Number> {
         self.measured(|m| m.mean).await
     }
 
     /// RMS without the mean.
     #[scpi(cmd = "FETCh:VOLTage:AC?")]
-    #[scpi(cmd = "READ:VOLTage:AC?")]
-    #[scpi(cmd = "MEASure:VOLTage:AC?")]
     async fn ac_rms(&mut self) -> Answered<Number> {
         self.measured(|m| m.ac_rms).await
     }
 
     /// Between the states; from peak to peak where the signal rests in none.
     #[scpi(cmd = "FETCh:VOLTage:AMPLitude?")]
-    #[scpi(cmd = "READ:VOLTage:AMPLitude?")]
-    #[scpi(cmd = "MEASure:VOLTage:AMPLitude?")]
     async fn amplitude(&mut self) -> Answered<Number> {
         self.measured(|m| m.amplitude.or(m.peak_to_peak)).await
     }
 
     #[scpi(cmd = "FETCh:VOLTage:HIGH?")]
-    #[scpi(cmd = "READ:VOLTage:HIGH?")]
-    #[scpi(cmd = "MEASure:VOLTage:HIGH?")]
     async fn high(&mut self) -> Answered<Number> {
         self.measured(|m| m.high).await
     }
 
     #[scpi(cmd = "FETCh:VOLTage:LOW?")]
-    #[scpi(cmd = "READ:VOLTage:LOW?")]
-    #[scpi(cmd = "MEASure:VOLTage:LOW?")]
     async fn low(&mut self) -> Answered<Number> {
         self.measured(|m| m.low).await
     }
 
     #[scpi(cmd = "FETCh:VOLTage:MAXimum?")]
-    #[scpi(cmd = "READ:VOLTage:MAXimum?")]
-    #[scpi(cmd = "MEASure:VOLTage:MAXimum?")]
     async fn maximum(&mut self) -> Answered<Number> {
         self.measured(|m| m.maximum).await
     }
 
     #[scpi(cmd = "FETCh:VOLTage:MINimum?")]
-    #[scpi(cmd = "READ:VOLTage:MINimum?")]
-    #[scpi(cmd = "MEASure:VOLTage:MINimum?")]
     async fn minimum(&mut self) -> Answered<Number> {
         self.measured(|m| m.minimum).await
     }
 
     #[scpi(cmd = "FETCh:VOLTage:PTPeak?")]
-    #[scpi(cmd = "READ:VOLTage:PTPeak?")]
-    #[scpi(cmd = "MEASure:VOLTage:PTPeak?")]
     async fn peak_to_peak(&mut self) -> Answered<Number> {
         self.measured(|m| m.peak_to_peak).await
     }

@@ -2,6 +2,10 @@
 
 use stillwave_app::{FrontEnd, Settings};
 
+/// The instrument has gone, and does nothing that is asked of it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Missing;
+
 /// An instrument, wherever it is. Waiting is asynchronous, so that a board's other work goes on; on
 /// a PC [`pause`](Self::pause) may simply block.
 #[allow(async_fn_in_trait, reason = "one thread, one executor")]
@@ -22,13 +26,22 @@ pub trait Instrument {
     fn is_running(&self) -> bool;
 
     /// Sets these; records that began before are not given any more.
-    fn set(&mut self, settings: Settings);
+    ///
+    /// # Errors
+    /// Where the instrument has gone.
+    fn set(&mut self, settings: Settings) -> Result<(), Missing>;
 
     /// Runs from now on, or waits anew for a single record.
-    fn run(&mut self);
+    ///
+    /// # Errors
+    /// Where the instrument has gone.
+    fn run(&mut self) -> Result<(), Missing>;
 
     /// Stops.
-    fn stop(&mut self);
+    ///
+    /// # Errors
+    /// Where the instrument has gone.
+    fn stop(&mut self) -> Result<(), Missing>;
 
     /// How many records have begun.
     fn begun(&self) -> u64;

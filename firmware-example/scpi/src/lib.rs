@@ -23,6 +23,6 @@ mod status;
 mod unit;
 mod value;
 
-pub use instrument::Instrument;
+pub use instrument::{Instrument, Missing};
 pub use microscpi::{Error, Write};
 pub use session::{LONGEST_MESSAGE, Session};

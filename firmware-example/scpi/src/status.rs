@@ -3,12 +3,21 @@
 use heapless::Deque;
 use microscpi::Error;
 
+use crate::Missing;
+
 /// Errors that wait to be asked for.
 const QUEUE: usize = 16;
 /// Standard errors that the parser's crate has no name for, or another one (SCPI-1999, volume 2,
 /// 21.8).
 pub(crate) const INIT_IGNORED: Error = Error::Custom(-213, "Init ignored");
+const HARDWARE_MISSING: Error = Error::Custom(-241, "Hardware missing");
 pub(crate) const TIME_OUT: Error = Error::Custom(-365, "Time out error");
+
+impl From<Missing> for Error {
+    fn from(Missing: Missing) -> Self {
+        HARDWARE_MISSING
+    }
+}
 
 /// Bits of the standard event register (IEEE 488.2, 11.5.1).
 const COMPLETE: u8 = 1;

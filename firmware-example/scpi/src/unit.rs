@@ -26,7 +26,7 @@ pub(crate) struct Unit {
     pub(crate) values: usize,
     /// Of a query: the limit asked for, in place of what is.
     pub(crate) limit: Option<Limit>,
-    /// Whether it is to measure anew.
+    /// Whether it is to measure anew, and then to fetch.
     pub(crate) anew: bool,
 }
 
@@ -45,22 +45,25 @@ impl Unit {
 
         let limit = if header.ends_with('?') { Limit::named(values) } else { None };
         let values = if limit.is_some() { "" } else { values };
+        let (verb, rest) = header.split_at(header.find([':', '?']).unwrap_or(header.len()));
+        let is = |word| verb.eq_ignore_ascii_case(word);
+        // MEASure needs something to measure.
+        let anew = is("READ") || (is("MEAS") || is("MEASURE")) && rest.starts_with(':');
         let mut unit = Self {
             text: Text::new(),
             values: if values.is_empty() { 0 } else { values.split(',').count() },
             limit,
-            anew: ["MEAS", "READ"].iter().any(|verb| {
-                let first = header.get(..verb.len()).unwrap_or_default();
-                first.eq_ignore_ascii_case(verb)
-            }),
+            anew,
         };
-        unit.write(&header, values).ok_or(Error::TooMuchData)?;
+        let verb = if anew { "FETC" } else { verb };
+        unit.write(verb, rest, values).ok_or(Error::TooMuchData)?;
         Ok(Some(unit))
     }
 
-    fn write(&mut self, header: &str, values: &str) -> Option<()> {
+    fn write(&mut self, verb: &str, rest: &str, values: &str) -> Option<()> {
         let text = &mut self.text;
-        text.push_str(header).ok()?;
+        text.push_str(verb).ok()?;
+        text.push_str(rest).ok()?;
         if !values.is_empty() {
             for (index, value) in values.split(',').enumerate() {
                 text.push(if index == 0 { ' ' } else { ',' }).ok()?;
@@ -112,7 +115,11 @@ mod tests {
         let unit = read("LEV? max");
         assert_eq!((unit.text.as_str(), unit.limit), ("TRIG:LEV?\n", Some(Limit::Maximum)));
         let unit = read(":MEAS:FREQ?");
-        assert!(unit.anew && unit.text == "MEAS:FREQ?\n");
+        assert!(unit.anew && unit.text == "FETC:FREQ?\n");
+        let unit = read(":read?");
+        assert!(unit.anew && unit.text == "FETC?\n");
+        let unit = read(":MEAS?");
+        assert!(!unit.anew && unit.text == "MEAS?\n");
         assert_eq!(read(":INIT").text, "INIT\n");
         assert_eq!(read("ABOR\r").text, "ABOR\n");
         assert!(Unit::read(" \t", &mut path).unwrap().is_none());

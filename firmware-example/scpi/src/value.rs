@@ -223,7 +223,7 @@ words! {
 }
 words! {
     /// How a record is sent.
-    DataWord { Ascii = "ASC", "ASCII"; Integer = "INT", "INTEGER"; Real = "REAL", "REAL"; }
+    DataWord { Ascii = "ASC", "ASCII"; Unsigned = "UINT", "UINTEGER"; Real = "REAL", "REAL"; }
 }
 words! {
     /// Which byte of a number comes first: the highest, or the lowest.

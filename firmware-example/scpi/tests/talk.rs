@@ -6,6 +6,11 @@ use stillwave_scpi::Session;
 mod instrument;
 use instrument::{OnBench, RATE};
 
+/// Samples in the longest record.
+const LONGEST: usize = 40_002;
+/// After so many ms nothing more comes.
+const END: u64 = 20_000;
+
 /// 1 kHz, 2 V to either side of 1 V, on the converter of the wiring diagram.
 fn sine(n: u64) -> u16 {
     let phase = n as f64 * 1_000.0 / f64::from(RATE) * std::f64::consts::TAU;
@@ -19,18 +24,20 @@ fn volts(volts: f64) -> u16 {
 /// A talk from its beginning.
 struct Talk {
     session: Session,
-    instrument: OnBench,
+    instrument: OnBench<'static>,
 }
 
 impl Talk {
     fn new(signal: fn(u64) -> u16) -> Self {
-        Self { session: Session::default(), instrument: OnBench::new(signal) }
+        let memory = || Box::leak(vec![0; LONGEST].into_boxed_slice());
+        let instrument = OnBench::new([memory(), memory()], signal, END);
+        Self { session: Session::default(), instrument }
     }
 
     fn bytes(&mut self, message: &[u8]) -> Vec<u8> {
-        let mut out = Bytes(Vec::new());
+        let mut out = Vec::new();
         self.session.take(&mut self.instrument, message, &mut out);
-        out.0
+        out
     }
 
     /// A message's answer, without its newline; empty where there is none.
@@ -58,25 +65,6 @@ impl Talk {
     }
 }
 
-/// Answers of any length.
-struct Bytes(Vec<u8>);
-
-impl stillwave_scpi::Write for Bytes {
-    fn write_bytes(&mut self, bytes: &[u8]) -> Result<(), stillwave_scpi::Error> {
-        self.0.extend_from_slice(bytes);
-        Ok(())
-    }
-    fn write_char(&mut self, c: char) -> Result<(), stillwave_scpi::Error> {
-        self.write_bytes(c.encode_utf8(&mut [0; 4]).as_bytes())
-    }
-    fn write_str(&mut self, text: &str) -> Result<(), stillwave_scpi::Error> {
-        self.write_bytes(text.as_bytes())
-    }
-    fn write_fmt(&mut self, text: std::fmt::Arguments<'_>) -> Result<(), stillwave_scpi::Error> {
-        self.write_bytes(text.to_string().as_bytes())
-    }
-}
-
 #[test]
 fn settings_are_set_and_told() {
     let mut talk = Talk::new(sine);
@@ -97,9 +85,9 @@ fn settings_are_set_and_told() {
         ("SWE:TINT?", "2.00000000E-06"),
         (
             "FORM?;FORM REAL;FORM?;FORM:DATA ASC;DATA?;BORD?;BORD SWAP;BORD?",
-            "INT,16;REAL,32;ASC,0;NORM;SWAP",
+            "UINT,16;REAL,32;ASC,0;NORM;SWAP",
         ),
-        ("*RST;FORM?;FORM:BORD?;:INIT:CONT?;:TRIG:SOUR?;HYST?", "INT,16;NORM;0;INT;0.2"),
+        ("*RST;FORM?;FORM:BORD?;:INIT:CONT?;:TRIG:SOUR?;HYST?", "UINT,16;NORM;0;INT;0.2"),
         ("INIT:CONT ON;CONT?;:TRIG:SOUR?;SOUR IMM;SOUR?;:INIT:CONT OFF;CONT?", "1;INT;IMM;0"),
         ("SYST:ERR:COUN?;:SYST:ERR?", "0;0,\"No error\""),
     ] {
@@ -113,6 +101,8 @@ fn errors_have_the_standards_numbers() {
     for (message, error) in [
         ("VOLT:RANG 5", "-113,\"Undefined header\""),
         (":*IDN?", "-113,\"Undefined header\""),
+        ("MEAS?", "-113,\"Undefined header\""),
+        ("MEASU:FREQ?", "-113,\"Undefined header\""),
         ("*XYZ?", "-113,\"Undefined header\""),
         ("TRIG:LEV", "-109,\"Missing parameter\""),
         ("TRIG:LEV 1,2", "-108,\"Parameter not allowed\""),
@@ -122,6 +112,8 @@ fn errors_have_the_standards_numbers() {
         ("TRIG:LEV 1 s", "-131,\"Invalid suffix\""),
         ("*ESE 1 V", "-138,\"Suffix not allowed\""),
         ("*ESE 256", "-222,\"Data out of range\""),
+        // Signed numbers, which a converter's codes are not.
+        ("FORM INT", "-224,\"Illegal parameter value\""),
         ("TRIG:SLOP UP", "-224,\"Illegal parameter value\""),
         ("TRIG:SLOP 1", "-104,\"Data type error\""),
         ("TRIG:LEV 'high'", "-158,\"String data not allowed\""),
@@ -207,6 +199,21 @@ fn a_single_record_is_waited_for_and_fetched() {
 
     // A changed set-up has no record yet.
     assert_eq!(talk.error("TRIG:LEV 0.5;:FETC?"), "-230,\"Data corrupt or stale\"");
+}
+
+#[test]
+fn what_has_gone_does_nothing() {
+    let mut talk = Talk::new(sine);
+    assert!(talk.number("TRIG:LEV 1.5;:MEAS:VOLT?;:INIT:CONT OFF;:ABOR") > 0.9);
+    talk.instrument.gone = true;
+    let missing = "-241,\"Hardware missing\"";
+    for message in
+        ["TRIG:LEV 2", "TRIG:SLOP NEG", "SWE:TIME 2ms", "*RST", "INIT", "ABOR", "INIT:CONT ON"]
+    {
+        assert_eq!(talk.error(message), missing, "{message}");
+    }
+    assert_eq!(talk.error("MEAS:FREQ?"), missing);
+    assert_eq!(talk.ask("TRIG:LEV?;:SYST:ERR:COUN?"), "1.5;0");
 }
 
 #[test]

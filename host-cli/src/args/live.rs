@@ -35,8 +35,8 @@ pub struct LiveArgs {
     /// End after this many records
     #[arg(long, value_name = "N")]
     pub records: Option<u64>,
-    /// Let programs control it by SCPI at this address of this computer; see also --headless.
-    /// Port 0 takes any that is free, and tells which
+    /// Let programs control it by SCPI at this address of this computer; see also --headless, which
+    /// ends with a recording that is played. Port 0 takes any that is free, and tells which
     #[arg(long, value_name = "HOST:PORT")]
     pub scpi: Option<String>,
     /// Let other computers reach the address of --scpi. There is no password

@@ -7,6 +7,7 @@ use std::time::{Duration, Instant};
 
 use ratatui::crossterm::event::{self, Event};
 use serde_json::json;
+use stillwave_app::FrontEnd;
 use stillwave_link::{EventAt, RecordHead};
 
 use crate::args::{LiveArgs, RecordFormat, ReportFormat};
@@ -33,7 +34,8 @@ struct Session<'a> {
     state: State,
     remote: Option<Remote>,
     verdict: Option<Verdict>,
-    store: Option<Store>,
+    /// Of the converter whose records it takes.
+    store: Option<(FrontEnd, Store)>,
     /// Records written.
     written: u64,
     until: Option<Instant>,
@@ -89,6 +91,14 @@ impl<'a> Session<'a> {
     /// What the board says goes to all that want it; gives what was found of it.
     fn hear(&mut self, news: &News) -> Result<Option<Found>, Error> {
         self.state.take(news);
+        if let (News::Hello(hello), Some(verdict)) = (news, &self.verdict)
+            && let Some(said) = verdict.begins_anew(hello)
+        {
+            if self.args.headless {
+                note::one(&said);
+            }
+            self.state.message = said;
+        }
         if let Some(remote) = &self.remote {
             remote.take(news);
         }
@@ -110,8 +120,19 @@ impl<'a> Session<'a> {
     /// Writes a record, under the next number.
     fn save(&mut self, head: &RecordHead, samples: &[u16]) -> Result<(), Error> {
         let record = owned(self.written, head, samples);
+        let front = self.state.front();
+        if let Some((of, store)) = &self.store
+            && *of != front
+        {
+            if store.is_one() {
+                return Err(Error::usage(
+                    "another board, whose records one SigMF recording cannot have as well",
+                    "begin another by another --out, or choose another --save-as",
+                ));
+            }
+            self.complete()?;
+        }
         if self.store.is_none() {
-            let front = self.state.front();
             let context = Context {
                 rate: Some(f64::from(front.rate)),
                 channels: vec![ChannelContext { name: None, scale: Some(front.scale) }],
@@ -120,27 +141,45 @@ impl<'a> Session<'a> {
                 ..Context::default()
             };
             let out = self.args.out.as_deref().unwrap_or(Path::new("record"));
-            self.store = Some(Store::new(out, self.args.save_as, RecordFormat::Csv, context)?);
+            let store = Store::new(out, self.args.save_as, RecordFormat::Csv, context)?;
+            self.store = Some((front, store));
         }
-        self.store.as_mut().map_or(Ok(()), |store| store.put(&record))?;
+        self.store.as_mut().map_or(Ok(()), |(_, store)| store.put(&record))?;
         self.written += 1;
         Ok(())
     }
 
-    /// Ends with what was written, and whether all was as expected.
-    fn finish(self) -> Result<ExitCode, Error> {
-        let written = self.store.map(Store::finish).transpose()?.flatten();
+    /// Completes what was written, and tells of it.
+    fn complete(&mut self) -> Result<(), Error> {
+        let written = self.store.take().map(|(_, store)| store.finish()).transpose()?.flatten();
         if let Some(written) = written {
             note::one(format!("written {written}"));
         }
+        Ok(())
+    }
+
+    /// Ends with what was written, and whether all was as expected.
+    fn finish(mut self) -> Result<ExitCode, Error> {
+        self.complete()?;
+        if let Some(fault) = self.board.take_fault() {
+            return Err(fault);
+        }
         let Some(verdict) = self.verdict else { return Ok(interrupt::status()) };
-        let outcome = verdict.finish(self.state.events);
-        let passed = outcome.as_ref().is_some_and(|(tested, _)| tested.passed());
-        if let Some((tested, calibration)) = outcome {
-            let failed = |source| Error::output("standard output", source);
-            let format = if self.args.headless { ReportFormat::Json } else { ReportFormat::Table };
-            let report = CheckReport::new(std::io::stdout(), format, calibration);
-            report.finish(&tested, self.state.events).map_err(failed)?;
+        let Some((tested, calibration, passed)) = verdict.finish(self.state.events) else {
+            return match interrupt::status() {
+                ExitCode::SUCCESS => Err(Error::usage(
+                    format!("{} never said what it is, so nothing was checked", self.board.name()),
+                    "see that a board with this firmware is there, and give it more time",
+                )),
+                status => Ok(status),
+            };
+        };
+        let failed = |source| Error::output("standard output", source);
+        let format = if self.args.headless { ReportFormat::Json } else { ReportFormat::Table };
+        let report = CheckReport::new(std::io::stdout(), format, calibration);
+        report.finish(&tested, self.state.events).map_err(failed)?;
+        if tested.passed() && !passed {
+            note::one("the board that was there before failed");
         }
         Ok(match interrupt::status() {
             ExitCode::SUCCESS if !passed => ExitCode::from(1),
@@ -149,6 +188,16 @@ impl<'a> Session<'a> {
     }
 
     fn log(mut self) -> Result<ExitCode, Error> {
+        let outcome = self.listen();
+        if outcome.is_ok() {
+            self.sum_up();
+        }
+        // Whatever ended it, what was written is completed.
+        let status = self.finish();
+        outcome.and(status)
+    }
+
+    fn listen(&mut self) -> Result<(), Error> {
         let mut out = std::io::stdout();
         let failed = |source| Error::output("standard output", source);
         let mut ended = false;
@@ -164,7 +213,7 @@ impl<'a> Session<'a> {
                     News::Record(head, samples) if self.keeps() => self.save(head, samples)?,
                     News::Gone(reason) => note::one(format!("{}: {reason}", self.board.name())),
                     News::Connected => note::one("connected again"),
-                    News::Ended => ended = true,
+                    News::Ended(_) => ended = true,
                     _ => {}
                 }
                 if let Some(found) = self.hear(&news)? {
@@ -175,6 +224,10 @@ impl<'a> Session<'a> {
             }
             self.pass_orders();
         }
+        Ok(())
+    }
+
+    fn sum_up(&self) {
         let (link, counters) = (self.board.received(), self.state.counters);
         note::one(format!(
             "{} events, {} records; {} frames, {} missing, {} damaged, {} records broken; \
@@ -190,7 +243,6 @@ impl<'a> Session<'a> {
             counters.frames_dropped,
             counters.records_cut
         ));
-        self.finish()
     }
 
     fn show(mut self) -> Result<ExitCode, Error> {
@@ -198,8 +250,8 @@ impl<'a> Session<'a> {
         let mut terminal = ratatui::try_init().map_err(failed)?;
         let outcome = self.screen(&mut terminal);
         ratatui::restore();
-        outcome?;
-        self.finish()
+        let status = self.finish();
+        outcome.and(status)
     }
 
     fn screen(&mut self, terminal: &mut ratatui::DefaultTerminal) -> Result<(), Error> {
@@ -275,7 +327,7 @@ fn play(args: &LiveArgs, file: &std::path::Path) -> Result<Played, Error> {
 
 /// As `scan` prints an edge.
 fn event_line(event: &EventAt, rate: u32) -> serde_json::Value {
-    let crossing = event.position as f64 - f64::from(event.lead) / 65_536.0;
+    let crossing = stillwave::Instant::from(*event).samples();
     json!({
         "position": event.position,
         "crossing": crossing,

@@ -62,6 +62,11 @@ impl Store {
         }))
     }
 
+    /// Whether all records go into one recording.
+    pub fn is_one(&self) -> bool {
+        matches!(self.0, Kind::Sigmf { .. })
+    }
+
     /// Writes the next record.
     ///
     /// # Errors

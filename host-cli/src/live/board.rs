@@ -10,6 +10,7 @@ use stillwave_link::{
 };
 
 use super::line::{Connection, Line};
+use crate::error::Error;
 
 /// How long after a failure a board is looked for again.
 const AGAIN: Duration = Duration::from_secs(1);
@@ -23,8 +24,8 @@ pub enum News {
     Connected,
     /// It is not there any more, for this reason.
     Gone(String),
-    /// A recording has come to its end.
-    Ended,
+    /// A recording has come to its end, or cannot be read any further, for this reason.
+    Ended(Option<String>),
     /// What it is.
     Hello(Hello),
     /// What is set.
@@ -57,6 +58,7 @@ pub struct Board {
     next_try: Instant,
     connections: u64,
     ended: bool,
+    fault: Option<Error>,
 }
 
 impl Board {
@@ -75,6 +77,7 @@ impl Board {
             next_try: Instant::now(),
             connections: 0,
             ended: false,
+            fault: None,
         };
         board.open()?;
         Ok(board)
@@ -108,6 +111,11 @@ impl Board {
     /// Whether it will not be there again: a recording at its end.
     pub fn has_ended(&self) -> bool {
         self.ended
+    }
+
+    /// What ended a recording before its end.
+    pub fn take_fault(&mut self) -> Option<Error> {
+        self.fault.take()
     }
 
     fn open(&mut self) -> io::Result<()> {
@@ -162,7 +170,11 @@ impl Board {
                 io::ErrorKind::TimedOut
                 | io::ErrorKind::WouldBlock
                 | io::ErrorKind::Interrupted => return news,
-                _ => error.to_string(),
+                _ => {
+                    let reason = error.to_string();
+                    self.fault = error.downcast().ok();
+                    reason
+                }
             },
         };
         self.connection = None;
@@ -171,7 +183,7 @@ impl Board {
             news.push(News::Gone(reason));
         } else {
             self.ended = true;
-            news.push(News::Ended);
+            news.push(News::Ended(self.fault.as_ref().map(Error::to_string)));
         }
         news
     }

@@ -8,6 +8,8 @@ use super::Played;
 
 /// How long a read waits for bytes.
 const PATIENCE: Duration = Duration::from_millis(10);
+/// How long a write waits for room: a board that takes nothing must not hold up all else.
+const ROOM: Duration = Duration::from_secs(1);
 /// Bits a second of a board's serial port.
 const SPEED: u32 = 921_600;
 
@@ -72,6 +74,7 @@ impl Line {
             Self::Tcp(address) => {
                 let stream = TcpStream::connect(address.as_str())?;
                 stream.set_read_timeout(Some(PATIENCE))?;
+                stream.set_write_timeout(Some(ROOM))?;
                 stream.set_nodelay(true)?;
                 Ok(Box::new(stream))
             }

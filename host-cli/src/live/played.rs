@@ -81,9 +81,13 @@ impl Played {
     pub(super) fn start(self) -> io::Result<Ends> {
         let (to_board, orders) = channel();
         let (frames, from_board) = sync_channel(64);
-        std::thread::Builder::new()
-            .name("played".to_owned())
-            .spawn(move || play(self, Port { orders, frames, held: Vec::new() }))?;
+        std::thread::Builder::new().name("played".to_owned()).spawn(move || {
+            let last = frames.clone();
+            if let Err(fault) = play(self, Port { orders, frames, held: Vec::new() }) {
+                // Where nobody listens any more, nobody misses it.
+                let _ = last.send(Err(fault));
+            }
+        })?;
         Ok(Ends { to_board, from_board, held: Vec::new() })
     }
 }
@@ -114,24 +118,25 @@ where
     })
 }
 
-fn play(played: Played, mut port: Port) {
+/// Plays all of it, or as far as it can be read.
+fn play(played: Played, mut port: Port) -> Result<(), Error> {
     let Played { front, mut next, settings, .. } = played;
     let mut station = Station::<_, 65_536>::new(front, LONGEST, Nothing);
     station.set(settings);
     let (mut recording, mut shown) = (vec![0; LONGEST], vec![0; LONGEST]);
-    let Ok(arrangement) = station.bench().arrangement() else { return };
-    let Ok(mut capture) = Capture::new(arrangement, front.highest, &mut recording, &mut shown)
-    else {
-        return;
-    };
+    let arrangement = station.bench().arrangement()?;
+    let mut capture = Capture::new(arrangement, front.highest, &mut recording, &mut shown)?;
     let began = Instant::now();
-    let (mut waiting, mut fed, mut more) = (Vec::new(), 0_u64, true);
+    let (mut waiting, mut fed, mut more, mut outcome) = (Vec::new(), 0_u64, true, Ok(()));
     loop {
         let elapsed = began.elapsed();
         let due = (elapsed.as_secs_f64() * f64::from(front.rate)) as u64;
         while fed < due && (more || !waiting.is_empty()) {
             if waiting.is_empty() {
-                more = next(&mut waiting).unwrap_or(false);
+                more = next(&mut waiting).unwrap_or_else(|fault| {
+                    outcome = Err(fault);
+                    false
+                });
                 continue;
             }
             let count = waiting.len().min((due - fed) as usize);
@@ -150,7 +155,7 @@ fn play(played: Played, mut port: Port) {
         if port.is_closed()
             || (!more && waiting.is_empty() && elapsed.as_secs_f64() > 0.5 && station.is_idle())
         {
-            return;
+            return outcome;
         }
         std::thread::sleep(TICK);
     }
@@ -159,7 +164,7 @@ fn play(played: Played, mut port: Port) {
 /// The board's end of the bytes.
 struct Port {
     orders: Receiver<Vec<u8>>,
-    frames: SyncSender<Vec<u8>>,
+    frames: SyncSender<Result<Vec<u8>, Error>>,
     held: Vec<u8>,
 }
 
@@ -206,7 +211,7 @@ impl WriteReady for Port {
 impl embedded_io::Write for Port {
     fn write(&mut self, bytes: &[u8]) -> Result<usize, Infallible> {
         // Full where the other end does not read: nothing is taken then.
-        Ok(self.frames.try_send(bytes.to_vec()).map_or(0, |()| bytes.len()))
+        Ok(self.frames.try_send(Ok(bytes.to_vec())).map_or(0, |()| bytes.len()))
     }
 
     fn flush(&mut self) -> Result<(), Infallible> {
@@ -217,7 +222,7 @@ impl embedded_io::Write for Port {
 /// The computer's end of them.
 pub(super) struct Ends {
     to_board: Sender<Vec<u8>>,
-    from_board: Receiver<Vec<u8>>,
+    from_board: Receiver<Result<Vec<u8>, Error>>,
     held: Vec<u8>,
 }
 
@@ -226,7 +231,8 @@ impl Read for Ends {
         use std::sync::mpsc::RecvTimeoutError;
         if self.held.is_empty() {
             match self.from_board.recv_timeout(Duration::from_millis(10)) {
-                Ok(come) => self.held = come,
+                Ok(Ok(come)) => self.held = come,
+                Ok(Err(fault)) => return Err(io::Error::other(fault)),
                 Err(RecvTimeoutError::Timeout) => return Err(io::ErrorKind::TimedOut.into()),
                 Err(RecvTimeoutError::Disconnected) => return Ok(0),
             }

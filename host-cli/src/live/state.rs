@@ -2,16 +2,17 @@
 
 use stillwave::{EdgeSlope, EventKind, Instant, Scale, Slope};
 use stillwave_app::{Action, Bench, FrontEnd, Mode, Readings, Settings};
-use stillwave_link::{Counters, EventAt, Hello, RecordHead, ToBoard};
+use stillwave_link::{Counters, Hello, RecordHead, ToBoard};
 
 use super::News;
 use crate::export::OwnedRecord;
 
+/// The converter of a board that has not said what it is.
+pub(super) const UNKNOWN: FrontEnd = FrontEnd { rate: 1, highest: u16::MAX, scale: Scale::VOLTS };
+
 /// What a board has said so far.
 pub struct State {
-    /// What it is.
-    pub hello: Option<Hello>,
-    front: FrontEnd,
+    hello: Option<Hello>,
     bench: Option<Bench>,
     /// Whether it runs.
     pub running: bool,
@@ -33,7 +34,6 @@ impl Default for State {
     fn default() -> Self {
         Self {
             hello: None,
-            front: FrontEnd { rate: 1, highest: u16::MAX, scale: Scale::VOLTS },
             bench: None,
             running: true,
             record: None,
@@ -52,7 +52,8 @@ impl State {
         match news {
             News::Connected => "connected again".clone_into(&mut self.message),
             News::Gone(reason) => self.message = format!("gone: {reason}; looking for it"),
-            News::Ended => self.message.clear(),
+            News::Ended(None) => self.message.clear(),
+            News::Ended(Some(reason)) => self.message.clone_from(reason),
             News::Hello(hello) => self.hello(*hello),
             News::Settings { settings, running } => {
                 self.running = *running;
@@ -64,7 +65,7 @@ impl State {
             News::RecordBegins | News::Missed => {}
             News::Record(head, samples) => {
                 self.records += 1;
-                self.readings = Readings::of(samples, &self.front);
+                self.readings = Readings::of(samples, &self.front());
                 self.record = Some((*head, samples.clone()));
             }
             News::Counters(counters) => self.counters = *counters,
@@ -72,11 +73,9 @@ impl State {
     }
 
     fn hello(&mut self, hello: Hello) {
-        let scale = Scale { volts_per_count: hello.volts_per_count, zero: hello.zero };
-        self.front = FrontEnd { rate: hello.rate, highest: hello.highest, scale };
         if self.hello != Some(hello) {
             let longest = hello.longest as usize;
-            self.bench = Some(Bench::new(self.front, longest, Settings::default()));
+            self.bench = Some(Bench::new(hello.front(), longest, Settings::default()));
         }
         self.hello = Some(hello);
     }
@@ -87,8 +86,8 @@ impl State {
     }
 
     /// The board's converter.
-    pub fn front(&self) -> &FrontEnd {
-        &self.front
+    pub fn front(&self) -> FrontEnd {
+        self.hello.map_or(UNKNOWN, |hello| hello.front())
     }
 
     /// What to ask of the board, where a key does what a knob does.
@@ -147,9 +146,8 @@ impl State {
 /// A record as one that can be written, with the number that it has here, from 0: a board begins
 /// anew when it does, and not all of its records come.
 pub fn owned(number: u64, head: &RecordHead, samples: &[u16]) -> OwnedRecord {
-    let instant = |event: EventAt| Instant { position: event.position, lead: event.lead };
     let event = head.event.map(|event| stillwave::Event {
-        at: instant(event),
+        at: event.into(),
         kind: EventKind::Edge { slope: if event.rising { Slope::Rising } else { Slope::Falling } },
     });
     let at = event.map_or(Instant::at(head.start), |event| event.at);

@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use stillwave::Instant;
-use stillwave_link::{EventAt, Hello};
+use stillwave_link::Hello;
 
 use super::News;
 use crate::calibration::Calibration;
@@ -26,6 +26,8 @@ pub struct Verdict {
     path: PathBuf,
     /// Once the board has said what its counts are.
     check: Option<(Hello, Check<u16>)>,
+    /// Something was not as expected of a board that was there before.
+    failed_before: bool,
     /// The last record that was not as expected, in words.
     last: Option<String>,
     /// Records that came.
@@ -35,7 +37,16 @@ pub struct Verdict {
 impl Verdict {
     /// The expectation of that file, which is read once the board is there.
     pub fn new(path: &Path) -> Self {
-        Self { path: path.to_owned(), check: None, last: None, came: 0 }
+        Self { path: path.to_owned(), check: None, failed_before: false, last: None, came: 0 }
+    }
+
+    /// What becomes of the counts where a board says that, in words; none where they go on.
+    pub fn begins_anew(&self, hello: &Hello) -> Option<String> {
+        let (before, _) = self.check.as_ref()?;
+        let (records, failed) = self.records();
+        (before != hello).then(|| {
+            format!("another board ({failed} of {records} records failed before): counts anew")
+        })
     }
 
     /// Takes what a board says; gives what was found of a record or an event.
@@ -46,8 +57,10 @@ impl Verdict {
         if let News::Hello(hello) = news
             && self.check.as_ref().is_none_or(|(before, _)| before != hello)
         {
-            // Another board: what was counted in other units is no more.
+            // Another board: what was counted in other units cannot go on.
+            let failed = self.failed_before || self.failed().next().is_some();
             self.begin(*hello)?;
+            self.failed_before = failed;
         }
         self.came += u64::from(matches!(news, News::Record(..)));
         let Some((hello, check)) = &mut self.check else { return Ok(None) };
@@ -58,12 +71,12 @@ impl Verdict {
                 return Ok(None);
             }
             News::Event(event) => {
-                let at = instant(*event);
+                let at = Instant::from(*event);
                 let Some(finding) = check.event(at) else { return Ok(None) };
                 (None, at, vec![finding])
             }
             News::Record(head, samples) => {
-                let at = head.event.map_or(Instant::at(head.start), instant);
+                let at = head.event.map_or(Instant::at(head.start), Instant::from);
                 let before = at.position.saturating_sub(head.start).cast_signed() << 16;
                 let findings = check.record(samples, i64::from(at.lead) - before);
                 (Some(self.came), at, findings)
@@ -89,7 +102,7 @@ impl Verdict {
         let calibration = calibration(&hello);
         let expectation = Expectation::read(&self.path, &calibration)?;
         self.check = Some((hello, Check::new(expectation, &calibration)?));
-        self.last = None;
+        (self.failed_before, self.last) = (false, None);
         Ok(())
     }
 
@@ -109,20 +122,19 @@ impl Verdict {
         self.last.as_deref()
     }
 
-    /// The outcome, when so many events came; none where no board was there.
-    pub fn finish(self, events: u64) -> Option<(Tested, Calibration)> {
+    /// The outcome of the last board, when so many events came, and whether all boards passed; none
+    /// where no board was there.
+    pub fn finish(self, events: u64) -> Option<(Tested, Calibration, bool)> {
         let (hello, check) = self.check?;
-        Some((check.finish(events), calibration(&hello)))
+        let tested = check.finish(events);
+        let passed = tested.passed() && !self.failed_before;
+        Some((tested, calibration(&hello), passed))
     }
-}
-
-fn instant(event: EventAt) -> Instant {
-    Instant { position: event.position, lead: event.lead }
 }
 
 fn calibration(hello: &Hello) -> Calibration {
     Calibration {
-        scale: Some(stillwave::Scale { volts_per_count: hello.volts_per_count, zero: hello.zero }),
+        scale: Some(hello.front().scale),
         rate: Some(f64::from(hello.rate)),
         start_time: 0.0,
         codes: Some((0.0, f64::from(hello.highest))),

@@ -13,7 +13,6 @@ fn shrunk(options: &str, content: &[u8], rest: u64) -> (Option<i32>, String) {
     fs::write(&path, content).unwrap();
     let mut child = Command::new(crate::program::program())
         .current_dir(folder.path())
-        .args("scan x --format json".split_whitespace())
         .args(options.split_whitespace())
         .stdout(Stdio::piped())
         .stderr(Stdio::piped())
@@ -32,7 +31,8 @@ fn shrunk(options: &str, content: &[u8], rest: u64) -> (Option<i32>, String) {
 fn raw_samples_that_go_away_are_missed() {
     let samples: Vec<u8> =
         (0..4_000_000_u32).flat_map(|i| (i as u16 % 2 * 9).to_le_bytes()).collect();
-    let (status, errors) = shrunk("--sample-type u16le --level 5", &samples, 7_000_001);
+    let (status, errors) =
+        shrunk("scan x --format json --sample-type u16le --level 5", &samples, 7_000_001);
     assert_eq!(
         (status, errors.as_str()),
         (
@@ -46,7 +46,7 @@ fn raw_samples_that_go_away_are_missed() {
 #[test]
 fn a_csv_that_loses_half_a_line_is_missed() {
     let text = "0,1\n9,2\n".repeat(1_000_000);
-    let (status, errors) = shrunk("--level 5", text.as_bytes(), 7_000_002);
+    let (status, errors) = shrunk("scan x --format json --level 5", text.as_bytes(), 7_000_002);
     assert_eq!(
         (status, errors.as_str()),
         (
@@ -55,4 +55,19 @@ fn a_csv_that_loses_half_a_line_is_missed() {
              program change it meanwhile, or read a copy\n"
         )
     );
+}
+
+#[test]
+fn a_recording_that_goes_away_while_it_is_played_is_missed() {
+    let samples: Vec<u8> =
+        (0..1_000_000_u32).flat_map(|i| (i as u16 / 500 % 2 * 900).to_le_bytes()).collect();
+    let options = "live --play x --headless --sample-type u16le --rate 500kS/s --bits 12 \
+                   --vref 4.096V --zero 450 --out kept";
+    let (status, errors) = shrunk(options, &samples, 700_001);
+    assert_eq!(status, Some(2), "{errors}");
+    // What came before is written.
+    assert!(errors.contains("note: written kept-"), "{errors}");
+    let last = "error: x: byte 700001: 1299999 bytes have gone while it was read; let no other \
+                program change it meanwhile, or read a copy\n";
+    assert!(errors.ends_with(last), "{errors}");
 }

@@ -22,13 +22,17 @@ impl<I> ErrorHandler for Desk<'_, I> {
 }
 
 impl<'d, I: Instrument> Desk<'d, I> {
-    pub(super) const HYSTERESIS: Range =
-        Range { unit: value::Unit::Volt, least: 0.0, most: FARTHEST, default: 0.2 };
+    pub(super) const HYSTERESIS: Range = Range {
+        unit: value::Unit::Volt,
+        least: 0.0,
+        most: FARTHEST,
+        default: Settings::DEFAULT.hysteresis_mv as f64 / 1e3,
+    };
     pub(super) const HOLDOFF: Range = Range {
         unit: value::Unit::Second,
         least: 0.0,
         most: HOLDOFFS_US[HOLDOFFS_US.len() - 1] as f64 / 1e6,
-        default: 0.0,
+        default: Settings::DEFAULT.holdoff_us as f64 / 1e6,
     };
 
     pub(crate) fn new(
@@ -79,18 +83,19 @@ impl<'d, I: Instrument> Desk<'d, I> {
     }
 
     /// Sets what is different.
-    pub(super) fn set_all(&mut self, change: impl FnOnce(&mut Settings)) {
+    pub(super) fn set_all(&mut self, change: impl FnOnce(&mut Settings)) -> Answered<()> {
         let before = self.instrument.settings();
         let mut settings = before;
         change(&mut settings);
         if settings != before {
-            self.instrument.set(settings);
+            self.instrument.set(settings)?;
         }
+        Ok(())
     }
 
     /// What `*RST` sets: the knobs as at first, and no record before it is asked for.
     pub(super) fn reset_settings() -> Settings {
-        Settings { mode: Mode::Single, ..Settings::default() }
+        Settings { mode: Mode::Single, ..Settings::DEFAULT }
     }
 
     /// Of a query: the limit that it asks for, or else what is.
@@ -111,19 +116,19 @@ impl<'d, I: Instrument> Desk<'d, I> {
         let [low, high] = [0, front.highest].map(|code| front.scale.volts(f64::from(code)) * 1e3);
         let least = (libm::ceil(low.min(high)) / 1e3).max(-FARTHEST);
         let most = (libm::floor(low.max(high)) / 1e3).min(FARTHEST);
-        let default = 0.0_f64.max(least).min(most);
+        let default = (f64::from(Settings::DEFAULT.level_mv) / 1e3).max(least).min(most);
         Range { unit: value::Unit::Volt, least, most, default }
     }
 
     /// How long a record may be.
     pub(super) fn sweep(&self) -> Range {
         let longest = self.instrument.front().longest_division(self.instrument.longest());
-        let settings = Settings { time_us: u32::MAX, ..Settings::default() };
+        let settings = Settings { time_us: u32::MAX, ..Settings::DEFAULT };
         Range {
             unit: value::Unit::Second,
             least: Self::sweep_of(TIMES_US[0]),
             most: Self::sweep_of(settings.within_reach(longest).time_us),
-            default: Self::sweep_of(Settings::default().time_us),
+            default: Self::sweep_of(Settings::DEFAULT.time_us),
         }
     }
 

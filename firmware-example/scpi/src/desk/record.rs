@@ -18,7 +18,7 @@ const PATIENCE: u64 = 1_500;
 impl<I: Instrument> Desk<'_, I> {
     /// The last record, or the one that is under way. `READ` and `MEASure` begin a new one.
     pub(super) async fn record(&mut self) -> Answered<I::Samples> {
-        let after = if self.unit.anew { self.begin() } else { 0 };
+        let after = if self.unit.anew { self.begin()? } else { 0 };
         let since = self.instrument.milliseconds();
         loop {
             if let Some(samples) = self.instrument.record(after) {
@@ -35,15 +35,15 @@ impl<I: Instrument> Desk<'_, I> {
     }
 
     /// A record from now on; how many have begun before it.
-    fn begin(&mut self) -> u64 {
+    fn begin(&mut self) -> Answered<u64> {
         let begun = self.instrument.begun();
         if self.is_single() && self.instrument.is_running() {
-            self.instrument.stop();
+            self.instrument.stop()?;
         }
         if !self.instrument.is_running() {
-            self.instrument.run();
+            self.instrument.run()?;
         }
-        begun
+        Ok(begun)
     }
 
     fn meter(&mut self, samples: &[u16]) -> Answered<Meter> {
@@ -85,7 +85,7 @@ pub(crate) struct Format {
 
 impl Default for Format {
     fn default() -> Self {
-        Self { data: DataWord::Integer, order: OrderWord::Normal }
+        Self { data: DataWord::Unsigned, order: OrderWord::Normal }
     }
 }
 
@@ -94,7 +94,7 @@ impl Format {
     pub(crate) fn bits(self) -> u8 {
         match self.data {
             DataWord::Ascii => 0,
-            DataWord::Integer => 16,
+            DataWord::Unsigned => 16,
             DataWord::Real => 32,
         }
     }
@@ -124,7 +124,7 @@ impl<S: AsRef<[u16]>> Response for Block<S> {
                 }
                 Ok(())
             }
-            DataWord::Integer => {
+            DataWord::Unsigned => {
                 head(f, 2 * samples.len())?;
                 samples.iter().try_for_each(|&code| {
                     let bytes = if swapped { code.to_le_bytes() } else { code.to_be_bytes() };

@@ -1,36 +1,54 @@
 //! The bench instrument on a signal, for as long as it is waited for.
 
 use stillwave_app::{Bench, Capture, FrontEnd, Settings};
-use stillwave_scpi::Instrument;
+use stillwave_scpi::{Instrument, Missing};
 
 /// Samples a second.
 pub(crate) const RATE: u32 = 500_000;
-const LONGEST: usize = 40_002;
 const BLOCK: u64 = 2_048;
-/// After so many ms nothing more comes.
-const END: u64 = 20_000;
 
 /// A board without interrupts: its samples come while somebody waits.
-pub(crate) struct OnBench {
-    front: FrontEnd,
+pub(crate) struct OnBench<'m> {
+    /// Whether it has gone.
+    pub(crate) gone: bool,
+    longest: usize,
     bench: Bench,
-    capture: Capture<'static>,
+    capture: Capture<'m>,
     signal: fn(u64) -> u16,
+    end: u64,
     fed: u64,
     begun: u64,
     valid_after: u64,
     record: Option<(u64, Vec<u16>)>,
 }
 
-impl OnBench {
-    /// With `signal` as the code of its n-th sample.
-    pub(crate) fn new(signal: fn(u64) -> u16) -> Self {
-        let front = FrontEnd::of_diagram(RATE).unwrap();
-        let bench = Bench::new(front, LONGEST, Settings::default());
-        let memory = || Box::leak(vec![0; LONGEST].into_boxed_slice());
-        let arrangement = bench.arrangement().unwrap();
-        let capture = Capture::new(arrangement, front.highest, memory(), memory()).unwrap();
-        Self { front, bench, capture, signal, fed: 0, begun: 0, valid_after: 0, record: None }
+impl<'m> OnBench<'m> {
+    /// With that memory, `signal` as the code of its n-th sample, and nothing more after `end` ms.
+    pub(crate) fn new(
+        [recording, shown]: [&'m mut [u16]; 2],
+        signal: fn(u64) -> u16,
+        end: u64,
+    ) -> Self {
+        let (front, longest) = (Self::converter(), recording.len());
+        let bench = Bench::new(front, longest, Settings::default());
+        let arrangement = bench.arrangement().expect("the first settings");
+        let capture = Capture::new(arrangement, front.highest, recording, shown);
+        Self {
+            gone: false,
+            longest,
+            bench,
+            capture: capture.expect("a capture"),
+            signal,
+            end,
+            fed: 0,
+            begun: 0,
+            valid_after: 0,
+            record: None,
+        }
+    }
+
+    fn converter() -> FrontEnd {
+        FrontEnd::of_diagram(RATE).expect("a front end")
     }
 
     fn meet(&mut self) {
@@ -40,16 +58,25 @@ impl OnBench {
             self.capture.give_back(shot);
         }
     }
+
+    /// Does as it is told, where it is there.
+    fn obey(&mut self, order: impl FnOnce(&mut Bench)) -> Result<(), Missing> {
+        if self.gone {
+            return Err(Missing);
+        }
+        order(&mut self.bench);
+        Ok(())
+    }
 }
 
-impl Instrument for OnBench {
+impl Instrument for OnBench<'_> {
     type Samples = Vec<u16>;
 
     fn front(&self) -> FrontEnd {
-        self.front
+        Self::converter()
     }
     fn longest(&self) -> usize {
-        LONGEST
+        self.longest
     }
     fn settings(&self) -> Settings {
         *self.bench.settings()
@@ -57,16 +84,16 @@ impl Instrument for OnBench {
     fn is_running(&self) -> bool {
         self.bench.is_running()
     }
-    fn set(&mut self, settings: Settings) {
-        self.bench.set(settings);
+    fn set(&mut self, settings: Settings) -> Result<(), Missing> {
         self.valid_after = self.begun;
+        self.obey(|bench| bench.set(settings))
     }
-    fn run(&mut self) {
-        self.bench.run();
+    fn run(&mut self) -> Result<(), Missing> {
         self.valid_after = self.begun;
+        self.obey(Bench::run)
     }
-    fn stop(&mut self) {
-        self.bench.stop();
+    fn stop(&mut self) -> Result<(), Missing> {
+        self.obey(Bench::stop)
     }
     fn begun(&self) -> u64 {
         self.begun
@@ -84,6 +111,6 @@ impl Instrument for OnBench {
         self.capture.push(&block, |_| {});
         self.fed += BLOCK;
         self.meet();
-        self.milliseconds() < END
+        self.milliseconds() < self.end
     }
 }

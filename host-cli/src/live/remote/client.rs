@@ -3,23 +3,29 @@
 use std::io::{self, Read, Write};
 use std::net::TcpStream;
 use std::sync::Arc;
-use std::time::Instant;
+use std::time::{Duration, Instant};
 
 use stillwave_app::{FrontEnd, Settings};
-use stillwave_scpi::{Instrument, Session};
+use stillwave_scpi::{Instrument, Missing, Session};
 
 use super::Shared;
+use super::view::View;
+
+/// How long a program that says no more is waited with.
+const LISTENS: Duration = Duration::from_secs(10);
 
 /// A program that is there, and the board as it sees it.
 pub(super) struct Client {
     stream: TcpStream,
     shared: Arc<Shared>,
     began: Instant,
+    /// Since when it says no more.
+    silent: Option<Instant>,
 }
 
 impl Client {
     pub(super) fn new(stream: TcpStream, shared: Arc<Shared>) -> Self {
-        Self { stream, shared, began: Instant::now() }
+        Self { stream, shared, began: Instant::now(), silent: None }
     }
 
     /// Until it goes.
@@ -49,20 +55,40 @@ impl Client {
         }
     }
 
-    /// Waits a little; `false` where board or program have gone.
-    fn wait(&self) -> bool {
+    /// Waits a little; `false` where recording or program have gone.
+    fn wait(&mut self) -> bool {
         self.shared.wait();
         !self.shared.view().has_ended() && !self.has_gone()
     }
 
-    fn has_gone(&self) -> bool {
+    fn has_gone(&mut self) -> bool {
         let looked = self.stream.set_nonblocking(true).and_then(|()| self.stream.peek(&mut [0]));
         let back = self.stream.set_nonblocking(false);
         let gone = match looked {
-            Ok(count) => count == 0,
+            // It says no more, but may still listen.
+            Ok(0) => self.silent.get_or_insert_with(Instant::now).elapsed() >= LISTENS,
+            Ok(_) => false,
             Err(error) => error.kind() != io::ErrorKind::WouldBlock,
         };
         gone || back.is_err()
+    }
+
+    /// Asks for something as soon as there is room for it.
+    fn order(&mut self, ask: impl FnOnce(&mut View)) -> Result<(), Missing> {
+        loop {
+            let mut view = self.shared.view();
+            if view.is_gone() {
+                return Err(Missing);
+            }
+            if !view.is_full() {
+                ask(&mut view);
+                return Ok(());
+            }
+            drop(view);
+            if !self.wait() {
+                return Err(Missing);
+            }
+        }
     }
 }
 
@@ -85,16 +111,16 @@ impl Instrument for Client {
         self.shared.view().is_running()
     }
 
-    fn set(&mut self, settings: Settings) {
-        self.shared.view().set(settings);
+    fn set(&mut self, settings: Settings) -> Result<(), Missing> {
+        self.order(|view| view.set(settings))
     }
 
-    fn run(&mut self) {
-        self.shared.view().run();
+    fn run(&mut self) -> Result<(), Missing> {
+        self.order(View::run)
     }
 
-    fn stop(&mut self) {
-        self.shared.view().stop();
+    fn stop(&mut self) -> Result<(), Missing> {
+        self.order(View::stop)
     }
 
     fn begun(&self) -> u64 {

@@ -3,27 +3,28 @@
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-use stillwave::Scale;
 use stillwave_app::{FrontEnd, Mode, Settings};
 use stillwave_link::{Hello, ToBoard};
 
 use crate::live::News;
+use crate::live::state::UNKNOWN;
 
 /// After so long an order is taken for done, or for lost; and a record that a board has finished,
 /// for lost on its way.
 const LONG: Duration = Duration::from_secs(1);
 
-/// Orders go out with a hello behind them. The hello that comes back, and what is set after it, say
-/// that they were taken.
+/// So many orders wait at most; then programs do.
+const MOST: usize = 64;
+
+/// Orders go out with a hello behind them, and the next when these are confirmed: by the hello that
+/// comes back, and by what is set after it.
 #[derive(Default)]
 pub(super) struct View {
     hello: Option<Hello>,
     told: Option<(Settings, bool)>,
-    wanted: Option<Settings>,
-    wanted_running: Option<bool>,
+    wanted: Wanted,
     orders: Vec<ToBoard>,
-    /// Orders have gone out: since when, and whether the hello has come.
-    asked: Option<(Instant, bool)>,
+    asked: Option<Asked>,
     /// What they change makes another record than before.
     renews: bool,
     begun: u64,
@@ -32,57 +33,120 @@ pub(super) struct View {
     /// A single record was asked for, and has not come.
     expected: bool,
     stopped: Option<Instant>,
-    ended: bool,
+    is: Is,
+}
+
+/// Where the board is.
+#[derive(Default, PartialEq, Eq)]
+enum Is {
+    #[default]
+    There,
+    Away,
+    /// A recording that is over.
+    Ended,
+}
+
+/// What was asked for last, where it is not confirmed.
+#[derive(Clone, Copy, Default)]
+struct Wanted {
+    settings: Option<Settings>,
+    running: Option<bool>,
+}
+
+/// Orders that have gone out.
+struct Asked {
+    since: Instant,
+    wanted: Wanted,
+    /// Whether the hello has come.
+    heard: bool,
+    /// Whether the board has said since that what was wanted is so. A single record may have ended
+    /// before the hello comes.
+    was_so: bool,
 }
 
 impl View {
     pub(super) fn take(&mut self, news: &News) {
         match news {
             News::Hello(hello) => {
-                self.hello = Some(*hello);
-                if let Some((_, came)) = &mut self.asked {
-                    *came = self.orders.is_empty();
+                if self.hello.replace(*hello).is_some_and(|before| before != *hello) {
+                    // Another board, whose counts are other volts.
+                    self.record = None;
+                }
+                if let Some(asked) = &mut self.asked {
+                    asked.heard = true;
                 }
             }
-            News::Settings { settings, running } => {
-                if self.told.is_some_and(|(_, ran)| ran) && !running {
-                    self.stopped = Some(Instant::now());
-                }
-                self.told = Some((*settings, *running));
-                let as_wanted = self.wanted.is_none_or(|wanted| wanted == *settings);
-                if self.asked.is_some_and(|(_, came)| came) && as_wanted {
-                    self.confirmed();
-                }
-            }
+            News::Settings { settings, running } => self.set_is(settings, *running),
             News::RecordBegins => self.begun += 1,
             News::Record(_, samples) => {
                 self.record = Some((self.begun, samples.as_slice().into()));
                 self.expected &= !self.is_valid(0);
             }
-            News::Gone(_) => self.confirmed(),
-            News::Ended => self.ended = true,
-            News::Connected | News::Missed | News::Event(_) | News::Counters(_) => {}
+            News::Connected => self.is = Is::There,
+            News::Gone(_) => {
+                self.is = Is::Away;
+                self.orders.clear();
+                self.confirmed();
+            }
+            News::Ended(_) => self.is = Is::Ended,
+            News::Missed | News::Event(_) | News::Counters(_) => {}
         }
     }
 
-    /// What was asked is so.
+    fn set_is(&mut self, settings: &Settings, running: bool) {
+        if let Some((before, ran)) = self.told.replace((*settings, running)) {
+            if ran && !running {
+                self.stopped = Some(Instant::now());
+            }
+            // By a knob, it may be; how a record is shown does not change it.
+            let Settings { volts_mv, centre_mv, .. } = *settings;
+            if (Settings { volts_mv, centre_mv, ..before }) != *settings {
+                self.valid_after = self.begun;
+            }
+        }
+        if let Some(asked) = &mut self.asked {
+            let Wanted { settings: wanted, running: wanted_running } = asked.wanted;
+            asked.was_so |= wanted.is_none_or(|wanted| wanted == *settings)
+                && wanted_running.is_none_or(|wanted| wanted == running);
+            if asked.heard && asked.was_so {
+                self.confirmed();
+            }
+        }
+    }
+
+    /// What was asked is so. What was asked after it is yet to go out.
     fn confirmed(&mut self) {
-        (self.wanted, self.wanted_running, self.asked) = (None, None, None);
-        if std::mem::take(&mut self.renews) {
-            self.valid_after = self.begun;
+        self.asked = None;
+        if self.orders.is_empty() {
+            self.wanted = Wanted::default();
+            if std::mem::take(&mut self.renews) {
+                self.valid_after = self.begun;
+            }
         }
     }
 
     pub(super) fn take_orders(&mut self) -> Vec<ToBoard> {
-        if self.asked.is_some_and(|(since, _)| since.elapsed() >= LONG) {
+        if self.asked.as_ref().is_some_and(|asked| asked.since.elapsed() >= LONG) {
             self.confirmed();
         }
-        let mut orders = std::mem::take(&mut self.orders);
-        if !orders.is_empty() {
-            orders.push(ToBoard::Hello);
-            self.asked = Some((Instant::now(), false));
+        if self.asked.is_some() || self.orders.is_empty() {
+            return Vec::new();
         }
+        let wanted = self.wanted;
+        self.asked = Some(Asked { since: Instant::now(), wanted, heard: false, was_so: false });
+        let mut orders = std::mem::take(&mut self.orders);
+        orders.push(ToBoard::Hello);
         orders
+    }
+
+    /// Whether no more orders can wait.
+    pub(super) fn is_full(&self) -> bool {
+        self.orders.len() >= MOST
+    }
+
+    /// Whether there is nothing that could do what is asked.
+    pub(super) fn is_gone(&self) -> bool {
+        self.is != Is::There
     }
 
     /// Whether the board has said what it is and what is set.
@@ -91,15 +155,11 @@ impl View {
     }
 
     pub(super) fn has_ended(&self) -> bool {
-        self.ended
+        self.is == Is::Ended
     }
 
     pub(super) fn front(&self) -> FrontEnd {
-        let Some(hello) = self.hello else {
-            return FrontEnd { rate: 1, highest: u16::MAX, scale: Scale::VOLTS };
-        };
-        let scale = Scale { volts_per_count: hello.volts_per_count, zero: hello.zero };
-        FrontEnd { rate: hello.rate, highest: hello.highest, scale }
+        self.hello.map_or(UNKNOWN, |hello| hello.front())
     }
 
     pub(super) fn longest(&self) -> usize {
@@ -107,11 +167,11 @@ impl View {
     }
 
     pub(super) fn settings(&self) -> Settings {
-        self.wanted.or(self.told.map(|(settings, _)| settings)).unwrap_or_default()
+        self.wanted.settings.or(self.told.map(|(settings, _)| settings)).unwrap_or_default()
     }
 
     pub(super) fn is_running(&self) -> bool {
-        let runs = self.wanted_running.or(self.told.map(|(_, running)| running)).unwrap_or(false);
+        let runs = self.wanted.running.or(self.told.map(|(_, running)| running)).unwrap_or(false);
         // The record of a board that has stopped by itself is on its way.
         runs || (self.expected && self.stopped.is_some_and(|stopped| stopped.elapsed() < LONG))
     }
@@ -120,7 +180,7 @@ impl View {
         if settings.mode != self.settings().mode {
             self.ran(settings.mode == Mode::Single);
         }
-        self.wanted = Some(settings);
+        self.wanted.settings = Some(settings);
         self.order(ToBoard::Settings(settings), true);
     }
 
@@ -130,16 +190,24 @@ impl View {
     }
 
     fn ran(&mut self, expected: bool) {
-        (self.wanted_running, self.expected, self.stopped) = (Some(true), expected, None);
+        (self.wanted.running, self.expected, self.stopped) = (Some(true), expected, None);
     }
 
     pub(super) fn stop(&mut self) {
-        (self.wanted_running, self.expected) = (Some(false), false);
+        (self.wanted.running, self.expected) = (Some(false), false);
         self.order(ToBoard::Stop, false);
     }
 
     fn order(&mut self, order: ToBoard, renews: bool) {
         self.renews |= renews;
+        // Of several alike in a row the last is enough; but another mode also runs.
+        let is_alike = self.orders.last().is_some_and(|last| match (last, &order) {
+            (ToBoard::Settings(last), ToBoard::Settings(order)) => last.mode == order.mode,
+            (last, order) => last == order,
+        });
+        if is_alike {
+            self.orders.pop();
+        }
         self.orders.push(order);
     }
 
@@ -157,3 +225,6 @@ impl View {
         !self.renews && self.record.as_ref().is_some_and(|(number, _)| *number > after)
     }
 }
+
+#[cfg(test)]
+mod tests;
