@@ -60,9 +60,9 @@ fn a_csv_that_loses_half_a_line_is_missed() {
 #[test]
 fn a_recording_that_goes_away_while_it_is_played_is_missed() {
     let samples: Vec<u8> =
-        (0..1_000_000_u32).flat_map(|i| (i as u16 / 500 % 2 * 900).to_le_bytes()).collect();
+        (0..1_000_000_u32).flat_map(|i| (i as u16 / 500 % 2 * 3_600).to_le_bytes()).collect();
     let options = "live --play x --headless --sample-type u16le --rate 500kS/s --bits 12 \
-                   --vref 4.096V --zero 450 --out kept";
+                   --vref 4.096V --zero 1800 --out kept";
     let (status, errors) = shrunk(options, &samples, 700_001);
     assert_eq!(status, Some(2), "{errors}");
     // What came before is written.
