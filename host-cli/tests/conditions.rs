@@ -152,10 +152,7 @@ fn tables_and_csv_name_what_they_show() {
 fn levels_out_of_reach_are_told() {
     let output = scan(&[0, 200, 0], "--on window --low -1 --high 100 --when leaves --format json");
     let note = String::from_utf8(output.stderr).unwrap();
-    assert!(
-        note.contains("the lower level, -1 count, is outside the converter's range"),
-        "{note}"
-    );
+    assert!(note.contains("the lower level, -1 count, is outside the converter's range"), "{note}");
     assert_eq!(output.status.code(), Some(0));
 }
 
