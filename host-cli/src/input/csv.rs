@@ -16,7 +16,7 @@ use self::timing::{Times, Timing};
 use super::binary;
 use super::reader::Reader;
 use super::sample_type::{Kind, SampleType};
-use super::source::Source;
+use super::source::{LOOK_AHEAD, Source};
 use super::{Format, Info, OpenOptions, Recording};
 use crate::error::{Error, Place};
 
@@ -30,9 +30,12 @@ pub(super) fn open(mut source: Source, options: &OpenOptions) -> Result<Recordin
         source.go_to(3)?;
     }
     let mut head = source.peek(enough)?.to_vec();
-    if let Some(last) = memchr::memrchr(b'\n', &head)
-        && source.length().is_none_or(|length| head.len() as u64 + source.position() < length)
-    {
+    // A stream that brings less than was awaited is at its end, in a line without a break too.
+    let goes_on = match source.length() {
+        Some(length) => head.len() as u64 + source.position() < length,
+        None => enough(&head) || head.len() >= LOOK_AHEAD,
+    };
+    if goes_on && let Some(last) = memchr::memrchr(b'\n', &head) {
         head.truncate(last + 1);
     }
     let delimiter = options.delimiter.unwrap_or_else(|| head::delimiter(&head));

@@ -8,7 +8,7 @@ use std::sync::Arc;
 use crate::error::{Error, Place};
 
 /// How far a look ahead goes at most.
-const LOOK_AHEAD: usize = 64 * 1024;
+pub(super) const LOOK_AHEAD: usize = 64 * 1024;
 
 /// How many bytes are looked at together.
 const PIECE: usize = 4096;

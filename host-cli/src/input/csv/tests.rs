@@ -123,6 +123,15 @@ fn pipes_and_long_files_agree() {
     assert_eq!(all(&mut trickled(text.as_bytes(), 997, &options()).unwrap()), whole);
 }
 
+/// The last line counts where only that has samples.
+#[test]
+fn short_pipes_without_a_last_break_agree() {
+    for text in ["1,2", "\n1,2", "# of a board\n1,2", "a,b\n0,1"] {
+        let piped = all(&mut trickled(text.as_bytes(), 2, &options()).expect(text));
+        assert_eq!(piped, read(text), "{text:?}");
+    }
+}
+
 #[test]
 fn long_files_are_joined_where_they_were_parted() {
     // Times that jump at one line: told with its number wherever the parts end.
