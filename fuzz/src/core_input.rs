@@ -4,6 +4,7 @@ use arbitrary::{Arbitrary, Unstructured};
 use stillwave_tests::dice::Dice;
 use stillwave_tests::kind::Kind;
 use stillwave_tests::oracle::{Hold, Width};
+use stillwave_tests::scene::Act;
 
 /// A sample type.
 #[derive(Arbitrary, Clone, Copy, Debug)]
@@ -84,6 +85,20 @@ impl Wave {
         let runs = self.0.iter().map(|&(byte, run)| std::iter::repeat_n(value(byte), 1 + few(run)));
         runs.flatten().take(MOST).collect()
     }
+}
+
+/// Signals of one length, each with its level and hysteresis: shorter ones stay where they end.
+pub fn side_by_side<'a, T: Kind>(
+    waves: impl IntoIterator<Item = (&'a Wave, T::Wide, T::Wide)>,
+) -> Vec<Vec<T>> {
+    let samples = |(wave, level, hysteresis): (&Wave, _, _)| wave.samples(&[level], hysteresis);
+    let mut channels: Vec<Vec<T>> = waves.into_iter().map(samples).collect();
+    let length = channels.iter().map(Vec::len).max().unwrap_or(0);
+    for channel in &mut channels {
+        let last = channel.last().copied().unwrap_or(T::MIN);
+        channel.resize(length, last);
+    }
+    channels
 }
 
 /// Where a signal is cut, in turn.
@@ -187,4 +202,9 @@ pub fn acts<A, B>(acts: &[(u16, A)], act: impl Fn(&A) -> B) -> Vec<(usize, B)> {
         acts.iter().take(6).map(|(at, a)| (usize::from(*at) % MOST, act(a))).collect();
     placed.sort_by_key(|(at, _)| *at);
     placed
+}
+
+/// Gaps, and new beginnings of the stream.
+pub fn breaks(breaks: &[(u16, Option<Lost>)]) -> Vec<(usize, Act)> {
+    acts(breaks, |lost| lost.map_or(Act::Reset, |lost| Act::Gap(lost.samples())))
 }

@@ -80,9 +80,10 @@ fn whole(recording: Recording, block: usize, most: usize) -> Result<Whole, Error
 }
 
 /// Whether a message is complete: what an error must be.
-fn judged(error: &Error) {
+pub fn judged(error: &Error) {
     let message = error.to_string();
     assert!(message.len() < 2000 && message.contains("; "), "{message:?}");
+    assert!(!message.contains('\n'), "{message:?}");
 }
 
 /// Opens a file and reads it, once as a whole and once in small blocks: both are the same.
@@ -113,7 +114,13 @@ pub fn read(name: &str, bytes: &[u8], options: &OpenOptions, step: usize) {
             assert_eq!(file.info.format, stream.info.format);
             assert_eq!(file.channels, stream.channels, "from a file and from a stream");
         }
-        (_, Err(error)) => judged(&error),
+        // What can be read of a file, but not of a stream, is refused as that.
+        (Some(_), Err(error)) => {
+            judged(&error);
+            let message = error.to_string();
+            assert!(message.contains("save the recording in a file"), "{message:?}");
+        }
+        (None, Err(error)) => judged(&error),
         (None, Ok(_)) => {}
     }
 }

@@ -4,13 +4,15 @@
 
 use arbitrary::Arbitrary;
 use libfuzzer_sys::fuzz_target;
-use stillwave_fuzz::core_input::{Bound, Cuts, Lost, Threshold, Type, Wave, Widths, acts};
+use stillwave_fuzz::core_input::{
+    Bound, Cuts, Lost, Threshold, Type, Wave, Widths, breaks, side_by_side,
+};
 use stillwave_fuzz::for_type;
 use stillwave_tests::cases::Asked;
 use stillwave_tests::kind::Kind;
 use stillwave_tests::multi::{Many, ManyCase, Part};
 use stillwave_tests::oracle::many::{Must, Until};
-use stillwave_tests::scene::{Act, by_condition, by_engine, by_oracle};
+use stillwave_tests::scene::{by_condition, by_engine, by_oracle};
 
 #[derive(Arbitrary, Debug)]
 enum Sought {
@@ -48,7 +50,7 @@ struct Input {
     sought: Sought,
     lines: [Line; 3],
     cuts: Cuts,
-    acts: Vec<(u16, Option<Lost>)>,
+    breaks: Vec<(u16, Option<Lost>)>,
 }
 
 fuzz_target!(|input: Input| for_type!(input.kind, check(&input)));
@@ -103,25 +105,14 @@ fn check<T: Kind>(input: &Input) {
             channel: if line.first { 0 } else { number },
         })
         .collect();
-    let mut channels: Vec<Vec<T>> = input
-        .lines
-        .iter()
-        .zip(&parts)
-        .map(|(line, part)| line.wave.samples(&[part.level], part.hysteresis))
-        .collect();
-    let length = channels.iter().map(Vec::len).max().unwrap_or(0);
-    for channel in &mut channels {
-        let last = channel.last().copied().unwrap_or(T::MIN);
-        channel.resize(length, last);
-    }
+    let lines = input.lines.iter().zip(&parts);
+    let channels =
+        side_by_side(lines.map(|(line, part)| (&line.wave, part.level, part.hysteresis)));
     let lengths = input.cuts.lengths();
     let case = ManyCase { many: many(&input.sought), parts, channels, lengths };
     let Ok(from_catalogue) = case.composition().build() else { return };
-    let actions = acts(&input.acts, |act| match act {
-        Some(lost) => Act::Gap(lost.samples()),
-        None => Act::Reset,
-    });
-    let expected = by_oracle(&case, &actions);
-    assert_eq!(by_engine(&case, &actions), expected);
-    assert_eq!(by_condition(from_catalogue, &case, &actions), expected);
+    let breaks = breaks(&input.breaks);
+    let expected = by_oracle(&case, &breaks);
+    assert_eq!(by_engine(&case, &breaks), expected);
+    assert_eq!(by_condition(from_catalogue, &case, &breaks), expected);
 }

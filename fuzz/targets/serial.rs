@@ -4,13 +4,11 @@
 
 use arbitrary::Arbitrary;
 use libfuzzer_sys::fuzz_target;
-use stillwave::{
-    BitOrder, Composition, Level, Parity, Side, Slope, Span, SpiFormat, UartFormat, UartWhen,
-};
-use stillwave_fuzz::core_input::{Bound, Cuts, Lost, Threshold, Type, Wave, acts};
+use stillwave::{BitOrder, Parity, Side, Slope, Span, SpiFormat, UartFormat, UartWhen};
+use stillwave_fuzz::core_input::{Bound, Cuts, Lost, Threshold, Type, Wave, breaks, side_by_side};
 use stillwave_fuzz::for_type;
 use stillwave_tests::kind::Kind;
-use stillwave_tests::scene::{Act, by_engine, by_oracle};
+use stillwave_tests::scene::{by_engine, by_oracle};
 use stillwave_tests::serial::{Protocol, SerialCase};
 
 #[derive(Arbitrary, Debug)]
@@ -26,7 +24,7 @@ struct Input {
     said: Said,
     lines: [(Threshold, Wave); 3],
     cuts: Cuts,
-    acts: Vec<(u16, Option<Lost>)>,
+    breaks: Vec<(u16, Option<Lost>)>,
 }
 
 fuzz_target!(|input: Input| for_type!(input.kind, check(&input)));
@@ -69,34 +67,12 @@ fn check<T: Kind>(input: &Input) {
         .iter()
         .map(|(threshold, _)| (threshold.level::<T>(), threshold.hysteresis::<T>()))
         .collect();
-    let level = Level::<T> { level: levels[0].0, hysteresis: levels[0].1, channel: 0 };
-    let asked = match protocol {
-        Protocol::Uart { format, when } => Composition::Uart { level, format, when },
-        Protocol::Spi(format) => {
-            Composition::Spi { clock: level, data: level, select: level, format }
-        }
-        Protocol::I2c => {
-            Composition::from(stillwave::Setup::Edge { slope: stillwave::EdgeSlope::Rising, level })
-        }
-    };
-    if asked.build().is_err() {
+    let lines = input.lines.iter().zip(&levels);
+    let channels = side_by_side(lines.map(|((_, wave), &(level, by))| (wave, level, by)));
+    let case = SerialCase::<T> { protocol, levels, channels, lengths: input.cuts.lengths() };
+    if case.composition().build().is_err() {
         return;
     }
-    let mut channels: Vec<Vec<T>> = input
-        .lines
-        .iter()
-        .zip(&levels)
-        .map(|((_, wave), &(level, hysteresis))| wave.samples(&[level], hysteresis))
-        .collect();
-    let length = channels.iter().map(Vec::len).max().unwrap_or(0);
-    for channel in &mut channels {
-        let last = channel.last().copied().unwrap_or(T::MIN);
-        channel.resize(length, last);
-    }
-    let case = SerialCase { protocol, levels, channels, lengths: input.cuts.lengths() };
-    let actions = acts(&input.acts, |act| match act {
-        Some(lost) => Act::Gap(lost.samples()),
-        None => Act::Reset,
-    });
-    assert_eq!(by_engine(&case, &actions), by_oracle(&case, &actions));
+    let breaks = breaks(&input.breaks);
+    assert_eq!(by_engine(&case, &breaks), by_oracle(&case, &breaks));
 }
