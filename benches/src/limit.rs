@@ -28,12 +28,12 @@ fn maximum_by<S: Simd, T: Bench>(_: S, samples: &[T]) -> T {
     lanes.iter().chain(rest).fold(T::MIN, |a, &b| a.larger(b))
 }
 
-/// Calls for what is read a page later: from memory, a little faster still.
+/// Calls for what is read a little later: from memory, a little faster still.
 #[allow(clippy::inline_always)]
 #[inline(always)]
 fn prefetch<T>(chunks: &[[T; CHUNK]], at: usize) {
     #[cfg(target_arch = "x86_64")]
-    if let Some(chunk) = chunks.get(at + 4096 / size_of::<[T; CHUNK]>()) {
+    if let Some(chunk) = chunks.get(at + 3072 / size_of::<[T; CHUNK]>()) {
         chunk.iter().step_by(64 / size_of::<T>()).for_each(safe_arch::prefetch_t0);
     }
     #[cfg(not(target_arch = "x86_64"))]
