@@ -62,6 +62,7 @@
 extern crate std;
 
 mod acquire;
+mod ahead;
 mod block;
 mod compare;
 mod condition;

@@ -88,9 +88,11 @@ impl<T: Sample> Decimator for Boxcar<T> {
             self.course.gave(1);
         }
         let step = self.groups.step.max(1) as usize;
-        for some in cut.whole.chunks(step.saturating_mul(TOGETHER).max(1)) {
+        for from in (0..cut.whole.len()).step_by(step.saturating_mul(TOGETHER)) {
+            // So many outputs of all that is left, since samples are called for further on.
+            let left = cut.whole.get(from..).unwrap_or(&[]);
             let mut sums = [T::ZERO; TOGETHER];
-            let given = T::sums(self.vectors, some, step, &mut sums);
+            let given = T::sums(self.vectors, left, step, &mut sums);
             sums.iter().take(given).for_each(|&sum| on_output(sum));
             self.course.gave(given);
         }

@@ -96,9 +96,11 @@ impl<T: Sample> Decimator for Envelope<T> {
             self.course.gave(1);
         }
         let step = self.groups.step.max(1) as usize;
-        for some in cut.whole.chunks(step.saturating_mul(TOGETHER).max(1)) {
+        for from in (0..cut.whole.len()).step_by(step.saturating_mul(TOGETHER)) {
+            // So many outputs of all that is left, since samples are called for further on.
+            let left = cut.whole.get(from..).unwrap_or(&[]);
             let mut extents = [Extent::EMPTY; TOGETHER];
-            let (given, non_finite) = T::extents(self.vectors, some, step, &mut extents);
+            let (given, non_finite) = T::extents(self.vectors, left, step, &mut extents);
             extents.iter().take(given).for_each(|&extent| on_output(extent));
             self.course.gave(given);
             self.non_finite += non_finite;

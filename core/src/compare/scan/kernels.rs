@@ -7,7 +7,7 @@ use super::Bounds;
 use super::first::before;
 use super::lanes::{Lanes, masks};
 use super::offsets::{CAPACITY, Offsets};
-use crate::Slope;
+use crate::{Slope, ahead};
 
 /// Samples skipped or resolved together.
 const CHUNK: usize = 256;
@@ -111,11 +111,11 @@ fn list<S: Simd, T: Lanes>(
 ) -> usize {
     let (chunks, tail) = samples.as_chunks::<CHUNK>();
     let (mut at, mut patience) = (0, 0_u32);
-    for (i, chunk) in chunks.iter().enumerate() {
+    for chunk in chunks {
         if at == REACH {
             return at;
         }
-        prefetch(chunks, i);
+        ahead::call(ahead::of(samples, at), CHUNK);
         if patience > 0 || !is_quiet(simd, chunk, bounds, *is_high) {
             let mut bits = [0; CHUNK / 64];
             for (bits, word) in bits.iter_mut().zip(chunk.as_chunks().0) {
@@ -153,7 +153,7 @@ fn count<S: Simd, T: Lanes>(simd: S, samples: &[T], bounds: Bounds<T>, is_high: 
     let (chunks, tail) = samples.as_chunks::<CHUNK>();
     let (mut count, mut patience) = (0, 0_u32);
     for (i, chunk) in chunks.iter().enumerate() {
-        prefetch(chunks, i);
+        ahead::call(ahead::of(samples, i * CHUNK), CHUNK);
         if patience > 0 || !is_quiet(simd, chunk, bounds, *is_high) {
             let before = count;
             for word in chunk.as_chunks().0 {
@@ -192,23 +192,6 @@ fn first_side<S: Simd, T: Lanes>(
         }
     }
     None
-}
-
-/// How far ahead of the chunk looked at samples are called for: less than a page, since calls that
-/// go further were found to bring little.
-const AHEAD_BYTES: usize = 3072;
-
-/// Calls for the samples that will be looked at some chunks later: resolving takes so many
-/// instructions that a processor does not get there by itself in time.
-#[inline(always)]
-fn prefetch<T>(chunks: &[[T; CHUNK]], at: usize) {
-    #[cfg(target_arch = "x86_64")]
-    if let Some(chunk) = chunks.get(at + AHEAD_BYTES / size_of::<[T; CHUNK]>()) {
-        const LINE_BYTES: usize = 64;
-        chunk.iter().step_by(LINE_BYTES / size_of::<T>()).for_each(safe_arch::prefetch_t0);
-    }
-    #[cfg(not(target_arch = "x86_64"))]
-    let _ = (chunks, at);
 }
 
 /// Whether no sample of a chunk can change the side.

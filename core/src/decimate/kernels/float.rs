@@ -56,7 +56,7 @@ impl Reducible for f32 {
 
     #[inline]
     fn sums(vectors: Vectors, samples: &[f32], step: usize, sums: &mut [f32]) -> usize {
-        in_vectors!(vectors, simd => groups(samples, step, sums, sum))
+        in_vectors!(vectors, simd => groups(samples, step, sums, |group, _| sum(group)))
     }
 
     #[inline]
@@ -104,25 +104,24 @@ fn extents<S: Copy>(
     samples: &[f32],
     step: usize,
     out: &mut [Extent<f32>],
-    if_finite: impl Fn(S, &[f32]) -> Option<Extent<f32>>,
+    if_finite: impl Fn(S, &[f32], &[f32]) -> Option<Extent<f32>>,
 ) -> (usize, u64) {
-    let (mut given, mut non_finite) = (0, 0);
-    for (group, out) in samples.chunks_exact(step.max(1)).zip(out) {
-        let extent = if_finite(simd, group).unwrap_or_else(|| {
+    let mut non_finite = 0;
+    let given = groups(samples, step, out, |group, next| {
+        let extent = if_finite(simd, group, next).unwrap_or_else(|| {
             let (extent, counted) = one_by_one(group);
             non_finite += counted;
             extent
         });
         // Which zero comes first must not matter: a negative one becomes positive.
-        *out = Extent { minimum: extent.minimum + 0.0, maximum: extent.maximum + 0.0 };
-        given += 1;
-    }
+        Extent { minimum: extent.minimum + 0.0, maximum: extent.maximum + 0.0 }
+    });
     (given, non_finite)
 }
 
 /// Without vectors nothing is gained by looking twice.
 #[cfg(not(target_pointer_width = "64"))]
-fn if_finite(_: Vectors, _: &[f32]) -> Option<Extent<f32>> {
+fn if_finite(_: Vectors, _: &[f32], _: &[f32]) -> Option<Extent<f32>> {
     None
 }
 

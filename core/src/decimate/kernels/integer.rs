@@ -6,6 +6,7 @@ use super::wide as loops;
 #[cfg(not(target_pointer_width = "64"))]
 use super::words as loops;
 use super::{Reducible, groups, nearest_quotient, windows};
+use crate::ahead;
 use crate::decimate::Extent;
 use crate::vectors::Vectors;
 
@@ -33,7 +34,10 @@ macro_rules! integer {
                 extents: &mut [Extent<Self>],
             ) -> (usize, u64) {
                 let given = in_vectors!(vectors, simd => {
-                    groups(samples, step, extents, |group| loops::extent(simd, group))
+                    groups(samples, step, extents, |group, next| {
+                        ahead::call(next, step);
+                        loops::extent(simd, group)
+                    })
                 });
                 (given, 0)
             }
@@ -52,7 +56,10 @@ macro_rules! integer {
             #[inline]
             fn sums(vectors: Vectors, samples: &[Self], step: usize, sums: &mut [$wide]) -> usize {
                 in_vectors!(vectors, simd => {
-                    groups(samples, step, sums, |group| loops::sum(simd, group))
+                    groups(samples, step, sums, |group, next| {
+                        ahead::call(next, step);
+                        loops::sum(simd, group)
+                    })
                 })
             }
 

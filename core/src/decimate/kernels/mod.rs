@@ -31,8 +31,8 @@ mod wide;
 mod words;
 
 use super::Extent;
-use crate::Sample;
 use crate::vectors::Vectors;
+use crate::{Sample, ahead};
 
 /// A sample that decimators work on.
 pub trait Reducible: Copy + Default {
@@ -159,12 +159,17 @@ fn windows<T>(samples: &[T], span: usize, step: usize) -> impl Iterator<Item = &
     })
 }
 
-/// What `of` makes of each group of `step` samples; gives how many there are.
+/// What `of` makes of each group of `step` samples and those ahead of it; gives how many there are.
 #[inline(always)]
-fn groups<T, O>(samples: &[T], step: usize, outputs: &mut [O], of: impl Fn(&[T]) -> O) -> usize {
+fn groups<T, O>(
+    samples: &[T],
+    step: usize,
+    outputs: &mut [O],
+    mut of: impl FnMut(&[T], &[T]) -> O,
+) -> usize {
     let mut given = 0;
     for (group, output) in samples.chunks_exact(step.max(1)).zip(outputs) {
-        *output = of(group);
+        *output = of(group, ahead::of(samples, given * step));
         given += 1;
     }
     given

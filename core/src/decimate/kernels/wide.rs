@@ -4,8 +4,8 @@ use fearless_simd::{
     Simd, SimdBase, SimdFrom, SimdMask, f32x16, i8x64, i16x32, i32x16, u8x64, u16x32, u32x16,
 };
 
-use crate::Sample;
 use crate::decimate::Extent;
+use crate::{Sample, ahead};
 
 /// A whole number that is compared in vectors.
 pub(super) trait Lanes: Sample {
@@ -60,14 +60,19 @@ lanes! {
     i32, i32x16, 16;
 }
 
-/// The extent of samples that are all finite; `None` where they are not, or are few.
+/// The extent of samples that are all finite, with calls for the `next`; `None` where they are not, or
+/// are few.
 #[inline(always)]
-pub(super) fn if_finite<S: Simd>(simd: S, samples: &[f32]) -> Option<Extent<f32>> {
+pub(super) fn if_finite<S: Simd>(simd: S, samples: &[f32], next: &[f32]) -> Option<Extent<f32>> {
+    let mut coming = next.as_chunks::<16>().0.as_chunks::<4>().0.iter();
     let (fours, rest) = samples.as_chunks::<16>().0.as_chunks::<4>();
     let last = f32x16::load_array_ref(simd, samples.last_chunk()?);
     let [mut low, mut high] = [[last; 4]; 2];
     let mut finite = last.abs().simd_le(f32::MAX);
     for four in fours {
+        if let Some(four) = coming.next() {
+            ahead::call(four.as_flattened(), 64);
+        }
         for ((low, high), x) in low.iter_mut().zip(&mut high).zip(four) {
             let x = f32x16::load_array_ref(simd, x);
             *low = low.min(x);

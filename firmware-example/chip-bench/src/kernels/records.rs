@@ -111,8 +111,9 @@ fn run<C: Condition<Sample = u16>>(
 ) -> Result<Counters, ConfigError> {
     let trigger = Trigger::new(condition?, Holdoff::Samples(100))?;
     let shape = RecordShape::new(RECORD / 4, RECORD - RECORD / 4)?;
+    let room = &raw mut ROOM;
     // SAFETY: kernels run one after another, each to its end.
-    let room: &mut [u16] = unsafe { &mut *(&raw mut ROOM) };
+    let room: &mut [u16] = unsafe { &mut *room };
     let mut acquisition = Acquisition::new(trigger, shape, Mode::Normal, room)?;
     acquisition.push(samples, |record| {
         black_box(record.samples());
