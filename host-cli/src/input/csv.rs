@@ -20,12 +20,17 @@ use super::source::{LOOK_AHEAD, Source};
 use super::{Format, Info, OpenOptions, Recording};
 use crate::error::{Error, Place};
 
-/// So many lines of a pipe are awaited before the rate is judged by their times.
+/// So many lines of a pipe, blank ones and comments aside, are awaited before the rate is judged by
+/// their times.
 const LINES_AHEAD: usize = 16;
 
 pub(super) fn open(mut source: Source, options: &OpenOptions) -> Result<Recording, Error> {
     let awaited = if options.rate.is_some() { 3 } else { LINES_AHEAD };
-    let enough = |head: &[u8]| memchr::memchr_iter(b'\n', head).count() >= awaited;
+    let enough = |head: &[u8]| {
+        let whole = memchr::memrchr(b'\n', head).map_or(&[][..], |last| &head[..last]);
+        whole.split(|&byte| byte == b'\n').filter(|line| head::says_something(line)).count()
+            >= awaited
+    };
     if source.peek(|head| head.len() >= 3)?.starts_with(b"\xef\xbb\xbf") {
         source.go_to(3)?;
     }

@@ -26,16 +26,17 @@ pub(super) struct TimeColumn {
     pub(super) seconds: Option<f64>,
 }
 
+/// Whether a line is neither blank nor a comment.
+pub(super) fn says_something(line: &[u8]) -> bool {
+    line.trim_ascii_start().first().is_some_and(|&first| first != b'#')
+}
+
 /// Finds what parts the columns, judging by the lines that are not comments.
 ///
 /// The comma comes late, since with the others before it may be a decimal comma.
 pub(super) fn delimiter(head: &[u8]) -> u8 {
-    let lines: Vec<&[u8]> = head
-        .split(|byte| *byte == b'\n')
-        .map(<[u8]>::trim_ascii)
-        .filter(|line| !line.is_empty() && line[0] != b'#')
-        .take(20)
-        .collect();
+    let lines: Vec<&[u8]> =
+        head.split(|byte| *byte == b'\n').filter(|line| says_something(line)).take(20).collect();
     *[b'\t', b';', b'|', b',', b' ']
         .iter()
         .find(|delimiter| {

@@ -123,6 +123,16 @@ fn pipes_and_long_files_agree() {
     assert_eq!(all(&mut trickled(text.as_bytes(), 997, &options()).unwrap()), whole);
 }
 
+/// However much comes before the first line with samples.
+#[test]
+fn pipes_with_a_long_preface_agree() {
+    let comments = "# of a board\n\n".repeat(40);
+    for text in [format!("{comments}1,2\n3,4\n"), format!("a,b\n{comments}1,2\n{comments}3,4\n")] {
+        let piped = all(&mut trickled(text.as_bytes(), 5, &options()).expect(&text));
+        assert_eq!(piped, read(&text), "{text:?}");
+    }
+}
+
 /// The last line counts where only that has samples.
 #[test]
 fn short_pipes_without_a_last_break_agree() {
