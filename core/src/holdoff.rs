@@ -60,7 +60,7 @@ pub(crate) struct Gate {
     start: u64,
     /// Samples from an accepted event on in which no other is.
     hold: u64,
-    /// Of the events behind those, the how-manieth is accepted.
+    /// Of the events behind those, each one of so many is accepted, the last.
     every: u32,
     /// The samples of the block in which no event is accepted.
     too_early: usize,

@@ -1,24 +1,13 @@
 //! Spectra, histograms and one channel over another, as the program draws them.
 
 mod program;
+#[path = "program/run.rs"]
+mod run;
 
 use std::fs;
-use std::path::Path;
-use std::process::{Command, Stdio};
 
-use program::program;
+use run::run;
 use tempfile::TempDir;
-
-fn stillwave(folder: &Path, words: &str) -> (Option<i32>, String, String) {
-    let output = Command::new(program())
-        .current_dir(folder)
-        .args(words.split_whitespace())
-        .stdin(Stdio::null())
-        .output()
-        .expect("the program runs");
-    let text = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
-    (output.status.code(), text(&output.stdout), text(&output.stderr))
-}
 
 /// Two channels of 16 bits: 1 kHz with a hundredth of its double, and the same 40 degrees later.
 fn folder() -> TempDir {
@@ -43,7 +32,7 @@ fn a_spectrum_names_the_tone_and_its_distortion() {
     let folder = folder();
     for window in ["blackman-harris", "flat-top"] {
         let words = format!("view {JOB} --spectrum --window {window} --width 90");
-        let (status, text, errors) = stillwave(folder.path(), &words);
+        let (status, text, errors) = run(folder.path(), &words);
         assert_eq!(status, Some(0), "{errors}");
         // 2 V at its peak is 1.414 V.
         assert!(text.contains("tone 1.414 V RMS at 1.0003 kHz · THD 1.00 %"), "{text}");
@@ -54,7 +43,7 @@ fn a_spectrum_names_the_tone_and_its_distortion() {
         );
     }
     let words = format!("view {JOB} --spectrum --png s.png --svg s.svg");
-    let (status, text, _) = stillwave(folder.path(), &words);
+    let (status, text, _) = run(folder.path(), &words);
     assert_eq!(status, Some(0));
     assert!(text.contains("picture    s.png"), "{text}");
     assert!(fs::read(folder.path().join("s.png")).unwrap().starts_with(b"\x89PNG"));
@@ -62,7 +51,7 @@ fn a_spectrum_names_the_tone_and_its_distortion() {
     for word in ["×2", "×3", "highest of all", "mean of all records", "1.0003 kHz"] {
         assert!(svg.contains(word), "{word}");
     }
-    let measured = stillwave(folder.path(), &format!("measure {JOB} --all --format json")).1;
+    let measured = run(folder.path(), &format!("measure {JOB} --all --format json")).1;
     let row: serde_json::Value = serde_json::from_str(measured.lines().next().unwrap()).unwrap();
     assert!((row["thd"].as_f64().unwrap() - 0.01).abs() < 1e-4, "{row}");
     // What rounding to counts leaves: 20000/√2 · √12, and 1 % of distortion.
@@ -73,11 +62,10 @@ fn a_spectrum_names_the_tone_and_its_distortion() {
 #[test]
 fn one_channel_over_another_has_a_phase() {
     let folder = folder();
-    let (status, text, errors) =
-        stillwave(folder.path(), &format!("view {JOB} --xy 1,2 --width 80"));
+    let (status, text, errors) = run(folder.path(), &format!("view {JOB} --xy 1,2 --width 80"));
     assert_eq!(status, Some(0), "{errors}");
     assert!(text.contains("phase      the second channel lags by 40."), "{text}");
-    let (_, text, _) = stillwave(folder.path(), &format!("view {JOB} --xy 2,1 --svg xy.svg"));
+    let (_, text, _) = run(folder.path(), &format!("view {JOB} --xy 2,1 --svg xy.svg"));
     assert!(text.contains("phase      the second channel leads by 40."), "{text}");
     let svg = fs::read_to_string(folder.path().join("xy.svg")).unwrap();
     assert!(svg.contains("channel 1 over channel 2") && svg.contains("fitted ellipse"));
@@ -87,7 +75,7 @@ fn one_channel_over_another_has_a_phase() {
         ("--xy 1,0", "--xy 0; count from 1"),
         ("--xy 1,2 --record 1", "--record has no use with --xy; leave it out"),
     ] {
-        let (status, _, errors) = stillwave(folder.path(), &format!("view {JOB} {words}"));
+        let (status, _, errors) = run(folder.path(), &format!("view {JOB} {words}"));
         assert_eq!((status, errors), (Some(2), format!("error: {message}\n")), "{words}");
     }
 }
@@ -107,7 +95,7 @@ fn how_far_harmonics_may_shift_a_phase_is_said() {
         fs::write(folder.path().join("xy.raw"), bytes).unwrap();
         let words = "view xy.raw --sample-type i16le --channels 2 --rate 50kHz --level 0 --post 500sa \
                      --xy 1,2 --width 80";
-        let (_, text, _) = stillwave(folder.path(), words);
+        let (_, text, _) = run(folder.path(), words);
         let after = |before: &str| -> f64 {
             let (_, rest) = text.rsplit_once(before).expect(&text);
             rest.split('°').next().unwrap().parse().expect(&text)
@@ -121,20 +109,20 @@ fn how_far_harmonics_may_shift_a_phase_is_said() {
 fn a_histogram_counts_every_record() {
     let folder = folder();
     let words = format!("measure {JOB} --histogram frequency --svg h.svg");
-    let (status, text, errors) = stillwave(folder.path(), &words);
+    let (status, text, errors) = run(folder.path(), &words);
     assert_eq!(status, Some(0), "{errors}");
     assert!(text.contains("picture    h.svg"), "{text}");
     let svg = fs::read_to_string(folder.path().join("h.svg")).unwrap();
     assert!(svg.contains("frequency (kHz)") && svg.contains("49 records"), "{svg}");
-    let (_, text, _) = stillwave(folder.path(), &format!("measure {JOB} --histogram crest"));
+    let (_, text, _) = run(folder.path(), &format!("measure {JOB} --histogram crest"));
     assert!(text.contains("crest factor") && text.contains("49 records · bars of"), "{text}");
-    let (status, _, errors) = stillwave(folder.path(), &format!("measure {JOB} --histogram width"));
+    let (status, _, errors) = run(folder.path(), &format!("measure {JOB} --histogram width"));
     assert_eq!(status, Some(2));
     assert!(
         errors
             .starts_with("error: --histogram: there is no quantity \"width\"; name one of minimum")
     );
-    let (status, _, errors) = stillwave(folder.path(), &format!("measure {JOB} --png x.png"));
+    let (status, _, errors) = run(folder.path(), &format!("measure {JOB} --png x.png"));
     assert_eq!(
         (status, errors.as_str()),
         (Some(2), "error: there is nothing to draw; add --histogram NAME\n")

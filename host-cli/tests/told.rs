@@ -1,12 +1,13 @@
 //! What is told of settings that are no error, but perhaps a slip.
 
 mod program;
+#[path = "program/run.rs"]
+mod run;
 
 use std::fs;
 use std::path::Path;
-use std::process::{Command, Stdio};
 
-use program::program;
+use run::run;
 use serde_json::Value;
 use tempfile::TempDir;
 
@@ -27,15 +28,8 @@ const FLOATS: &str = "floats.raw --sample-type f32le --rate 1MS/s";
 
 /// What is written and what is told; it succeeds.
 fn stillwave(folder: &Path, words: &str) -> (String, String) {
-    let output = Command::new(program())
-        .current_dir(folder)
-        .args(words.split_whitespace())
-        .stdin(Stdio::null())
-        .output()
-        .expect("the program runs");
-    let [text, told] =
-        [output.stdout, output.stderr].map(|bytes| String::from_utf8(bytes).unwrap());
-    assert!(output.status.success(), "{words}: {told}");
+    let (status, text, told) = run(folder, words);
+    assert_eq!(status, Some(0), "{words}: {told}");
     (text, told)
 }
 

@@ -60,8 +60,8 @@ lanes! {
     i32, i32x16, 16;
 }
 
-/// The extent of samples that are all finite, with calls for the `next`; `None` where they are not, or
-/// are few.
+/// The extent of samples that are all finite, with calls for the `next`; `None` where they are not,
+/// or are few.
 #[inline(always)]
 pub(super) fn if_finite<S: Simd>(simd: S, samples: &[f32], next: &[f32]) -> Option<Extent<f32>> {
     let mut coming = next.as_chunks::<16>().0.as_chunks::<4>().0.iter();
