@@ -7,10 +7,9 @@ const BINS: usize = 128;
 
 /// A histogram of values that come one by one, of fixed size whatever they are.
 ///
-/// Its 128 bins are as wide as a power of two times the first width tried; where a value lies
-/// beyond them, bins are merged in pairs until it does not. So all bins together are at most some
-/// four times as wide as the values' range. Values that are not given or not finite are counted
-/// apart.
+/// Its 128 bins are as wide as a power of two, so their edges are exact; where a value lies beyond
+/// them, bins are merged in pairs until it does not. So all bins together are at most some four
+/// times as wide as the values' range. Values that are not given or not finite are counted apart.
 ///
 /// ```
 /// use stillwave::measure::Distribution;
@@ -61,8 +60,9 @@ impl Distribution {
             return;
         };
         if self.width <= 0.0 {
-            self.width = (libm::fabs(x) * 1e-9).max(1e-280);
-            self.base = libm::floor(x / self.width) - (BINS / 2) as f64;
+            let fine = (libm::fabs(x) * 1e-9).max(1e-280);
+            self.width = libm::scalbn(1.0, libm::ilogb(fine));
+            self.base = self.whole(x) - (BINS / 2) as f64;
         }
         // Each step doubles the width: 2000 cover all numbers.
         for _ in 0..2100 {
@@ -100,7 +100,14 @@ impl Distribution {
     }
 
     fn place(&self, x: f64) -> f64 {
-        libm::floor(x / self.width) - self.base
+        self.whole(x) - self.base
+    }
+
+    /// Whole widths from 0 up to `x`, rounded down.
+    fn whole(&self, x: f64) -> f64 {
+        let whole = libm::floor(x / self.width);
+        // Only a quotient too small for a number is not exact.
+        if whole * self.width > x { whole - 1.0 } else { whole }
     }
 
     /// Makes bins twice as wide, with room on the side of `x`.
