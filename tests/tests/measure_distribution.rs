@@ -38,7 +38,7 @@ proptest! {
             prop_assert_eq!(values.iter().filter(within).count(), bin.count as usize);
         }
         if let (Ok(least), Ok(greatest)) = (running.minimum(), running.maximum())
-            && greatest - least > 1e-6 * greatest.abs().max(least.abs())
+            && greatest - least > (1e-6 * greatest.abs().max(least.abs())).max(1e-270)
         {
             let (first, last) = (found.bins().next().unwrap(), found.bins().last().unwrap());
             prop_assert!(last.high - first.low <= 4.1 * (greatest - least));

@@ -9,7 +9,8 @@ const BINS: usize = 128;
 ///
 /// Its 128 bins are as wide as a power of two, so their edges are exact; where a value lies beyond
 /// them, bins are merged in pairs until it does not. So all bins together are at most some four
-/// times as wide as the values' range. Values that are not given or not finite are counted apart.
+/// times as wide as the values' range, or 1e-7 of the first value. Values that are not given, or
+/// of 1e300 and more, are counted apart.
 ///
 /// ```
 /// use stillwave::measure::Distribution;
