@@ -3,6 +3,18 @@
 use crate::ConfigError;
 
 /// Which events are accepted. Conditions keep running; only acceptance waits.
+///
+/// `Samples(0)` holds nothing off; each n from 1 is valid.
+///
+/// ```
+/// use stillwave::{Edge, Holdoff, Level, Slope, Trigger};
+/// let edge = Edge::new(Slope::Rising, Level::<u8>::new(100, 10)?)?;
+/// let samples = [0, 200].repeat(6);
+/// for (holdoff, accepted) in [(Holdoff::None, 6), (Holdoff::Samples(4), 3), (Holdoff::Every(3), 2)] {
+///     assert_eq!(Trigger::new(edge.clone(), holdoff)?.count(&samples), accepted);
+/// }
+/// # Ok::<(), stillwave::ConfigError>(())
+/// ```
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
@@ -72,7 +84,8 @@ impl Gate {
     /// Whether the event at `position` is accepted.
     #[inline]
     pub(crate) fn accepts(&mut self, position: u64) -> bool {
-        let offset = position.wrapping_sub(self.start) as usize;
+        // One of before the block, against the rule for conditions, counts as now.
+        let offset = position.saturating_sub(self.start) as usize;
         if offset < self.too_early {
             return false;
         }
@@ -81,8 +94,6 @@ impl Gate {
             return false;
         }
         self.state.count = 0;
-        // A condition of the caller's own may look back; that counts as now.
-        let offset = if position < self.start { 0 } else { offset };
         self.too_early = offset.saturating_add(usize::try_from(self.hold).unwrap_or(usize::MAX));
         self.last = Some(offset);
         true
@@ -167,6 +178,7 @@ mod tests {
         assert!(gate.accepts(900));
         assert!(!gate.accepts(1009));
         assert!(gate.accepts(1010));
+        assert!(!gate.accepts(900));
         assert!(!gate.leave().gate(Holdoff::Samples(10), 1015).accepts(1019));
     }
 }

@@ -51,7 +51,7 @@
 //! # Features
 //!
 //! - `std`: finds the processor's widest vectors at run time (the results are the same).
-//! - `serde`, `defmt`: serialisation and logging of configurations and results.
+//! - `serde`, `defmt`: serialisation and logging of configurations, and of most results.
 //!
 //! # Not supported
 //!
@@ -98,5 +98,5 @@ pub use error::ConfigError;
 pub use holdoff::Holdoff;
 pub use sample::{MaybeFormat, MaybeSerialize, Sample};
 pub use scale::{Monitor, Quality, Scale};
-pub use time::{Instant, PARTS_PER_SAMPLE, Span, whole_samples};
+pub use time::{Instant, PARTS_PER_SAMPLE, Span, samples_in, whole_samples};
 pub use trigger::Trigger;

@@ -61,6 +61,22 @@ impl Number {
 /// One sample: `u8`, `i8`, `u16`, `i16`, `i32`, `u32` (converter counts) or `f32`.
 ///
 /// The trait is sealed: the rules of the engine are proved for these types.
+///
+/// Code for all sample types:
+///
+/// ```
+/// use stillwave::{ConfigError, Level, Sample};
+/// /// Half way up, with an eighth of the range for hysteresis.
+/// fn middle<T: Sample>(low: T, high: T) -> Result<Level<T>, ConfigError> {
+///     let range = T::saturating_sub(high.widen(), low.widen());
+///     let eighth = T::eighth(range);
+///     let half = [eighth; 4].into_iter().fold(low.widen(), T::saturating_add);
+///     Level::new(half, eighth)
+/// }
+/// assert_eq!(middle(0_u16, 4000)?.level, 2000);
+/// assert_eq!(middle(-1.0_f32, 1.0)?.level, 0.0);
+/// # Ok::<(), stillwave::ConfigError>(())
+/// ```
 pub trait Sample:
     Copy
     + PartialOrd
@@ -102,7 +118,7 @@ pub trait Sample:
     /// The least difference of two samples that are not the same: 1, or none for `f32`.
     const STEP: Self::Wide;
 
-    /// How many bits a sample has as a digital word.
+    /// How many bits a sample has as a digital word; of an `f32` 24.
     const BITS: u32;
 
     /// The level between what [`bit`](Self::bit) gives.
@@ -137,7 +153,7 @@ pub trait Sample:
     #[doc(hidden)]
     fn wide_number(wide: Self::Wide) -> Number;
 
-    /// A whole number as a level; `None` where it is beyond all levels.
+    /// A whole number as a level, of `f32` the nearest; `None` where it is beyond all levels.
     fn wide_from_whole(whole: i64) -> Option<Self::Wide>;
 
     /// The nearest level to a number; `None` where it is not a number or beyond all levels.
@@ -149,7 +165,7 @@ pub trait Sample:
     /// `a + b`, or as near as levels go.
     fn saturating_add(a: Self::Wide, b: Self::Wide) -> Self::Wide;
 
-    /// An eighth of a difference, rounded down.
+    /// An eighth of a difference, of integers rounded down.
     fn eighth(wide: Self::Wide) -> Self::Wide;
 
     /// The smallest sample at or over `level`; `None` where there is none.
@@ -196,21 +212,21 @@ fn lead_u32(from_level: u32, from_previous: u32) -> u32 {
 }
 
 /// `part / whole` in 1/65536, rounded down; `part` below `whole`, both of 16 bits.
-#[cfg(target_has_atomic = "32")]
+#[cfg(not(all(target_arch = "arm", not(target_has_atomic = "32"))))]
 #[inline]
 fn fraction(part: u32, whole: u32) -> u32 {
     (part << 16) / whole
 }
 
-/// For chips that cannot divide, which are those without atomic operations: only the digits that
+/// For chips that cannot divide, which are Arm's without atomic operations: only the digits that
 /// there are, where the compiler's division looks for 32.
-#[cfg(not(target_has_atomic = "32"))]
+#[cfg(all(target_arch = "arm", not(target_has_atomic = "32")))]
 #[inline]
 fn fraction(part: u32, whole: u32) -> u32 {
     fraction_by_digits(part, whole)
 }
 
-#[cfg(any(test, not(target_has_atomic = "32")))]
+#[cfg(any(test, all(target_arch = "arm", not(target_has_atomic = "32"))))]
 #[inline(never)]
 fn fraction_by_digits(part: u32, whole: u32) -> u32 {
     // The rest above the digits, in one word: they leave it just so much room but for the last.

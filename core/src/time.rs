@@ -110,14 +110,14 @@ impl Span {
         self.0
     }
 
-    /// A number of samples, rounded to the nearest 1/65536; `None` where it is negative or not a
-    /// number.
+    /// A number of samples, rounded to the nearest 1/65536 and at most [`MAX`](Self::MAX); `None`
+    /// where it is negative or not a number.
     pub fn from_samples(samples: f64) -> Option<Self> {
         (samples >= 0.0).then(|| Self(libm::round(samples * PARTS_PER_SAMPLE as f64) as u64))
     }
 
     /// A number of seconds at a rate in samples a second, rounded to the nearest 1/65536 of a
-    /// sample; `None` where either is negative or not a number.
+    /// sample; `None` where either is negative or not a number, or the rate 0.
     pub fn from_seconds(seconds: f64, rate: f64) -> Option<Self> {
         if rate > 0.0 { Self::from_samples(seconds * rate) } else { None }
     }
@@ -127,24 +127,41 @@ impl Span {
         self.0 as f64 / PARTS_PER_SAMPLE as f64
     }
 
-    /// The span in seconds at a rate in samples a second.
+    /// The span in seconds at a rate in samples a second, over 0.
     pub fn to_seconds(self, rate: f64) -> f64 {
         self.to_samples() / rate
     }
 }
 
-/// The whole number of samples that covers `seconds` at `rate` samples a second (rounded up): how
-/// holdoff, delays and record lengths are counted. `None` where either is negative or not a number.
+/// The number of samples that `seconds` come to at `rate` samples a second.
 ///
-/// A product within 2^-20 of a whole number is that number, so that `2 ms` at 1 MS/s is 2000
-/// samples whatever the last bit of `0.002` says.
-pub fn whole_samples(seconds: f64, rate: f64) -> Option<u64> {
+/// A product within 2^-20 of a whole number, or within its own last two bits, is that number, so
+/// that rounding it up does not make 2001 samples of `2 ms` at 1 MS/s for the last bit of `0.002`.
+///
+/// ```
+/// assert_eq!(0.07 * 100.0, 7.000000000000001);
+/// assert_eq!(stillwave::samples_in(0.07, 100.0), 7.0);
+/// assert_eq!(stillwave::samples_in(0.0625, 100.0), 6.25);
+/// ```
+pub fn samples_in(seconds: f64, rate: f64) -> f64 {
     let samples = seconds * rate;
-    let nearest = libm::round(samples);
-    let whole = if libm::fabs(samples - nearest) < 1.0 / 1_048_576.0 {
-        nearest
-    } else {
-        libm::ceil(samples)
-    };
-    (rate > 0.0 && seconds >= 0.0).then_some(whole as u64)
+    let whole = libm::round(samples);
+    let noise = (1.0 / 1_048_576.0_f64).max(libm::fabs(samples) * (2.0 * f64::EPSILON));
+    if libm::fabs(samples - whole) <= noise { whole } else { samples }
+}
+
+/// The whole number of samples that covers `seconds` at `rate` samples a second: as
+/// [`samples_in`], rounded up, which is how holdoff, delays and record lengths are counted. `None`
+/// where either is negative or not a number, or the rate 0.
+///
+/// ```
+/// use stillwave::whole_samples;
+/// assert_eq!(whole_samples(2e-3, 1e6), Some(2000));
+/// // 2.4 samples are covered by 3.
+/// assert_eq!(whole_samples(2.4e-6, 1e6), Some(3));
+/// assert_eq!(whole_samples(-1.0, 1e6), None);
+/// ```
+pub fn whole_samples(seconds: f64, rate: f64) -> Option<u64> {
+    let samples = libm::ceil(samples_in(seconds, rate));
+    (rate > 0.0 && seconds >= 0.0).then_some(samples as u64)
 }

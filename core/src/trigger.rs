@@ -84,7 +84,8 @@ impl<C: Condition> Trigger<C> {
         self.push_channels(&[samples], on_event);
     }
 
-    /// As [`push`](Self::push), for several channels: one slice each, of the same length.
+    /// As [`push`](Self::push), for several channels: one slice each, of one length; what some have
+    /// beyond the shortest is passed over.
     #[inline]
     pub fn push_channels(&mut self, channels: &[&[C::Sample]], on_event: impl FnMut(Event)) {
         let block = Block::new(self.position, channels);

@@ -7,6 +7,7 @@
 use std::fmt;
 use std::str::FromStr;
 
+use stillwave::samples_in;
 use thiserror::Error;
 
 #[cfg(test)]
@@ -98,18 +99,10 @@ impl FromStr for Percent {
 
 impl Time {
     /// The time in samples at `rate`; `None` where seconds are given but no rate is known.
-    ///
-    /// A product within one part in 10⁹ of a whole number is that number, so that rounding
-    /// up afterwards does not turn the noise of 0.07 s × 100 S/s into an eighth sample.
     pub fn in_samples(self, rate: Option<f64>) -> Option<f64> {
         match self {
             Self::Samples(samples) => Some(samples),
-            Self::Seconds(seconds) => {
-                let product = seconds * rate?;
-                let whole = product.round();
-                let noise = (product - whole).abs() <= whole * 1e-9;
-                Some(if noise { whole } else { product })
-            }
+            Self::Seconds(seconds) => Some(samples_in(seconds, rate?)),
         }
     }
 }

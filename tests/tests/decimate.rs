@@ -2,8 +2,8 @@
 
 use proptest::collection::vec;
 use proptest::prelude::*;
-use stillwave::ConfigError;
-use stillwave::decimate::{Boxcar, Cic, Decimator, Envelope, Every, Fir};
+use stillwave::decimate::{Boxcar, Cic, Decimator, Envelope, Every, Fir, LowPass};
+use stillwave::{ConfigError, Instant};
 use stillwave_tests::decimators::{Case, Whole, boxcar, cic, envelope, every, fir, run};
 use stillwave_tests::dice::Dice;
 use stillwave_tests::for_every_type;
@@ -180,6 +180,24 @@ fn what_cannot_be_is_refused() {
     assert_eq!(parameter(fir(&[1], 1, 9, 9)), "gained bits");
     assert_eq!(parameter(fir(&[1, 2, 3], 1, 0, 2)), "buffer");
     assert_eq!(parameter(Fir::<f32, _, _>::new([f32::NAN], 1, 0, [0.0])), "taps");
+    // One that was read from a file, say.
+    let swapped = LowPass { pass: 0.4, stop: 0.1, attenuation: 60.0 };
+    assert_eq!(parameter(swapped.fill(&mut [0.0; 50])), "pass");
+}
+
+#[test]
+fn real_outputs_gain_no_bits() {
+    let mut fir = Fir::<f32, _, _>::new([0.5, 0.5], 2, 2, [0.0; 2]).unwrap();
+    let mut outputs = Vec::new();
+    fir.push(&[8.0, 8.0], |output| outputs.push(output));
+    assert_eq!((&outputs[..], fir.gain(), fir.mean(8.0)), (&[8.0][..], 1.0, 8.0));
+}
+
+#[test]
+fn the_farthest_sums_and_instants_do_not_overflow() {
+    assert_eq!(Boxcar::<i32>::new(1).unwrap().mean(i64::MIN), i32::MIN);
+    let grid = Every::<u8>::new(u32::MAX).unwrap().grid();
+    assert_eq!(grid.original(Instant { position: 0, lead: u32::MAX }), Instant::at(0));
 }
 
 /// The largest and the smallest samples and steps: sums that just fit.

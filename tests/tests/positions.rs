@@ -2,6 +2,7 @@
 //! before it must be.
 
 use proptest::prelude::*;
+use stillwave::near::Swings;
 use stillwave::{
     Acquisition, Block, Comparison, Condition, Edge, EitherEdge, EventKind, Holdoff, Instant,
     Level, Mode, PARTS_PER_SAMPLE, Polarity, Pulse, RecordShape, Slope, Span, Trigger,
@@ -113,6 +114,24 @@ fn instants() -> impl Strategy<Value = Instant> {
     let end = prop::sample::select(&ENDS[..]);
     (end, 0..2000_u64, 0..=65536_u32)
         .prop_map(|(end, before, lead)| Instant { position: end - before, lead })
+}
+
+#[test]
+fn many_samples_are_no_more_than_the_time_holds() {
+    // From 2^33 samples on a double has no room for 2^-20 of one.
+    for (seconds, rate, samples) in
+        [(8192.2, 1e6, 8_192_200_000), (8.3, 1e9, 8_300_000_000), (0.07, 100.0, 7)]
+    {
+        assert_eq!(whole_samples(seconds, rate), Some(samples), "{seconds} s at {rate}");
+    }
+    assert_eq!(whole_samples(8192.200_000_4, 1e6), Some(8_192_200_001));
+}
+
+#[test]
+fn swings_stop_at_the_last_position() {
+    let mut swings = Swings::<u8>::new(0);
+    swings.push(u64::MAX - 1, &[1, 9, 1, 9], |_| ());
+    assert_eq!(swings.last().map(|swing| swing.at), Some(u64::MAX));
 }
 
 proptest! {

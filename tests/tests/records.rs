@@ -3,7 +3,9 @@
 use proptest::prelude::*;
 use proptest::strategy::ValueTree;
 use proptest::test_runner::TestRunner;
-use stillwave::Counters;
+use stillwave::{
+    Block, Counters, Event, EventKind, Instant, Mode, Record, RecordShape, Recorder, Slope,
+};
 use stillwave_tests::cases::{edges, hold, pulses};
 use stillwave_tests::for_every_type;
 use stillwave_tests::kind::Kind;
@@ -87,4 +89,45 @@ fn signals_reach_every_count() {
     assert!(total.forced > 200, "{total:?}");
     assert!(total.abandoned > 20, "{total:?}");
     assert!(total.gaps > 200, "{total:?}");
+}
+
+fn recorder(channels: usize, buffer: Vec<u8>, mode: Mode) -> Recorder<u8, Vec<u8>> {
+    Recorder::new(RecordShape::new(1, 2).unwrap(), mode, channels, buffer).unwrap()
+}
+
+#[test]
+fn a_channel_that_does_not_come_is_a_gap() {
+    let mut recorder = recorder(2, vec![77; 6], Mode::Auto { after: 1 });
+    let (up, down) = ([1, 2, 3, 4, 5], [9, 8, 7, 6, 5]);
+    let mut records = vec![];
+    let mut position = 0;
+    for channels in [&[&up[..]][..], &[&up, &down], &[&up], &[&up[..2], &down[..2]]] {
+        let block = Block::new(position, channels);
+        recorder.finish(&block, &mut |record| {
+            records.push((record.start, record.channel(0).to_vec(), record.channel(1).to_vec()));
+        });
+        position = block.end();
+    }
+    assert_eq!(records, [(5, vec![1, 2, 3], vec![9, 8, 7])]);
+    assert_eq!(recorder.abandoned(), 1);
+}
+
+#[test]
+fn an_event_from_elsewhere_makes_no_record() {
+    let mut recorder = recorder(1, vec![0; 3], Mode::Normal);
+    let mut records = vec![];
+    for (start, at) in [(0, 3), (5, 4), (10, 17), (15, 16)] {
+        let samples: [u8; 5] = core::array::from_fn(|i| start as u8 + i as u8);
+        let channels = [&samples[..]];
+        let block = Block::new(start, &channels);
+        let event = Event { at: Instant::at(at), kind: EventKind::Edge { slope: Slope::Rising } };
+        let keep = &mut |record: Record<'_, u8>| {
+            records.push((record.at.position, record.samples().to_vec()));
+        };
+        recorder.event(&block, event, keep);
+        recorder.finish(&block, keep);
+    }
+    // Of the block before, and of the one to come.
+    assert_eq!(recorder.unrecorded(), 2);
+    assert_eq!(records, [(3, vec![2, 3, 4]), (16, vec![15, 16, 17])]);
 }

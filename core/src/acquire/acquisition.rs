@@ -31,6 +31,21 @@ pub struct Acquisition<C: Condition, B> {
 }
 
 /// What an acquisition has seen and done.
+///
+/// All count from when the acquisition was made; a stop or a change does not set them back.
+///
+/// ```
+/// use stillwave::{Acquisition, Edge, Holdoff, Level, Mode, RecordShape, Slope, Trigger};
+/// let edge = Edge::new(Slope::Rising, Level::<u8>::new(100, 10)?)?;
+/// let trigger = Trigger::new(edge, Holdoff::Samples(3))?;
+/// let mut acquisition = Acquisition::new(trigger, RecordShape::new(2, 2)?, Mode::Normal, [0; 4])?;
+/// acquisition.push(&[0, 200, 0, 200, 0, 200, 0], |_| {});
+/// let counters = acquisition.counters();
+/// // The first event had no full pre-trigger, the second was held off, the third made a record.
+/// assert_eq!((counters.events, counters.unrecorded, counters.held_off), (3, 1, 1));
+/// assert_eq!(counters.records, 1);
+/// # Ok::<(), stillwave::ConfigError>(())
+/// ```
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
@@ -67,7 +82,8 @@ impl<C: Condition, B: AsRef<[C::Sample]> + AsMut<[C::Sample]>> Acquisition<C, B>
         Self::with_channels(trigger, shape, mode, 1, buffer)
     }
 
-    /// An acquisition of the first `channels` channels, running.
+    /// An acquisition of the first `channels` channels, running. A push that brings fewer is a gap
+    /// to its records.
     ///
     /// # Errors
     /// As [`Recorder::new`].
@@ -88,8 +104,9 @@ impl<C: Condition, B: AsRef<[C::Sample]> + AsMut<[C::Sample]>> Acquisition<C, B>
         self.push_channels(&[samples], |_| {}, on_record);
     }
 
-    /// As [`push`](Self::push), for several channels: one slice each, of the same length. Also
-    /// gives every accepted event, before the record that it starts.
+    /// As [`push`](Self::push), for several channels: one slice each, of one length; what some have
+    /// beyond the shortest is passed over. Also gives every accepted event, before the record that
+    /// it starts.
     pub fn push_channels(
         &mut self,
         channels: &[&[C::Sample]],
@@ -159,7 +176,8 @@ impl<C: Condition, B: AsRef<[C::Sample]> + AsMut<[C::Sample]>> Acquisition<C, B>
         self.trigger.set_holdoff(holdoff)
     }
 
-    /// Waits for another condition from the next sample on.
+    /// Waits for another condition from the next sample on. Holdoff, counts and a record under way
+    /// go on.
     pub fn set_condition(&mut self, condition: C) {
         self.trigger.set_condition(condition);
     }

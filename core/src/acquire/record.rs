@@ -3,6 +3,22 @@
 use crate::{Event, Instant, PARTS_PER_SAMPLE};
 
 /// The samples around an event, lent until the acquisition goes on.
+///
+/// Positions and lengths are in samples; of `at` see [`Instant`](crate::Instant).
+///
+/// ```
+/// use stillwave::{Acquisition, Edge, Holdoff, Level, Mode, RecordShape, Slope, Trigger};
+/// let edge = Edge::new(Slope::Rising, Level::<u8>::new(100, 10)?)?;
+/// let trigger = Trigger::new(edge, Holdoff::None)?;
+/// let mut acquisition = Acquisition::new(trigger, RecordShape::new(2, 2)?, Mode::Normal, [0; 4])?;
+/// acquisition.push(&[0, 0, 50, 150, 200], |record| {
+///     assert_eq!((record.start, record.trigger_index()), (1, 2));
+///     // The level lies half way from sample 2 to sample 3.
+///     assert_eq!((record.offset(2), record.first_time()), (0.5, -3 * 32768));
+/// });
+/// assert_eq!(acquisition.counters().records, 1);
+/// # Ok::<(), stillwave::ConfigError>(())
+/// ```
 #[derive(Clone, Copy, Debug)]
 pub struct Record<'a, T> {
     /// The number of this record, from 0.

@@ -22,6 +22,22 @@ enum Phase {
 /// A record needs its full pre-trigger since the start or the last gap; it may share samples with
 /// the record before. While a record fills no other starts. The buffer is split into one equal
 /// stretch a channel, each at least as long as a record.
+///
+/// An event from elsewhere, such as an input pin:
+///
+/// ```
+/// use stillwave::{Block, Edge, EventKind, Event, Instant, Mode, RecordShape, Recorder, Slope};
+/// let mut recorder = Recorder::new(RecordShape::new(1, 2)?, Mode::Normal, 1, [0_u8; 3])?;
+/// let channels: [&[u8]; 1] = [&[5, 6, 7, 8]];
+/// let block = Block::new(0, &channels);
+/// // An input pin says that something happened at sample 2.
+/// let event = Event { at: Instant::at(2), kind: EventKind::Edge { slope: Slope::Rising } };
+/// let mut records = Vec::new();
+/// recorder.event(&block, event, &mut |record| records.push(record.samples().to_vec()));
+/// recorder.finish(&block, &mut |record| records.push(record.samples().to_vec()));
+/// assert_eq!(records, [[6, 7, 8]]);
+/// # Ok::<(), stillwave::ConfigError>(())
+/// ```
 #[derive(Clone, Debug)]
 pub struct Recorder<T, B> {
     ring: Ring<T, B>,
@@ -125,7 +141,8 @@ impl<T: Sample, B: AsRef<[T]> + AsMut<[T]>> Recorder<T, B> {
         Ok(())
     }
 
-    /// An event in `block`: takes the samples before it, then starts its record where it may.
+    /// An event in `block`, at or behind the one before: takes the samples before it, then starts
+    /// its record where it may. One that lies elsewhere is not recorded.
     pub fn event(
         &mut self,
         block: &Block<'_, T>,
@@ -138,7 +155,8 @@ impl<T: Sample, B: AsRef<[T]> + AsMut<[T]>> Recorder<T, B> {
         if self.phase != Phase::Filling || to.saturating_sub(from) >= self.left {
             self.advance(block, from, to, on_record);
         }
-        if self.phase == Phase::Waiting && self.lacks() == 0 {
+        let here = event.at.position == self.position;
+        if self.phase == Phase::Waiting && here && self.lacks() == 0 {
             self.start(Some(event));
         } else if self.is_running() {
             self.unrecorded += 1;
@@ -165,9 +183,12 @@ impl<T: Sample, B: AsRef<[T]> + AsMut<[T]>> Recorder<T, B> {
         }
     }
 
-    /// How many samples of `block` were taken; those between it and the block before are lost.
+    /// How many samples of `block` were taken; those between it and the block before are lost, and
+    /// a whole block that has not all channels.
     fn enter(&mut self, block: &Block<'_, T>) -> usize {
-        if block.start() > self.position {
+        if !block.is_empty() && block.channels() < self.ring.channels() {
+            self.gap(block.end());
+        } else if block.start() > self.position {
             self.gap(block.start());
         }
         offset(block, self.position)

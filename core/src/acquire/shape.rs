@@ -57,6 +57,20 @@ impl RecordShape {
 }
 
 /// What an acquisition waits for.
+///
+/// With no event for 3 samples a record is forced:
+///
+/// ```
+/// use stillwave::{Acquisition, Mode, Never, RecordShape, Trigger, Holdoff};
+/// let trigger = Trigger::new(Never::<u8>::new(), Holdoff::None)?;
+/// let mode = Mode::Auto { after: 3 };
+/// let mut acquisition = Acquisition::new(trigger, RecordShape::new(1, 1)?, mode, [0; 2])?;
+/// acquisition.push(&[1, 2, 3, 4, 5], |record| {
+///     assert_eq!((record.event, record.at.position, record.samples()), (None, 3, &[3, 4][..]));
+/// });
+/// assert_eq!(acquisition.counters().forced, 1);
+/// # Ok::<(), stillwave::ConfigError>(())
+/// ```
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]

@@ -17,6 +17,19 @@ use crate::{Block, ConfigError, Sample};
 ///
 /// Crossings alternate and come in order of position, the same for every way of cutting the
 /// stream into blocks.
+///
+/// Levels are in the samples' own unit, instants in samples.
+///
+/// ```
+/// use stillwave::{Block, Comparator, Level, Slope};
+/// let mut comparator = Comparator::new(Slope::Rising, Level::<u8>::new(100, 50)?)?;
+/// let channels: [&[u8]; 1] = [&[0, 200, 60, 120, 40]];
+/// let mut found = Vec::new();
+/// comparator.for_each(&Block::new(0, &channels), |c| found.push((c.slope, c.at.samples())));
+/// // Up through 100, down through 50: 60 was not far enough.
+/// assert_eq!(found, [(Slope::Rising, 0.5), (Slope::Falling, 3.875)]);
+/// # Ok::<(), stillwave::ConfigError>(())
+/// ```
 #[derive(Clone, Debug)]
 pub struct Comparator<T: Sample> {
     bounds: Bounds<T>,

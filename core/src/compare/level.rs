@@ -51,7 +51,8 @@ impl<T: Sample> Level<T> {
     }
 
     /// The same level with a hysteresis that noise does not pass so soon: twice what it is, and a
-    /// 32nd of `full_scale` at least, the range of the converter in the samples' unit.
+    /// 32nd of `full_scale` at least, the range of the converter in the samples' unit. One that is
+    /// not a number or below 0 asks for no least. (Common practice; the factors are our own.)
     ///
     /// ```
     /// use stillwave::Level;

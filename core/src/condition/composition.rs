@@ -106,9 +106,9 @@ pub enum Composition<T: Sample> {
         clock: Setup<T>,
         /// The data's changes.
         data: Setup<T>,
-        /// The time before a clock edge.
+        /// The time before a clock edge; 0 for none.
         setup: Span,
-        /// The time after it.
+        /// The time after it; 0 for none.
         hold: Span,
     },
     /// An event comes while another channel is high or low: [`Qualified`].

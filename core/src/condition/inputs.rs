@@ -12,6 +12,16 @@ use crate::couple::Filter;
 use crate::{Block, Condition, ConfigError, Coupling, Event, Sample};
 
 /// What a condition sees as one of its channels.
+///
+/// A bit must be one that samples have.
+///
+/// ```
+/// use stillwave::{Edge, Input, Inputs, Level, Slope};
+/// let edge = Edge::new(Slope::Rising, Level::<u16>::of_bit())?;
+/// assert!(Inputs::new(edge.clone(), [Input::Bit { channel: 0, bit: 15 }]).is_ok());
+/// assert!(Inputs::new(edge, [Input::Bit { channel: 0, bit: 16 }]).is_err());
+/// # Ok::<(), stillwave::ConfigError>(())
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(rename_all = "lowercase"))]

@@ -62,6 +62,17 @@ pub use window::{Stay, Window, WindowEvent, WindowWhen};
 use crate::{Block, Instant, Sample, Slope, Span};
 
 /// Something that the signal did.
+///
+/// In seconds, with the rate that the caller holds:
+///
+/// ```
+/// use stillwave::{Event, EventKind, Instant, Polarity, Span};
+/// let kind = EventKind::Pulse { polarity: Polarity::Positive, width: Span::samples(3) };
+/// let event = Event { at: Instant { position: 10, lead: 0x8000 }, kind };
+/// // 9.5 samples at 1 MS/s; the width is 3 µs.
+/// assert_eq!(event.at.samples() / 1e6, 9.5e-6);
+/// assert_eq!(event.kind.time().map(|time| time.to_seconds(1e6)), Some(3e-6));
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
@@ -180,7 +191,40 @@ pub enum EventKind {
 ///
 /// A caller gives the blocks of a stream in order, calls [`next`](Self::next) on each until it
 /// returns `None`, and tells of lost samples by [`gap`](Self::gap); [`Trigger`](crate::Trigger)
-/// does all three. Events come in order of position, and are the same however the stream is cut.
+/// does all three. Events come in order of position, each in the block that it lies in, and are the
+/// same however the stream is cut.
+///
+/// A condition of your own, made of another:
+///
+/// ```
+/// use stillwave::{Block, Condition, Edge, Event, Holdoff, Level, Slope, Trigger};
+/// /// Every second event of another condition.
+/// struct Second<C> { of: C, odd: bool }
+/// impl<C: Condition> Condition for Second<C> {
+///     type Sample = C::Sample;
+///     fn next(&mut self, block: &Block<'_, C::Sample>) -> Option<Event> {
+///         while let Some(event) = self.of.next(block) {
+///             self.odd = !self.odd;
+///             if !self.odd {
+///                 return Some(event);
+///             }
+///         }
+///         None
+///     }
+///     fn gap(&mut self) {
+///         self.of.gap();
+///         self.odd = false;
+///     }
+///     fn reset(&mut self) {
+///         self.of.reset();
+///         self.odd = false;
+///     }
+/// }
+/// let of = Edge::new(Slope::Rising, Level::<u8>::new(100, 10)?)?;
+/// let mut trigger = Trigger::new(Second { of, odd: false }, Holdoff::None)?;
+/// assert_eq!(trigger.count(&[0, 200, 0, 200, 0, 200, 0, 200]), 2);
+/// # Ok::<(), stillwave::ConfigError>(())
+/// ```
 pub trait Condition {
     /// The samples it works on.
     type Sample: Sample;

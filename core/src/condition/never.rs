@@ -5,6 +5,15 @@ use core::marker::PhantomData;
 use crate::{Block, Condition, Event, Sample};
 
 /// A condition that never fires, such as what a [`Count`](crate::Count) since the start waits for.
+///
+/// It takes samples and gives nothing:
+///
+/// ```
+/// use stillwave::{Holdoff, Never, Trigger};
+/// let mut trigger = Trigger::new(Never::<u16>::new(), Holdoff::None)?;
+/// assert_eq!(trigger.count(&[0, 65535, 0]), 0);
+/// # Ok::<(), stillwave::ConfigError>(())
+/// ```
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Never<T>(PhantomData<T>);
 

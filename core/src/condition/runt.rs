@@ -21,7 +21,8 @@ use crate::{Polarity, Sample, Slope, Span};
 /// x ≥ low to x < low − h, of which no sample is x ≥ high. A negative one is the mirror: from
 /// x ≤ high to x > high + h, with no sample x ≤ low. Its width is that of a
 /// [`Pulse`](crate::Pulse): from crossing to crossing, in 1/65536 of a sample. A pulse already
-/// under way when the stream begins, or after a gap, never counts.
+/// under way when the stream begins, or after a gap, never counts. (Runt pulse in IEEE Std
+/// 181-2011; from memory.)
 ///
 /// ```
 /// use stillwave::{Band, Block, Condition, EventKind, Polarity, Runt, Span};

@@ -13,6 +13,15 @@ use super::{Lookahead, Never};
 use crate::{Block, Condition, ConfigError, Event, EventKind, Instant};
 
 /// What lies between the two conditions of a [`Sequence`]; by itself, nothing: the next B fires.
+///
+/// In samples; the timeout is exclusive, the delay inclusive.
+///
+/// ```
+/// use stillwave::Wait;
+/// // The third B, 10 samples after A at the earliest, before 100 are over.
+/// assert!(Wait { delay: 10, events: 3, timeout: Some(100) }.validated().is_ok());
+/// assert!(Wait { timeout: Some(1), ..Wait::default() }.validated().is_err());
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(default))]

@@ -23,7 +23,8 @@ use crate::{Block, Condition, Event, EventKind, Instant, Span};
 /// time is 0. One change may be too early for one clock edge and too late for the next.
 ///
 /// The clock is mostly an [`Edge`](crate::Edge), the data an [`EitherEdge`](crate::EitherEdge) on
-/// another channel; any conditions will do.
+/// another channel; any conditions will do. (Both times are as data sheets of flip-flops define
+/// them: common practice.)
 ///
 /// ```
 /// use stillwave::{Block, Condition, Edge, EitherEdge, EventKind, Level, SetupHold, Slope, Span};

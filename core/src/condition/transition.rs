@@ -23,7 +23,8 @@ use crate::{Band, Comparison, ConfigError, Event, EventKind, Sample, Slope};
 /// begins between the levels, or is there after a gap, makes a transition only after it has been
 /// below low − h (above high + h).
 ///
-/// Levels at 10 % and 90 % of the signal's amplitude give what is called its rise time.
+/// Levels at 10 % and 90 % of the signal's amplitude give what is called its rise time (transition
+/// duration in IEEE Std 181-2011; from memory).
 ///
 /// ```
 /// use stillwave::{Band, Block, Comparison, Condition, EventKind, Slope, Span, Transition};

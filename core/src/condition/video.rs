@@ -65,6 +65,15 @@ pub enum VideoField {
 }
 
 /// How a picture signal is sampled.
+///
+/// ```
+/// use stillwave::{VideoFormat, VideoStandard};
+/// // At 2 MS/s half a line of 64 µs is 64 samples.
+/// let format = VideoFormat::new(VideoStandard::Lines625, 2e6)?;
+/// assert_eq!(format.half_line.to_samples(), 64.0);
+/// assert!(VideoFormat::new(VideoStandard::Lines625, 500e3).is_err());
+/// # Ok::<(), stillwave::ConfigError>(())
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
@@ -129,7 +138,8 @@ pub enum VideoWhen {
 /// is passed over, unless nothing else comes for 16 half lines. Half lines are counted from the
 /// first broad pulse, which begins an even number of them after the last pulse of a line in the
 /// first field, and an odd number in the second; so an event waits for the first field to begin,
-/// and from then on comes where its pulse begins, at the level.
+/// and from then on comes where its pulse begins, at the level. (Lengths of pulses: ITU-R BT.470-6
+/// and BT.1700, from memory; the bounds between them are our own.)
 ///
 /// ```
 /// use stillwave::{Block, Condition, EventKind, Level, Video, VideoFormat, VideoStandard, VideoWhen};

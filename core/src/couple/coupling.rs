@@ -108,7 +108,8 @@ impl Corner {
         Self((libm::round(tangent / (1.0 + tangent) * ONE) as u32).clamp(1, MOST)).validated()
     }
 
-    /// A corner by its [`parts`](Self::parts).
+    /// A corner by its [`parts`](Self::parts), 1 to 2147483647. Not checked:
+    /// [`validated`](Self::validated) does it.
     pub const fn from_parts(parts: u32) -> Self {
         Self(parts)
     }

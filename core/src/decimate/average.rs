@@ -5,6 +5,17 @@ use core::marker::PhantomData;
 use crate::{ConfigError, Sample};
 
 /// How much a record counts.
+///
+/// ```
+/// use stillwave::decimate::{Average, Weight};
+/// let mut fading = Average::<u8, _>::new(Weight::Exponential { shift: 1 }, [0; 1])?;
+/// for level in [0, 100, 100] {
+///     fading.push(&[level; 2], 0);
+/// }
+/// // Half of the way with every record.
+/// assert_eq!(fading.value(0), Some(75.0));
+/// # Ok::<(), stillwave::ConfigError>(())
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
@@ -64,7 +75,7 @@ impl<T: Sample, B: AsRef<[T::Fine]> + AsMut<[T::Fine]>> Average<T, B> {
         Ok(Self { weight, columns, len: 0, count: 0, sample: PhantomData })
     }
 
-    /// Takes a record: its samples, and the `lead` of its instant
+    /// Takes a record: its samples, and the `lead` of its instant, 0 to 65536
     /// ([`Record::at`](crate::Record::at)). All must have the same pre-trigger. Only as many
     /// columns are kept as the shortest record has.
     ///

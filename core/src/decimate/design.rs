@@ -104,7 +104,7 @@ impl LowPass {
     /// Writes the weights to the beginning of `room` and gives them; they come to 1.
     ///
     /// # Errors
-    /// Room for too few.
+    /// Room for too few; as [`new`](Self::new).
     pub fn fill(self, room: &mut [f32]) -> Result<&mut [f32], ConfigError> {
         self.make(room, |weight| weight as f32)
     }
@@ -125,6 +125,7 @@ impl LowPass {
     }
 
     fn make<W>(self, room: &mut [W], of: impl Fn(f64) -> W) -> Result<&mut [W], ConfigError> {
+        self.validated()?;
         let (count, length) = (self.taps(), room.len());
         let Some(taps) = room.get_mut(..count) else {
             return Err(ConfigError::new("room for taps", length as f64, "as taps() says"));
@@ -143,6 +144,15 @@ impl LowPass {
 }
 
 /// The size of a filter's response at a frequency, in parts of the rate (0 to 0.5).
+///
+/// 1 is what passes whole.
+///
+/// ```
+/// use stillwave::decimate::magnitude;
+/// // The mean of two samples: 1 at 0, nothing at half the rate.
+/// assert_eq!(magnitude(&[0.5, 0.5], 0.0), 1.0);
+/// assert!(magnitude(&[0.5, 0.5], 0.5) < 1e-12);
+/// ```
 pub fn magnitude(taps: &[f32], frequency: f64) -> f64 {
     let (mut re, mut im) = (0.0, 0.0);
     for (i, &tap) in taps.iter().enumerate() {

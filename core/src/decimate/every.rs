@@ -53,14 +53,16 @@ impl<T: Sample> Decimator for Every<T> {
     fn push(&mut self, samples: &[T], mut on_output: impl FnMut(T)) {
         let samples = self.course.enter(samples);
         let step = self.step.max(1) as usize;
-        let mut left = self.left as usize;
-        let mut given = 0;
-        while let Some(&x) = samples.get(left) {
+        let (mut next, mut given) = (self.left as usize, 0);
+        let mut left = next.saturating_sub(samples.len());
+        while let Some(&x) = samples.get(next) {
             on_output(x);
             given += 1;
-            left = left.saturating_add(step);
+            // Not of the sum, which 32 bits may not hold.
+            left = step.saturating_sub(samples.len() - next);
+            next = next.saturating_add(step);
         }
-        self.left = (left - samples.len()) as u32;
+        self.left = left as u32;
         self.course.gave(given);
     }
 

@@ -2,6 +2,7 @@
 
 use super::course::Course;
 use super::{Decimator, Grid};
+use crate::sample::Number;
 use crate::vectors::Vectors;
 use crate::{ConfigError, Sample};
 
@@ -73,6 +74,8 @@ impl<T: Sample, C: AsRef<[T::Tap]>, B: AsRef<[T]> + AsMut<[T]>> Fir<T, C, B> {
             let value = buffer.as_ref().len() as f64;
             return Err(ConfigError::new("buffer", value, "as long as the taps"));
         }
+        let real = matches!(T::wide_number(T::ZERO), Number::Real(_));
+        let gained = if real { 0 } else { gained };
         let course = Course::default();
         let (vectors, sample) = (Vectors::find(), core::marker::PhantomData);
         Ok(Self { taps, total, step, gained, buffer, held: 0, pass: 0, course, vectors, sample })

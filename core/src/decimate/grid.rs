@@ -65,7 +65,7 @@ impl Grid {
     pub fn original(self, at: Instant) -> Instant {
         const PARTS: i64 = PARTS_PER_SAMPLE as i64;
         // Both below 2^49.
-        let before = i64::from(at.lead) * i64::from(self.step);
+        let before = i64::from(at.lead.min(PARTS_PER_SAMPLE as u32)) * i64::from(self.step);
         let behind = self.delay().parts() as i64 - before;
         let samples = behind.div_euclid(PARTS) + i64::from(behind.rem_euclid(PARTS) != 0);
         let lead = (samples * PARTS - behind) as u32;
@@ -77,7 +77,7 @@ impl Grid {
         Span::from_parts(outputs.parts().saturating_mul(u64::from(self.step)))
     }
 
-    /// The rate of outputs, where that of samples is `rate`.
+    /// The rate of outputs, where that of samples is `rate`, both in samples a second.
     pub fn rate(self, rate: f64) -> f64 {
         rate / f64::from(self.step)
     }

@@ -66,7 +66,8 @@ impl SinX {
             return value(index);
         }
         let last = samples.len().saturating_sub(1);
-        let reach = i64::from(self.lobes);
+        // One that was deserialised may be any number.
+        let reach = i64::from(self.lobes.clamp(2, 64));
         let window = shape(50.0);
         let (mut sum, mut weights) = (0.0, 0.0);
         for k in 1 - reach..=reach {

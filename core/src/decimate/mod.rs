@@ -74,6 +74,24 @@ use crate::{ConfigError, Sample};
 ///
 /// An output is given as soon as all its samples have come; samples at the end of a stream that
 /// are too few for one give none (but see [`Envelope::finish`]).
+///
+/// One function for all of them, and what a lost sample costs:
+///
+/// ```
+/// use stillwave::decimate::{Boxcar, Decimator, Every};
+/// fn outputs<D: Decimator>(mut decimator: D, samples: &[D::Input]) -> Vec<D::Output> {
+///     let mut all = Vec::new();
+///     decimator.push(samples, |output| all.push(output));
+///     all
+/// }
+/// assert_eq!(outputs(Every::new(2)?, &[1_u8, 2, 3, 4]), [1, 3]);
+/// assert_eq!(outputs(Boxcar::<u8>::new(2)?, &[1, 2, 3, 4]), [3, 7]);
+/// // Sample 3 is lost, and output 1 (of samples 2 and 3) with it.
+/// let mut boxcar = Boxcar::<u8>::new(2)?;
+/// boxcar.push(&[1, 2, 3], |_| {});
+/// assert_eq!((boxcar.gap(1, |_| {}), boxcar.output()), (1, 2));
+/// # Ok::<(), stillwave::ConfigError>(())
+/// ```
 pub trait Decimator {
     /// The samples it takes.
     type Input: Sample;

@@ -30,7 +30,7 @@ impl<T: Sample, B: AsRef<[Extent<T>]> + AsMut<[Extent<T>]>> RecordEnvelope<T, B>
         Self { columns, len: 0, count: 0, sample: core::marker::PhantomData }
     }
 
-    /// Takes a record: its samples, and the `lead` of its instant
+    /// Takes a record: its samples, and the `lead` of its instant, 0 to 65536
     /// ([`Record::at`](crate::Record::at)). All must have the same pre-trigger.
     pub fn push(&mut self, samples: &[T], lead: u32) {
         let nearest = samples.get(usize::from(lead <= 1 << 15)..).unwrap_or(&[]);

@@ -26,6 +26,13 @@ pub struct Limit {
 }
 
 /// Whether a value was as expected, and how far from not being so.
+///
+/// ```
+/// use stillwave::expect::Limit;
+/// let verdict = Limit::range(4.75, 5.25)?.check(Ok(5.0));
+/// assert_eq!((verdict.passed, verdict.margin), (true, Ok(0.25)));
+/// # Ok::<(), stillwave::ConfigError>(())
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]

@@ -49,6 +49,21 @@ impl<W> MaskPoint<W> {
 /// in integers alone; for `f32` samples in `f64`.
 ///
 /// The points are borrowed: a mask of a board lies in flash.
+///
+/// Times are in 1/65536 of a sample from the trigger, levels in the samples' unit. (Common
+/// practice.)
+///
+/// ```
+/// use stillwave::expect::{Mask, MaskPoint};
+/// let corner = |samples, level| MaskPoint::at_samples(samples, level).unwrap();
+/// // Between 10 and 20 for four samples from the trigger on.
+/// let upper = [corner(0.0, 20), corner(4.0, 20)];
+/// let lower = [corner(0.0, 10), corner(4.0, 10)];
+/// let mask = Mask::<u8>::new(&upper, &lower)?;
+/// let found = mask.test(&[12, 15, 9, 20], 0);
+/// assert_eq!((found.tested, found.outside, found.margin), (4, 1, Ok(-1.0)));
+/// # Ok::<(), stillwave::ConfigError>(())
+/// ```
 #[derive(Clone, Copy, Debug)]
 pub struct Mask<'a, T: Sample> {
     pub(super) upper: &'a [MaskPoint<T::Wide>],
@@ -69,14 +84,19 @@ impl<'a, T: Sample> Mask<'a, T> {
             check::<T>(name, points)?;
         }
         let mask = Self { upper, lower };
-        // Two lines that are straight between corners cross at none or are in order everywhere.
+        // Two lines that are straight between corners, and in order on both sides of each, are in
+        // order everywhere.
         for point in upper.iter().chain(lower) {
-            let highest = Bound::<T>::upper(upper, point.time).limit();
-            let lowest = Bound::<T>::lower(lower, point.time).limit();
-            if let (Some(highest), Some(lowest)) = (highest, lowest)
-                && highest < lowest
-            {
-                return Err(ConfigError::new("upper bound", highest, "at or over the lower bound"));
+            let time = point.time;
+            for (upper, lower) in [(upper, lower), (until(upper, time), until(lower, time))] {
+                let highest = Bound::<T>::upper(upper, time).limit();
+                let lowest = Bound::<T>::lower(lower, time).limit();
+                if let (Some(highest), Some(lowest)) = (highest, lowest)
+                    && highest < lowest
+                {
+                    let range = "at or over the lower bound";
+                    return Err(ConfigError::new("upper bound", highest, range));
+                }
             }
         }
         Ok(mask)
@@ -88,6 +108,14 @@ impl<'a, T: Sample> Mask<'a, T> {
         let mut test = MaskTest::new(*self, first);
         test.push(samples);
         test.verdict()
+    }
+}
+
+/// The points of a bound just before `time`: at a step the earlier one is its end.
+fn until<W>(points: &[MaskPoint<W>], time: i64) -> &[MaskPoint<W>] {
+    match points.iter().position(|point| point.time >= time) {
+        Some(end @ 1..) => points.get(..=end).unwrap_or(&[]),
+        _ => &[],
     }
 }
 

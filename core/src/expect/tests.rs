@@ -57,6 +57,13 @@ fn masks_out_of_order_are_refused() {
     assert_eq!(Mask::<f32>::new(&bad, &[]).unwrap_err().parameter, "upper bound");
     let far = [MaskPoint { time: 0, level: i64::MAX }, MaskPoint { time: 1, level: 0 }];
     assert_eq!(Mask::<i32>::new(&far, &[]).unwrap_err().parameter, "upper bound");
+    // A step up through the lower bound: in order from there on, and not before.
+    let rises = [point(0, 10), point(10, 0), point(10, 10), point(20, 10)];
+    assert_eq!(refused(&rises, &[point(0, 5), point(20, 5)]), "upper bound");
+    let falls = [point(0, 0), point(10, 7), point(10, 0), point(20, 0)];
+    assert_eq!(refused(&[point(0, 5), point(20, 5)], &falls), "upper bound");
+    // The lower bound begins with a step from what was before it on.
+    assert!(Mask::<u16>::new(&rises, &[point(10, 5), point(20, 5)]).is_ok());
     // Apart in time, they never meet.
     assert!(Mask::<u16>::new(&flat, &[point(11, 900), point(20, 900)]).is_ok());
 }

@@ -6,6 +6,18 @@ use crate::ConfigError;
 /// Three reference levels, as fractions of the amplitude above the low state.
 ///
 /// A reference level of x % is low + x/100 · amplitude (IEEE Std 181-2011, from memory).
+///
+/// Fractions, 0 < low < mid < high < 1.
+///
+/// ```
+/// use stillwave::measure::{Config, Meter, References};
+/// let references = References { low: 0.2, mid: 0.5, high: 0.8 };
+/// let meter = Meter::new(Config { references, ..Config::default() })?;
+/// let ramps: Vec<u8> = (0..200).map(|i| (i % 100_i32 - 50).abs().clamp(10, 40) as u8 * 2).collect();
+/// let found = meter.measure(&ramps);
+/// assert_eq!((found.low_reference, found.high_reference), (Ok(32.0), Ok(68.0)));
+/// # Ok::<(), stillwave::ConfigError>(())
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
@@ -76,7 +88,7 @@ impl Config {
     ///
     /// # Errors
     /// References that are not in order within 0 and 1, a hysteresis that reaches them, levels or
-    /// end codes that are not finite or not in order.
+    /// end codes that are not finite or not in order, a `settling` that is not over 0 and under 1.
     pub fn validated(self) -> Result<Self, ConfigError> {
         let References { low, mid, high } = self.references;
         if !(low > 0.0 && low < 1.0) {

@@ -5,6 +5,17 @@ use super::{Meter, Reason, Value};
 use crate::{Sample, Slope};
 
 /// How much later the transitions of one channel are than those of another.
+///
+/// An eighth of the example's period would be 45°.
+///
+/// ```
+/// use stillwave::{Slope, measure::Meter};
+/// let wave = |late: i32| -> Vec<u8> {
+///     (0..200).map(|i| if (i - late).rem_euclid(50) < 25 { 200 } else { 10 }).collect()
+/// };
+/// let found = Meter::default().delay(&wave(0), Slope::Rising, &wave(5), Slope::Rising);
+/// assert_eq!((found.delay, found.phase), (Ok(5.0), Ok(36.0)));
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]

@@ -34,7 +34,7 @@ pub struct Distribution {
     base: f64,
 }
 
-/// A bin of a distribution: values from `low` on and below `high`.
+/// A bin of a distribution: values from `low` on and below `high`, in their own unit.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Bin {

@@ -23,6 +23,18 @@ const LINE: f64 = 0.999_999;
 /// their mean and over their RMS about it. Of two sines x = A cos ωt and y = B cos(ωt − φ):
 /// |sin φ| = y(x = 0)/ymax, taken about the centre (textbook); the sense in which the ellipse is
 /// run through tells its sign.
+///
+/// A quarter of a turn:
+///
+/// ```
+/// use stillwave::measure::Lissajous;
+/// let wave = |lag: f64| -> Vec<f32> {
+///     (0..100).map(|i| (f64::from(i) * 0.2 - lag).cos() as f32).collect()
+/// };
+/// let found = Lissajous::of(&wave(0.0), &wave(std::f64::consts::FRAC_PI_2))?;
+/// assert!((found.phase - 90.0).abs() < 0.01 && (found.sine() - 1.0).abs() < 1e-6);
+/// # Ok::<(), stillwave::measure::Reason>(())
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
@@ -51,7 +63,7 @@ impl Lissajous {
     /// ```
     ///
     /// # Errors
-    /// [`Reason::TooShort`] for fewer than 8 samples; [`Reason::NotFinite`]; [`Reason::OneLevel`]
+    /// [`Reason::Empty`] for none, [`Reason::TooShort`] for fewer than 8; [`Reason::NotFinite`]; [`Reason::OneLevel`]
     /// where a channel does not change; [`Reason::NotConverged`] where the points lie on no
     /// ellipse.
     pub fn of<T: Sample, U: Sample>(x: &[T], y: &[U]) -> Result<Self, Reason> {

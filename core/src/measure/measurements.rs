@@ -6,6 +6,17 @@ use crate::{ConfigError, Scale};
 
 /// What a record measures: in counts and samples, or in volts after [`scaled`](Self::scaled) and
 /// in seconds after [`timed`](Self::timed).
+///
+/// Counts into volts, samples into seconds:
+///
+/// ```
+/// use stillwave::{Scale, measure::measure};
+/// let square: Vec<u16> = (0..1000).map(|i| if i % 100 < 30 { 3000 } else { 500 }).collect();
+/// // 1 mV a count, 1 MS/s.
+/// let found = measure(&square).scaled(Scale::new(0.001, 0.0)?).timed(1e6)?;
+/// assert_eq!((found.amplitude, found.timing.frequency), (Ok(2.5), Ok(10e3)));
+/// # Ok::<(), stillwave::ConfigError>(())
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]

@@ -32,6 +32,18 @@ struct Survey {
 /// Measures records as configured.
 ///
 /// Four passes over a record: sums, histogram, means of the two states, transitions.
+///
+/// What is clipped has no value; periods remain:
+///
+/// ```
+/// use stillwave::measure::{Config, Meter, Reason};
+/// // What reaches an end code of the converter may have been beyond.
+/// let meter = Meter::new(Config { end_codes: Some((0.0, 255.0)), ..Config::default() })?;
+/// let clipped: Vec<u8> = (0..100).map(|i| if i % 20 < 10 { 255 } else { 50 }).collect();
+/// let found = meter.measure(&clipped);
+/// assert_eq!((found.maximum, found.timing.period), (Err(Reason::Clipped), Ok(20.0)));
+/// # Ok::<(), stillwave::ConfigError>(())
+/// ```
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Meter {
     config: Config,

@@ -22,6 +22,16 @@ use crate::{ConfigError, Sample, Scale, Slope, Span};
 /// after a transition reach: here, half way to the previous and to the next transition, or to the
 /// ends of the record. Fractions are of the amplitude; what is said of a rising transition holds
 /// mirrored for a falling one.
+///
+/// Counts a second once timed:
+///
+/// ```
+/// use stillwave::{Slope, measure::Meter};
+/// let ramps: Vec<u8> = (0..400).map(|i| ((i % 100_i32 - 50).abs() * 10 - 150).clamp(0, 200) as u8).collect();
+/// let shape = Meter::default().edge_shape(&ramps, Slope::Rising).timed(1e6)?;
+/// assert!((shape.slew_rate? - 10e6).abs() < 1e3 && shape.overshoot == Ok(0.0));
+/// # Ok::<(), Box<dyn core::error::Error>>(())
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]

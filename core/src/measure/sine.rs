@@ -104,7 +104,7 @@ impl SineFit {
     }
 
     /// Signal to noise and distortion: the RMS of the sine over that of what it leaves, in
-    /// decibels.
+    /// decibels. (IEEE Std 1241; from memory.)
     ///
     /// # Errors
     /// [`Reason::NoReference`] where one of the two is 0.
@@ -117,7 +117,7 @@ impl SineFit {
     }
 
     /// The effective number of bits of a converter with that full-scale range, in counts:
-    /// log2(range/(√12 · residual RMS)). 12 bits have a range of 4096.
+    /// log2(range/(√12 · residual RMS)). 12 bits have a range of 4096. (IEEE Std 1241; from memory.)
     ///
     /// # Errors
     /// [`Reason::NoReference`] where the residual or the range is not over 0.

@@ -51,6 +51,14 @@ impl Statistics {
 
 /// The mean of a record, in counts.
 ///
+/// Of −1 and 3:
+///
+/// ```
+/// use stillwave::measure::{ac_rms, mean, rms};
+/// let samples = [-1_i8, 3];
+/// assert_eq!((mean(&samples), rms(&samples), ac_rms(&samples)), (Ok(1.0), Ok(5_f64.sqrt()), Ok(2.0)));
+/// ```
+///
 /// # Errors
 /// As [`Statistics::of`].
 pub fn mean<T: Sample>(samples: &[T]) -> Value {

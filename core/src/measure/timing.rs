@@ -9,6 +9,16 @@ use crate::{Instant, Sample, Slope, Span};
 /// Each is a mean over all of its kind that are complete in the record. By IEEE Std 181-2011 (from
 /// memory): period, between middle instants of the same slope; pulse duration, between middle
 /// instants of opposite slope; transition duration, between the outer reference instants.
+///
+/// In samples; the frequency in cycles a sample:
+///
+/// ```
+/// use stillwave::measure::measure;
+/// let square: Vec<u8> = (0..100).map(|i| if i % 20 < 5 { 200 } else { 50 }).collect();
+/// let timing = measure(&square).timing;
+/// assert_eq!((timing.cycles, timing.period, timing.frequency), (4, Ok(20.0), Ok(0.05)));
+/// assert_eq!((timing.positive_width, timing.duty), (Ok(5.0), Ok(0.25)));
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]

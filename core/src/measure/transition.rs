@@ -18,6 +18,17 @@ use crate::{Block, Comparator, Crossing, Instant, Level, Sample, Slope, Span};
 /// before the signal is beyond it by the hysteresis, which makes it a transition; the others are
 /// the nearest passages of the outer references on either side, where the signal was there since
 /// the transition before, and is there before the next.
+///
+/// The way from 10 % to 90 % of a ramp:
+///
+/// ```
+/// use stillwave::{Slope, measure::Meter};
+/// let ramps: Vec<u8> = (0..400).map(|i| ((i % 100_i32 - 50).abs() * 10 - 150).clamp(0, 200) as u8).collect();
+/// let rising = Meter::default().transitions(&ramps)?.find(|t| t.slope == Slope::Rising).unwrap();
+/// // From 20 to 180, at 10 counts a sample.
+/// assert_eq!(rising.duration()?.to_samples(), 16.0);
+/// # Ok::<(), stillwave::measure::Reason>(())
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Transition {

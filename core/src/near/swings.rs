@@ -65,7 +65,8 @@ impl<T: Sample> Swings<T> {
     /// Takes the next samples, the first of which stands at `start`, and gives every swing that
     /// they complete.
     pub fn push(&mut self, start: u64, samples: &[T], mut f: impl FnMut(Swing<T>)) {
-        for (position, &x) in (start..).zip(samples) {
+        for (offset, &x) in samples.iter().enumerate() {
+            let position = start.saturating_add(offset as u64);
             if x.is_finite()
                 && let Some(swing) = self.sample(position, x)
             {

@@ -22,7 +22,7 @@ pub struct Monitor<T> {
     quality: Quality,
 }
 
-/// What a [`Monitor`] has counted.
+/// What a [`Monitor`] has counted, in samples.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]

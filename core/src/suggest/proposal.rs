@@ -95,6 +95,18 @@ impl Default for Means {
 /// Looks at a signal and says what to set. Records longer than there is memory for are the
 /// caller's to shorten.
 ///
+/// An even square wave, without filters:
+///
+/// ```
+/// use stillwave::suggest::{Means, Pattern, suggest};
+/// let square: Vec<u16> = (0..10_000).map(|i| if i % 100 < 50 { 3000 } else { 500 }).collect();
+/// let Ok(found) = suggest(&mut &square[..], Means { filters: false });
+/// let proposal = found.proposal.unwrap();
+/// assert_eq!((found.overview.minimum, found.overview.maximum), (500.0, 3000.0));
+/// assert_eq!(proposal.pattern, Pattern::Even { period: 100.0 });
+/// assert!(proposal.jitter.total() < 0.5);
+/// ```
+///
 /// # Errors
 /// Where the signal cannot be read.
 pub fn suggest<T: Sample, R: Replay<T>>(

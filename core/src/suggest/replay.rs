@@ -7,6 +7,27 @@ use crate::{Coupling, Sample};
 
 /// A signal that can be gone through from its beginning, as often as asked for: a record in memory,
 /// or a file that is read anew.
+///
+/// A signal that is computed anew for each look:
+///
+/// ```
+/// use stillwave::suggest::{Means, Replay, suggest};
+/// use std::convert::Infallible;
+/// /// A signal that is computed anew for each look.
+/// struct Square;
+/// impl Replay<u8> for Square {
+///     type Error = Infallible;
+///     fn replay(&mut self, mut each: impl FnMut(&[u8])) -> Result<(), Infallible> {
+///         for _ in 0..100 {
+///             each(&[10; 50]);
+///             each(&[200; 50]);
+///         }
+///         Ok(())
+///     }
+/// }
+/// let Ok(found) = suggest(&mut Square, Means::default());
+/// assert_eq!(found.overview.samples, 10_000);
+/// ```
 pub trait Replay<T: Sample> {
     /// What may keep it from being read.
     type Error;

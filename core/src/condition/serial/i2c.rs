@@ -75,7 +75,8 @@ pub enum I2cEvent {
 ///
 /// Where both lines change at one sample, data changes while the clock is low: before it rises, or
 /// after it has fallen. An address of 10 bits comes as an address byte of 0x78 to 0x7B and a data
-/// byte.
+/// byte. (UM10204: start and stop 3.1.4, bytes 3.1.5, acknowledgement 3.1.6, addresses of 10 bits
+/// 3.1.11; from memory.)
 ///
 /// ```
 /// use stillwave::{Block, Condition, EventKind, I2c, I2cEvent, I2cWhen, Level};
@@ -121,8 +122,8 @@ impl<T: Sample> I2c<T> {
     /// beginning.
     pub fn new(clock: Level<T>, data: Level<T>, when: I2cWhen) -> Result<Self, ConfigError> {
         match when {
-            I2cWhen::Address { address: 0x80.., .. } => {
-                Err(ConfigError::new("address", f64::from(0x80), "below 128"))
+            I2cWhen::Address { address: address @ 0x80.., .. } => {
+                Err(ConfigError::new("address", address.into(), "below 128"))
             }
             I2cWhen::Data(from, to) if to < from => {
                 Err(ConfigError::new("last byte", to.into(), "at or over the first"))

@@ -24,6 +24,16 @@ pub enum BitOrder {
 }
 
 /// How words are sent, and which count.
+///
+/// Mode 1, words of 16 bits:
+///
+/// ```
+/// use stillwave::{Slope, SpiFormat};
+/// // Mode 1, words of 16 bits.
+/// let format = SpiFormat { sampling: Slope::Falling, bits: 16, ..SpiFormat::default() };
+/// assert!(format.validated().is_ok());
+/// assert!(SpiFormat { mask: 0x100, ..SpiFormat::default() }.validated().is_err());
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
@@ -80,7 +90,8 @@ impl SpiFormat {
 /// told at the edge of its last bit; one that ends early is not told. Nothing is read where select
 /// is active from the start of the stream, or after a gap, until it has been inactive.
 ///
-/// Data and select count as they are at the sample of the edge, changes there included.
+/// Data and select count as they are at the sample of the edge, changes there included. (There is
+/// no standard; the four modes are common practice.)
 ///
 /// ```
 /// use stillwave::{Block, Condition, EventKind, Level, Spi, SpiFormat};

@@ -11,6 +11,17 @@ use crate::condition::sides::Sides;
 use crate::{Block, Condition, ConfigError, Event, EventKind, Instant, Level, Sample, Side, Span};
 
 /// What to wait for on an asynchronous line.
+///
+/// Ranges include both ends; a break is in 1/65536 of a sample, over 0.
+///
+/// ```
+/// use stillwave::{Level, Span, Uart, UartFormat, UartWhen};
+/// let (level, format) = (Level::<u8>::new(100, 20)?, UartFormat::new(9600.0, 96e3)?);
+/// // Longer than a character of 10 bits.
+/// assert!(Uart::new(level, format, UartWhen::Break(Span::samples(101))).is_ok());
+/// assert!(Uart::new(level, format, UartWhen::Character(9, 8)).is_err());
+/// # Ok::<(), stillwave::ConfigError>(())
+/// ```
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
@@ -75,7 +86,8 @@ pub enum UartEvent {
 /// misread up to the next pause.
 ///
 /// A break is an absence from rest, from s to s + T at least, whatever its length in characters;
-/// its event is at the first sample at or after s + T, once an absence.
+/// its event is at the first sample at or after s + T, once an absence. (Start, data, parity and
+/// stop bits: common practice.)
 ///
 /// ```
 /// use stillwave::{Block, Condition, EventKind, Level, Uart, UartEvent, UartFormat, UartWhen};

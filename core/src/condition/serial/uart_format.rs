@@ -46,7 +46,7 @@ pub struct UartFormat {
 
 impl UartFormat {
     /// 8 data bits without parity, idle high, of `baud` bits a second, where the line is sampled
-    /// `rate` times a second.
+    /// `rate` times a second, both over 0.
     ///
     /// # Errors
     /// As [`validated`](Self::validated).

@@ -145,7 +145,7 @@ pub(super) fn nearest_quotient(dividend: i64, divisor: i64) -> i64 {
     if dividend >= 0 {
         (quotient + u64::from(twice >= divisor)) as i64
     } else {
-        -((quotient + u64::from(twice > divisor)) as i64)
+        0_i64.wrapping_sub_unsigned(quotient + u64::from(twice > divisor))
     }
 }
 
@@ -189,7 +189,7 @@ mod tests {
             (-6, 4, -1),
             (-7, 4, -2),
             (i64::MAX, 1, i64::MAX),
-            (i64::MIN + 1, 1, i64::MIN + 1),
+            (i64::MIN, 1, i64::MIN),
             (1 << 40, 1 << 41, 1),
             (-(1 << 40), 1 << 41, 0),
             (0, 5, 0),

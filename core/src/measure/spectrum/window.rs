@@ -13,6 +13,15 @@ use core::f64::consts::TAU;
 /// | Hann | 0.5 | 1.5 | −31 dB | 1.4 dB |
 /// | Blackman-Harris | 0.35875 | 2.0044 | −92 dB | 0.8 dB |
 /// | flat top | 0.21558 | 3.7702 | −93 dB | 0.01 dB |
+///
+/// Weights are 0 to 1, for the flat top a little below 0 too; beyond `samples` they repeat.
+///
+/// ```
+/// use stillwave::measure::Window;
+/// assert_eq!((Window::Hann.coherent_gain(), Window::Hann.noise_bandwidth()), (0.5, 1.5));
+/// assert!(Window::Hann.weight(0, 64).abs() < 1e-12);
+/// assert!((Window::Hann.weight(32, 64) - 1.0).abs() < 1e-12);
+/// ```
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
