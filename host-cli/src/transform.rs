@@ -51,6 +51,9 @@ impl Transformer {
         for ((place, &x), weight) in plan.input.iter_mut().zip(samples).zip(&plan.weights) {
             *place = (T::wide_to_f64(x.widen()) - mean) * weight;
         }
+        // Of what is not whole cycles, the mean as it is weighed.
+        let weighed = plan.input.iter().sum::<f64>() / plan.weights.iter().sum::<f64>();
+        plan.input.iter_mut().zip(&plan.weights).for_each(|(x, weight)| *x -= weighed * weight);
         plan.transform
             .process_with_scratch(&mut plan.input, &mut plan.output, &mut plan.scratch)
             .map_err(|_| Reason::TooShort)?;

@@ -35,10 +35,10 @@ def main():
 
 
 def spectrum(generator, name, n):
-    """The power of each bin by rfft, of samples about their mean."""
+    """The power of each bin by rfft, of samples about their mean as they are weighed."""
     samples = generator.integers(-3000, 3000, n)
     weights = scipy.signal.get_window(WINDOWS[name], n, fftbins=True)
-    power = powers(samples - samples.mean(), weights)
+    power = powers(samples - numpy.average(samples, weights=weights), weights)
     return {"window": name, "samples": samples.tolist(), "power": power.tolist()}
 
 
@@ -104,7 +104,7 @@ def peaks(generator, bins):
     wave = sum(size * numpy.sin(2 * numpy.pi * b * time / n + b) for size, b in zip(sizes, bins))
     samples = (wave + generator.normal(0, 30, n)).round().astype(int)
     weights = scipy.signal.get_window("blackmanharris", n, fftbins=True)
-    power = powers(samples - samples.mean(), weights)
+    power = powers(samples - numpy.average(samples, weights=weights), weights)
     found, _ = scipy.signal.find_peaks(power, height=power.max() / 100)
     strongest = max(found, key=lambda k: power[k])
     return {"samples": samples.tolist(), "peaks": found.tolist(), "strongest": int(strongest)}

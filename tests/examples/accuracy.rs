@@ -30,6 +30,9 @@ fn main() {
     for rise in [5.0, 10.0, 20.0, 100.0] {
         row("rise time", &format!("RC step, {rise} samples a rise, 16 bits"), percent(rc(rise)));
     }
+    let (amplitude, rise) = states_of_a_sine();
+    row("amplitude (high − low state)", "sine, 50 samples a cycle, 10 cycles", percent(amplitude));
+    row("rise time", "sine, 50 samples a cycle, 10 cycles", percent(rise));
     row("slew, settling", "RC step, 88 samples a rise", percent(settling()));
     row(
         "overshoot",
@@ -49,12 +52,11 @@ fn main() {
     row("delay", "two sines, 80.7 samples a cycle", format!("{:.4} samples", delay()));
     row("phase by ellipse", "two sines, ±10° to ±170°", format!("{:.3}°", ellipse()));
     row("sine fit, amplitude", "4096 samples, amplitude 1500", format!("{:.4} counts", sine_fit()));
-    for bits in [8, 10, 12, 14, 16] {
-        row(
-            "SNR by spectrum",
-            &format!("ideal converter of {bits} bits, whole cycles"),
-            format!("{:.2} dB", snr(bits)),
-        );
+    for (cycles, what) in [(509.0, "whole cycles"), (508.37, "between bins")] {
+        for bits in [8, 10, 12, 14, 16] {
+            let signal = format!("ideal converter of {bits} bits, {what}");
+            row("SNR by spectrum", &signal, format!("{:.2} dB", snr(bits, cycles)));
+        }
     }
     row("THD by spectrum", "0.05 % to 58 %, between bins", percent(thd()));
 }
@@ -84,6 +86,18 @@ fn rc(rise: f64) -> f64 {
         let step = |t: f64| if t < start { -1.0 } else { 1.0 - 2.0 * (-(t - start) / tau).exp() };
         measure(&sampled((60.0 * rise) as usize, step)).timing.rise_time.unwrap() / rise - 1.0
     }))
+}
+
+/// A sine has no states: those found are at its most frequent levels, a little within its peaks.
+fn states_of_a_sine() -> (f64, f64) {
+    let found = (0..100).map(|phase| {
+        let turn = |t: f64| TAU * (t / 50.0 + f64::from(phase) / 100.0);
+        measure(&sampled(500, |t| turn(t).sin()))
+    });
+    // From 10 % to 90 %: from −0.8 to 0.8 of the peak.
+    let rise = 50.0 * 2.0 * 0.8_f64.asin() / TAU;
+    let rises = found.clone().map(|found| found.timing.rise_time.unwrap() / rise - 1.0);
+    (worst(found.map(|found| found.amplitude.unwrap() / 60_000.0 - 1.0)), worst(rises))
 }
 
 fn settling() -> f64 {
@@ -176,11 +190,12 @@ fn sine_fit() -> f64 {
     }))
 }
 
-fn snr(bits: u32) -> f64 {
+fn snr(bits: u32, cycles: f64) -> f64 {
     let half = f64::from(1_u32 << (bits - 1));
     let noise: f64 = (0..8)
         .map(|phase| {
-            let turn = |i: i32| TAU * 509.0 * f64::from(i) / 4096.0 + 0.1 + 0.77 * f64::from(phase);
+            let start = 0.1 + 0.77 * f64::from(phase);
+            let turn = |i: i32| TAU * cycles * f64::from(i) / 4096.0 + start;
             let samples: Vec<i32> =
                 (0..4096).map(|i| ((half - 0.5) * turn(i).sin() - 0.5).round() as i32).collect();
             let mut buffer = [0.0; 4096];

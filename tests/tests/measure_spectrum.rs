@@ -109,6 +109,50 @@ fn a_tone_in_white_noise() {
     }
 }
 
+/// A tone that does not fit in has side lobes, which are not noise: an ideal converter has its
+/// 6.02 · bits + 1.76 dB wherever its tone lies.
+#[test]
+fn side_lobes_are_not_noise() {
+    for (window, bits, near) in
+        [(Window::Hann, 10, 0.6), (Window::BlackmanHarris, 14, 0.2), (Window::FlatTop, 12, 1.0)]
+    {
+        let expected = 6.02 * f64::from(bits) + 1.76;
+        let half = f64::from(1_u32 << (bits - 1)) - 0.5;
+        for cycles in [150.0, 508.3, 509.5, 1003.77] {
+            let samples: Vec<i32> = (0..4096)
+                .map(|i| (half * (TAU * cycles * f64::from(i) / 4096.0).sin() - 0.5).round() as i32)
+                .collect();
+            let mut buffer = [0.0; 4096];
+            let spectrum = Spectrum::of(&samples, window, &mut buffer).unwrap();
+            let snr = spectrum.distortion().unwrap().snr.unwrap();
+            println!(
+                "{window:?} {bits} bits, {cycles} cycles: {snr:.2} dB, expected {expected:.2}"
+            );
+            assert!((snr - expected).abs() < near);
+        }
+    }
+}
+
+/// A sine has no power at 0, whether or not whole cycles of it fit in.
+#[test]
+fn a_broken_cycle_is_no_mean() {
+    for (window, under) in
+        [(Window::Hann, -80.0), (Window::BlackmanHarris, -91.0), (Window::FlatTop, -91.0)]
+    {
+        for phase in 0..8 {
+            let turns = |i: i32| 100.37 * f64::from(i) / 1024.0 + f64::from(phase) / 8.0;
+            let samples: Vec<f32> = (0..1024).map(|i| (TAU * turns(i)).sin() as f32).collect();
+            let mut buffer = [0.0; 1024];
+            let spectrum = Spectrum::of(&samples, window, &mut buffer).unwrap();
+            assert_eq!(spectrum.power(0), 0.0);
+            for bin in 0..=8 {
+                let level = 20.0 * (spectrum.level(bin) * 2.0_f64.sqrt()).log10();
+                assert!(level < under, "{window:?} {phase} {bin}: {level} dB");
+            }
+        }
+    }
+}
+
 /// What a flat top is for: the level of a tone anywhere between two bins. The others lose what is
 /// said of them.
 #[test]

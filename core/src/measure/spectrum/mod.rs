@@ -48,7 +48,7 @@ enum Power<'a> {
 
 impl<'a> Spectrum<'a> {
     /// The spectrum of `samples` samples that were weighed by `window`, from the power of each of
-    /// its `samples`/2 + 1 bins: with X the transform of weight · (sample − mean),
+    /// its `samples`/2 + 1 bins: with X the transform of weight · (sample − weighted mean),
     /// |X|²/(N · [`Window::square_sum`]) for the first bin and, of an even number of samples, the
     /// last, twice that for the others.
     ///

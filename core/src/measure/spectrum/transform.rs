@@ -30,13 +30,17 @@ impl<'a> Spectrum<'a> {
             *place = ((number(x) - mean) * window.weight(index, count)) as f32;
         }
         transform(buffer).ok_or(Reason::TooShort)?;
+        let first = buffer.first().copied().map_or(0.0, f64::from);
+        // What is not whole cycles has no mean but this: that of the samples as they are weighed.
+        for bin in 1..5 {
+            if let Some(re) = buffer.get_mut(2 * bin) {
+                *re = (f64::from(*re) - first * window.share_of_mean(bin)) as f32;
+            }
+        }
         // Complex numbers become powers, each at or before the place of its parts. The transform
         // keeps the last bin, which is real, as the imaginary part of the first, which is too.
         let whole = 1.0 / (count as f64 * window.square_sum(count));
-        let (first, last) = match buffer {
-            [first, last, ..] => (f64::from(*first), f64::from(*last)),
-            _ => return Err(Reason::TooShort),
-        };
+        let last = buffer.get(1).copied().map_or(0.0, f64::from);
         let half = count / 2;
         for bin in 1..half {
             let parts = buffer.get(2 * bin).copied().zip(buffer.get(2 * bin + 1).copied());
@@ -46,7 +50,7 @@ impl<'a> Spectrum<'a> {
                 *place = (2.0 * whole * (re * re + im * im)) as f32;
             }
         }
-        for (bin, value) in [(0, first), (half, last)] {
+        for (bin, value) in [(0, 0.0), (half, last)] {
             if let Some(place) = buffer.get_mut(bin) {
                 *place = (whole * value * value) as f32;
             }

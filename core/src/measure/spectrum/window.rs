@@ -87,6 +87,13 @@ impl Window {
         a0 * a0 + rest.iter().map(|a| a * a).sum::<f64>() / 2.0
     }
 
+    /// What a constant has in a bin, over what it has in the first.
+    pub(super) fn share_of_mean(self, bin: usize) -> f64 {
+        let coefficients = self.coefficients();
+        let share = coefficients.get(bin).map_or(0.0, |a| a / (2.0 * self.coherent_gain()));
+        if bin % 2 == 0 { share } else { -share }
+    }
+
     /// How many bins to either side of a tone belong to it.
     pub(super) fn reach(self) -> usize {
         match self {
