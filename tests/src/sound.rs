@@ -1,7 +1,8 @@
 //! Measurements that are numbers, or reasons why not.
 
 use stillwave::measure::{
-    Factors, LevelMethod, Measurements, Meter, SineFit, StateLevels, Timing, Value, area, gate,
+    Factors, LevelMethod, Measurements, Meter, SineFit, Spread, StateLevels, Timing, Value, area,
+    gate,
 };
 use stillwave::{Instant, Sample, Scale, Slope};
 
@@ -41,6 +42,7 @@ pub fn assert_sound<T: Sample>(samples: &[T], meter: &Meter) {
             sound([timing.rise_time, timing.fall_time]);
         }
     }
+    spreads_about(&found.timing, meter.spread(samples));
     for method in [LevelMethod::Mode, LevelMethod::Mean, LevelMethod::Shorth] {
         let levels = StateLevels::by(method, samples);
         assert!(levels.is_err() || levels.unwrap().amplitude().is_finite());
@@ -65,4 +67,29 @@ pub fn assert_sound<T: Sample>(samples: &[T], meter: &Meter) {
     }
     let part = gate(samples, 5, Instant { position: 7, lead: 1 << 16 }, Instant::at(40));
     assert!(part.len() <= 34);
+}
+
+/// The least of each time is at most its mean, and the greatest at least; all have values or none.
+fn spreads_about(mean: &Timing, Spread { shortest, longest }: Spread) {
+    let times: [fn(&Timing) -> Value; 6] = [
+        |t| t.period,
+        |t| t.duty,
+        |t| t.positive_width,
+        |t| t.negative_width,
+        |t| t.rise_time,
+        |t| t.fall_time,
+    ];
+    assert_eq!((shortest.cycles, longest.cycles), (mean.cycles, mean.cycles));
+    sound([shortest.frequency, longest.frequency]);
+    for of in times {
+        match (of(&shortest), of(mean), of(&longest)) {
+            (Ok(least), Ok(mean), Ok(greatest)) => {
+                let rounding = 1e-12 * greatest;
+                assert!(least <= mean + rounding && mean <= greatest + rounding);
+            }
+            (least, mean, greatest) => {
+                assert!(least.is_err() && least == mean && greatest == mean, "{least:?} {mean:?}");
+            }
+        }
+    }
 }

@@ -85,6 +85,10 @@ pub fn of_record<T: Sample>(
     each("crest", factors.map(|found| found.crest));
     each("form", factors.map(|found| found.form));
     each("area", area(samples, middle));
+    let spread = meter.spread(samples);
+    each("shortest width", spread.shortest.positive_width);
+    each("greatest duty", spread.longest.duty);
+    each("longest fall", spread.longest.fall_time);
     each("cycles' RMS", meter.over_cycles(samples).map(|found| found.ac_rms));
     each("delay", meter.delay(samples, Slope::Rising, others, Slope::Rising).delay);
     mask(samples, each);

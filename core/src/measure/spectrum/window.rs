@@ -91,7 +91,7 @@ impl Window {
     pub(super) fn share_of_mean(self, bin: usize) -> f64 {
         let coefficients = self.coefficients();
         let share = coefficients.get(bin).map_or(0.0, |a| a / (2.0 * self.coherent_gain()));
-        if bin % 2 == 0 { share } else { -share }
+        if bin.is_multiple_of(2) { share } else { -share }
     }
 
     /// How many bins to either side of a tone belong to it.

@@ -29,6 +29,7 @@ fn all<T: Sample>(sample: T) -> Result<(), ConfigError> {
     let meter = Meter::new(black_box(Config::default()))?;
     let scale = Scale::new(black_box(1.0), black_box(0.0))?;
     black_box(meter.measure(samples).scaled(scale).timed(black_box(1.0))?);
+    black_box(meter.spread(samples).timed(black_box(1.0))?);
     let _ = black_box(StateLevels::of(samples));
     let _ = black_box(Statistics::of(samples));
     for single in [mean, rms, ac_rms] {

@@ -1,0 +1,170 @@
+//! The shortest and the longest of the times in a record.
+
+use super::transition::{Transition, Transitions};
+use super::{Meter, Reason, Timing, Value};
+use crate::{ConfigError, Instant, Sample, Slope};
+
+/// How far the times in a record spread, cycle by cycle, where [`Timing`] has their means.
+///
+/// ```
+/// use stillwave::measure::Meter;
+/// // Three pulses of 5 samples, and one of 2.
+/// let pulse = |width: usize| (0..20).map(move |i| if (5..5 + width).contains(&i) { 200 } else { 50 });
+/// let samples: Vec<u8> = [5, 5, 2, 5].into_iter().flat_map(pulse).collect();
+/// let found = Meter::default().spread(&samples).timed(1e6)?;
+/// assert_eq!(found.shortest.positive_width, Ok(2e-6));
+/// assert_eq!(found.longest.positive_width, Ok(5e-6));
+/// assert_eq!(found.shortest.period, found.longest.period);
+/// # Ok::<(), stillwave::ConfigError>(())
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Spread {
+    /// The least of each time, and the least duty of a cycle; the frequency of the shortest period.
+    pub shortest: Timing,
+    /// The greatest of each time, and the greatest duty; the frequency of the longest period.
+    pub longest: Timing,
+}
+
+impl Meter {
+    /// The shortest and the longest of the times that [`measure`](Self::measure) gives the means
+    /// of. Where one of them has no value, neither have these, for the same reason.
+    pub fn spread<T: Sample>(&self, samples: &[T]) -> Spread {
+        let clipped = match self.config().levels {
+            Some(_) => Ok(()),
+            None => self.unclipped_levels(samples).map(|_| ()),
+        };
+        let found = match self.transitions(samples) {
+            Ok(transitions) => Spread::of(transitions),
+            Err(reason) => {
+                let none = Timing::none(reason);
+                Spread { shortest: none, longest: none }
+            }
+        };
+        match clipped {
+            Err(Reason::Clipped) => found.map(|timing| timing.of_periods_alone(Reason::Clipped)),
+            _ => found,
+        }
+    }
+}
+
+impl Spread {
+    /// The same in seconds, for a rate in samples a second.
+    ///
+    /// # Errors
+    /// A rate that is not a finite number over 0.
+    pub fn timed(self, rate: f64) -> Result<Self, ConfigError> {
+        if !(rate > 0.0 && rate.is_finite()) {
+            return Err(ConfigError::new("rate", rate, "over 0"));
+        }
+        Ok(self.map(|timing| timing.timed(rate)))
+    }
+
+    fn map(self, f: impl Fn(Timing) -> Timing) -> Self {
+        Self { shortest: f(self.shortest), longest: f(self.longest) }
+    }
+
+    fn of<T: Sample>(transitions: Transitions<'_, T>) -> Self {
+        let mut bounds = Bounds::default();
+        transitions.for_each(|transition| bounds.add(transition));
+        bounds.spread()
+    }
+}
+
+/// The bounds of what is told one by one.
+#[derive(Clone, Copy, Default)]
+struct Bound {
+    range: Option<(f64, f64)>,
+    /// One of them is not known.
+    unknown: bool,
+}
+
+impl Bound {
+    fn add(&mut self, value: f64) {
+        let (least, greatest) = self.range.unwrap_or((value, value));
+        self.range = Some((least.min(value), greatest.max(value)));
+    }
+
+    fn values(self, otherwise: Reason) -> (Value, Value) {
+        match self.range {
+            _ if self.unknown => (Err(Reason::TooFast), Err(Reason::TooFast)),
+            Some((least, greatest)) => (Ok(least), Ok(greatest)),
+            None => (Err(otherwise), Err(otherwise)),
+        }
+    }
+}
+
+#[derive(Default)]
+struct Bounds {
+    first: Option<Slope>,
+    /// The last transition's.
+    last: Option<Instant>,
+    /// Where the cycle under way began, and how much of it was high so far, in samples.
+    begin: Instant,
+    high: f64,
+    cycles: u64,
+    period: Bound,
+    duty: Bound,
+    positive: Bound,
+    negative: Bound,
+    rise: Bound,
+    fall: Bound,
+}
+
+impl Bounds {
+    fn add(&mut self, transition: Transition) {
+        let Transition { slope, mid, .. } = transition;
+        let (width, duration) = match slope {
+            Slope::Rising => (&mut self.negative, &mut self.rise),
+            Slope::Falling => (&mut self.positive, &mut self.fall),
+        };
+        match transition.duration() {
+            Ok(time) => duration.add(time.to_samples()),
+            Err(reason) => duration.unknown |= reason == Reason::TooFast,
+        }
+        if let Some(last) = self.last.replace(mid) {
+            let time = mid.since(last).to_samples();
+            width.add(time);
+            if slope == Slope::Falling {
+                self.high += time;
+            }
+        }
+        match self.first {
+            None => self.first = Some(slope),
+            Some(first) if first == slope => {
+                let period = mid.since(self.begin).to_samples();
+                self.cycles = self.cycles.saturating_add(1);
+                self.period.add(period);
+                self.duty.add(self.high / period);
+            }
+            Some(_) => return,
+        }
+        (self.begin, self.high) = (mid, 0.0);
+    }
+
+    fn spread(&self) -> Spread {
+        if self.first.is_none() {
+            let none = Timing::none(Reason::NoTransition);
+            return Spread { shortest: none, longest: none };
+        }
+        let period = self.period.values(Reason::NotEnoughCycles);
+        let duty = self.duty.values(Reason::NotEnoughCycles);
+        let positive = self.positive.values(Reason::NotEnoughCycles);
+        let negative = self.negative.values(Reason::NotEnoughCycles);
+        let rise = self.rise.values(Reason::NoTransition);
+        let fall = self.fall.values(Reason::NoTransition);
+        let timing = |of: fn((Value, Value)) -> Value| Timing {
+            interval: 1.0,
+            cycles: self.cycles,
+            period: of(period),
+            frequency: of(period).map(|period| 1.0 / period),
+            duty: of(duty),
+            positive_width: of(positive),
+            negative_width: of(negative),
+            rise_time: of(rise),
+            fall_time: of(fall),
+        };
+        Spread { shortest: timing(|(least, _)| least), longest: timing(|(_, greatest)| greatest) }
+    }
+}
