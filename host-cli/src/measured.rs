@@ -1,7 +1,8 @@
 //! All that is measured of a record, by name: for tables, files, expectations and histograms.
 
 use stillwave::measure::{
-    Config, Distortion, EdgeShape, Factors, Measurements, Meter, Reason, Value, Window,
+    Config, Distortion, EdgeShape, Factors, Measurements, Meter, Reason, Spread, Statistics,
+    Timing, Value, Window,
 };
 use stillwave::{Sample, Slope};
 
@@ -22,6 +23,8 @@ pub struct Quantity {
     pass: Pass,
     /// Its value.
     pub of: fn(&Found) -> Value,
+    /// Of a mean over the cycles of a record: the same of the shortest or the longest of them.
+    cycle: Option<fn(&Timing) -> Value>,
 }
 
 /// What is looked at; each costs passes over the record.
@@ -31,6 +34,8 @@ enum Pass {
     Basic,
     /// The shapes of transitions and of the whole.
     Shape,
+    /// The shortest and longest times, and what whole cycles come to.
+    Cycles,
     /// The spectrum.
     Spectrum,
 }
@@ -64,7 +69,25 @@ const fn quantity(
     unit: Unit,
     of: fn(&Found) -> Value,
 ) -> Quantity {
-    Quantity { key, name, unit, pass: Pass::Basic, of }
+    Quantity { key, name, unit, pass: Pass::Basic, of, cycle: None }
+}
+
+/// A mean over the cycles of a record.
+const fn timing(
+    (key, name, unit): (&'static str, &'static str, Unit),
+    of: fn(&Found) -> Value,
+    cycle: fn(&Timing) -> Value,
+) -> Quantity {
+    Quantity { cycle: Some(cycle), ..quantity(key, name, unit, of) }
+}
+
+const fn cycles(
+    key: &'static str,
+    name: &'static str,
+    unit: Unit,
+    of: fn(&Found) -> Value,
+) -> Quantity {
+    Quantity { pass: Pass::Cycles, ..quantity(key, name, unit, of) }
 }
 
 const fn shape(
@@ -89,7 +112,7 @@ const fn spectral(
 const USUAL: usize = 18;
 
 /// All quantities, in the order in which they are shown; the usual ones first.
-pub const QUANTITIES: [Quantity; USUAL + 14] = [
+pub const QUANTITIES: [Quantity; USUAL + 22] = [
     quantity("minimum", "minimum", Unit::Level, |f| f.basic.minimum),
     quantity("maximum", "maximum", Unit::Level, |f| f.basic.maximum),
     quantity("peak_to_peak", "peak to peak", Unit::Difference, |f| f.basic.peak_to_peak),
@@ -99,15 +122,51 @@ pub const QUANTITIES: [Quantity; USUAL + 14] = [
     quantity("low", "low state", Unit::Level, |f| f.basic.low),
     quantity("high", "high state", Unit::Level, |f| f.basic.high),
     quantity("amplitude", "amplitude", Unit::Difference, |f| f.basic.amplitude),
-    quantity("period", "period", Unit::Time, |f| f.basic.timing.period),
-    quantity("frequency", "frequency", Unit::Frequency, |f| f.basic.timing.frequency),
-    quantity("duty", "duty", Unit::Fraction, |f| f.basic.timing.duty),
-    quantity("positive_width", "positive width", Unit::Time, |f| f.basic.timing.positive_width),
-    quantity("negative_width", "negative width", Unit::Time, |f| f.basic.timing.negative_width),
-    quantity("rise_time", "rise 10-90 %", Unit::Time, |f| f.basic.timing.rise_time),
-    quantity("fall_time", "fall 10-90 %", Unit::Time, |f| f.basic.timing.fall_time),
+    timing(("period", "period", Unit::Time), |f| f.basic.timing.period, |t| t.period),
+    timing(
+        ("frequency", "frequency", Unit::Frequency),
+        |f| f.basic.timing.frequency,
+        |t| t.frequency,
+    ),
+    timing(("duty", "duty", Unit::Fraction), |f| f.basic.timing.duty, |t| t.duty),
+    timing(
+        ("positive_width", "positive width", Unit::Time),
+        |f| f.basic.timing.positive_width,
+        |t| t.positive_width,
+    ),
+    timing(
+        ("negative_width", "negative width", Unit::Time),
+        |f| f.basic.timing.negative_width,
+        |t| t.negative_width,
+    ),
+    timing(
+        ("rise_time", "rise 10-90 %", Unit::Time),
+        |f| f.basic.timing.rise_time,
+        |t| t.rise_time,
+    ),
+    timing(
+        ("fall_time", "fall 10-90 %", Unit::Time),
+        |f| f.basic.timing.fall_time,
+        |t| t.fall_time,
+    ),
     quantity("cycles", "cycles", Unit::Count, |f| Ok(f.basic.timing.cycles as f64)),
     spectral("thd", "THD", Unit::Fraction, |f| Ok(f.distortion()?.thd)),
+    cycles("cycle_mean", "mean of cycles", Unit::Level, |f| Ok(f.cycles()?.whole?.mean)),
+    cycles("cycle_rms", "RMS of cycles", Unit::Difference, |f| Ok(f.cycles()?.whole?.rms)),
+    cycles("shortest_period", "shortest period", Unit::Time, |f| f.shortest()?.period),
+    cycles("longest_period", "longest period", Unit::Time, |f| f.longest()?.period),
+    cycles("shortest_positive_width", "shortest positive", Unit::Time, |f| {
+        f.shortest()?.positive_width
+    }),
+    cycles("longest_positive_width", "longest positive", Unit::Time, |f| {
+        f.longest()?.positive_width
+    }),
+    cycles("shortest_negative_width", "shortest negative", Unit::Time, |f| {
+        f.shortest()?.negative_width
+    }),
+    cycles("longest_negative_width", "longest negative", Unit::Time, |f| {
+        f.longest()?.negative_width
+    }),
     shape("rise_overshoot", "rise overshoot", Unit::Fraction, |f| f.rise()?.overshoot),
     shape("rise_undershoot", "rise undershoot", Unit::Fraction, |f| f.rise()?.undershoot),
     shape("rise_preshoot", "rise preshoot", Unit::Fraction, |f| f.rise()?.preshoot),
@@ -124,6 +183,24 @@ pub const QUANTITIES: [Quantity; USUAL + 14] = [
     spectral("snr", "SNR", Unit::Decibels, |f| f.distortion()?.snr),
 ];
 
+impl Quantity {
+    /// The least and the greatest that it is in a record: from cycle to cycle, where it is a mean
+    /// over them, or else its one value twice.
+    ///
+    /// # Errors
+    /// As its value.
+    pub fn range(&self, found: &Found) -> Result<[f64; 2], Reason> {
+        let mean = (self.of)(found)?;
+        match (self.cycle, &found.cycles) {
+            (Some(of), Some(Cycles { spread, .. })) => {
+                let (a, b) = (of(&spread.shortest)?, of(&spread.longest)?);
+                Ok([a.min(b), a.max(b)])
+            }
+            _ => Ok([mean, mean]),
+        }
+    }
+}
+
 /// Those that are shown unless all are asked for.
 pub fn usual() -> &'static [Quantity] {
     QUANTITIES.get(..USUAL).unwrap_or(&QUANTITIES)
@@ -139,7 +216,13 @@ pub struct Found {
     /// The basic measurements.
     pub basic: Measurements,
     shape: Option<Shape>,
+    cycles: Option<Cycles>,
     distortion: Option<Result<Distortion, Reason>>,
+}
+
+struct Cycles {
+    spread: Spread,
+    whole: Result<Statistics, Reason>,
 }
 
 struct Shape {
@@ -152,6 +235,18 @@ impl Found {
     // What was not asked for was not measured.
     fn shape(&self) -> Result<&Shape, Reason> {
         self.shape.as_ref().ok_or(Reason::Empty)
+    }
+
+    fn cycles(&self) -> Result<&Cycles, Reason> {
+        self.cycles.as_ref().ok_or(Reason::Empty)
+    }
+
+    fn shortest(&self) -> Result<&Timing, Reason> {
+        self.cycles().map(|cycles| &cycles.spread.shortest)
+    }
+
+    fn longest(&self) -> Result<&Timing, Reason> {
+        self.cycles().map(|cycles| &cycles.spread.longest)
     }
 
     fn rise(&self) -> Result<&EdgeShape, Reason> {
@@ -172,6 +267,7 @@ pub struct Measurer {
     meter: Meter,
     calibration: Calibration,
     shape: bool,
+    cycles: bool,
     spectrum: Option<Transformer>,
 }
 
@@ -185,17 +281,24 @@ impl Measurer {
         calibration: &Calibration,
     ) -> Result<Self, Error> {
         let config = Config { end_codes: calibration.codes, ..Config::default() };
-        let (mut shape, mut spectrum) = (false, false);
+        let (mut shape, mut cycles, mut spectrum) = (false, false, false);
         for quantity in quantities {
             shape |= quantity.pass == Pass::Shape;
+            cycles |= quantity.pass == Pass::Cycles;
             spectrum |= quantity.pass == Pass::Spectrum;
         }
         Ok(Self {
             meter: Meter::new(config)?,
             calibration: *calibration,
             shape,
+            cycles,
             spectrum: spectrum.then(|| Transformer::new(Window::BlackmanHarris)),
         })
+    }
+
+    /// The same, for the range of every quantity too.
+    pub fn with_ranges(self) -> Self {
+        Self { cycles: true, ..self }
     }
 
     /// Measures a record.
@@ -208,7 +311,22 @@ impl Measurer {
                 Ok(_) => transformer.spectrum(samples)?.distortion(),
             }
         });
-        Found { basic, shape: self.shape.then(|| self.shape(samples)), distortion }
+        Found {
+            basic,
+            shape: self.shape.then(|| self.shape(samples)),
+            cycles: self.cycles.then(|| self.cycles(samples)),
+            distortion,
+        }
+    }
+
+    fn cycles<T: Sample>(&self, samples: &[T]) -> Cycles {
+        let (spread, whole) = (self.meter.spread(samples), self.meter.over_cycles(samples));
+        let (spread, whole) = match self.calibration.scale {
+            Some(scale) => (spread.scaled(scale), whole.map(|whole| whole.scaled(scale))),
+            None => (spread, whole),
+        };
+        let timed = self.calibration.rate.and_then(|rate| spread.timed(rate).ok());
+        Cycles { spread: timed.unwrap_or(spread), whole }
     }
 
     fn shape<T: Sample>(&self, samples: &[T]) -> Shape {

@@ -158,6 +158,37 @@ fn what_is_found_stands_beside_what_is_expected() {
     assert!(failing.len() == 1 && failing[0].starts_with("18,"), "{failing:?}");
 }
 
+/// One pulse of fifty in one record: their mean is within the limits, it is not.
+#[test]
+fn the_worst_cycle_of_a_record_decides() {
+    let folder = folder();
+    let long = OPTIONS.replace("120us", "9500us");
+    let check = |recording: &str| {
+        let more = "--mode single --format json --expect expected.toml";
+        said(&stillwave(folder.path(), &format!("check {recording}.raw {long} {more}")))
+    };
+    for (key, limit, worst) in [
+        ("positive_width", "55 us..65 us", Some(40e-6)),
+        ("negative_width", "130 us..150 us", Some(160e-6)),
+        ("duty", "28 %..32 %", Some(0.2)),
+        ("period", "199 us..201 us", None),
+        ("frequency", "4.9 kHz..5.1 kHz", None),
+        ("shortest_positive_width", "55 us..65 us", Some(40e-6)),
+        ("longest_positive_width", "55 us..65 us", None),
+    ] {
+        fs::write(folder.path().join("expected.toml"), format!("{key} = \"{limit}\"")).unwrap();
+        let (status, json, errors) = check("bad");
+        assert_eq!(status, Some(i32::from(worst.is_some())), "{key} {json} {errors}");
+        let row: Value = serde_json::from_str(json.lines().next().unwrap()).unwrap();
+        let found = row["checks"][key]["found"].as_f64().unwrap();
+        if let Some(worst) = worst {
+            assert!((found / worst - 1.0).abs() < 0.01, "{key}: {found}");
+        }
+        let (status, _, errors) = check("good");
+        assert_eq!(status, Some(0), "{key} {errors}");
+    }
+}
+
 #[test]
 fn nothing_compared_is_not_as_expected() {
     let folder = folder();

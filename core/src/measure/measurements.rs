@@ -100,14 +100,7 @@ impl Measurements {
             high: self.low,
             low_reference: self.high_reference,
             high_reference: self.low_reference,
-            timing: Timing {
-                duty: self.timing.duty.map(|duty| 1.0 - duty),
-                positive_width: self.timing.negative_width,
-                negative_width: self.timing.positive_width,
-                rise_time: self.timing.fall_time,
-                fall_time: self.timing.rise_time,
-                ..self.timing
-            },
+            timing: self.timing.inverted(),
             ..self
         }
     }

@@ -2,7 +2,7 @@
 
 use super::transition::{Transition, Transitions};
 use super::{Meter, Reason, Timing, Value};
-use crate::{ConfigError, Instant, Sample, Slope};
+use crate::{ConfigError, Instant, Sample, Scale, Slope};
 
 /// How far the times in a record spread, cycle by cycle, where [`Timing`] has their means.
 ///
@@ -50,6 +50,21 @@ impl Meter {
 }
 
 impl Spread {
+    /// The same of the voltage at the probe's tip: where the front end inverts, rise and fall,
+    /// positive and negative change places.
+    #[must_use]
+    pub fn scaled(self, scale: Scale) -> Self {
+        if scale.volts_per_count >= 0.0 {
+            return self;
+        }
+        let Self { shortest, longest } = self.map(Timing::inverted);
+        let (least, greatest) = (longest.duty, shortest.duty);
+        Self {
+            shortest: Timing { duty: least, ..shortest },
+            longest: Timing { duty: greatest, ..longest },
+        }
+    }
+
     /// The same in seconds, for a rate in samples a second.
     ///
     /// # Errors

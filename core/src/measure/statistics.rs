@@ -3,8 +3,8 @@
 use super::extremes::Extremes;
 use super::number::{CHUNK, for_each, real};
 use super::{Reason, Value};
-use crate::Sample;
 use crate::sample::Number;
+use crate::{Sample, Scale};
 
 /// Sums side by side, so that floating-point additions need not wait for each other. Their number
 /// is the same everywhere, and so is the result.
@@ -46,6 +46,29 @@ impl Statistics {
     /// [`Reason::Empty`]; [`Reason::NotFinite`] where any sample is not finite.
     pub fn of<T: Sample>(samples: &[T]) -> Result<Self, Reason> {
         Ok(Sums::of(samples)?.statistics())
+    }
+
+    /// The same in volts at the probe's tip, from counts: RMS about 0 V. Where the front end
+    /// inverts, minimum and maximum change places.
+    ///
+    /// ```
+    /// use stillwave::{Scale, measure::Statistics};
+    /// let volts = Statistics::of(&[118_u8, 138])?.scaled(Scale::new(-0.1, 108.0)?);
+    /// assert_eq!((volts.minimum, volts.maximum, volts.mean), (-3.0, -1.0, -2.0));
+    /// assert_eq!((volts.rms, volts.ac_rms), (5.0_f64.sqrt(), 1.0));
+    /// # Ok::<(), Box<dyn core::error::Error>>(())
+    /// ```
+    #[must_use]
+    pub fn scaled(self, scale: Scale) -> Self {
+        let (minimum, maximum) = (scale.volts(self.minimum), scale.volts(self.maximum));
+        let size = libm::fabs(scale.volts_per_count);
+        Self {
+            minimum: minimum.min(maximum),
+            maximum: minimum.max(maximum),
+            mean: scale.volts(self.mean),
+            rms: libm::hypot(self.ac_rms, self.mean - scale.zero) * size,
+            ac_rms: self.ac_rms * size,
+        }
     }
 }
 

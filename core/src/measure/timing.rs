@@ -66,6 +66,18 @@ impl Timing {
         Self { cycles, period, frequency, ..Self::none(reason) }
     }
 
+    /// Up and down change places.
+    pub(super) fn inverted(self) -> Self {
+        Self {
+            duty: self.duty.map(|duty| 1.0 - duty),
+            positive_width: self.negative_width,
+            negative_width: self.positive_width,
+            rise_time: self.fall_time,
+            fall_time: self.rise_time,
+            ..self
+        }
+    }
+
     /// The times of a record's transitions.
     pub(super) fn of<T: Sample>(transitions: Transitions<'_, T>) -> Self {
         let mut sums = Sums::default();

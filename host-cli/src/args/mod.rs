@@ -62,9 +62,17 @@ pub enum Command {
     ///
     /// Widths, periods and duty run between the middles of each record's low and high states,
     /// wherever the trigger's level is; the width of a pulse that a scan finds, from where --level
-    /// is passed to where the signal is back past it by --hysteresis.
+    /// is passed to where the signal is back past it by --hysteresis. Each is the mean over a
+    /// record's cycles; --all has the shortest and the longest too.
+    ///
+    /// Amplitude is the high state less the low one, which on a sine are a little within its peaks;
+    /// peak to peak is the maximum less the minimum. Mean and RMS are of the whole record, a broken
+    /// cycle included; --all has them of whole cycles.
     Measure(MeasureArgs),
     /// Hold every record against what is expected; status 1 where it is not so
+    ///
+    /// Of widths, periods, duty and transitions every cycle of a record must be as expected: the
+    /// worst one decides.
     Check(CheckArgs),
     /// Draft an expectation from a good recording
     Expect(ExpectArgs),

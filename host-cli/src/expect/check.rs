@@ -32,8 +32,11 @@ pub struct Finding {
     pub subject: Subject,
     /// What it should be; none for a mask.
     pub limit: Option<Limit>,
-    /// What it is; for a mask, the number of samples outside.
+    /// What it is: of the cycles of a record the one nearest to not being so, or farthest beyond;
+    /// for a mask, the number of samples outside.
     pub found: Value,
+    /// The least and the greatest of a record's cycles.
+    pub range: Option<[f64; 2]>,
     /// How far it is from not being so, or how far beyond.
     pub margin: Value,
     /// Whether it is as expected.
@@ -82,7 +85,10 @@ impl Tally {
     fn add(&mut self, finding: &Finding) {
         self.compared += 1;
         self.failed += u64::from(!finding.passed);
-        self.found.push(finding.found);
+        match finding.range {
+            Some(range) => range.into_iter().for_each(|value| self.found.push(Ok(value))),
+            None => self.found.push(finding.found),
+        }
         match finding.margin {
             Ok(margin) => self.margin = Some(self.margin.map_or(margin, |least| least.min(margin))),
             Err(reason) => *self.reasons.entry(reason.to_string()).or_default() += 1,
@@ -141,7 +147,7 @@ impl<T: Sample> Check<T> {
         Ok(Self {
             mask,
             calibration: *calibration,
-            measurer: Measurer::new(expectation.quantities(), calibration)?,
+            measurer: Measurer::new(expectation.quantities(), calibration)?.with_ranges(),
             last_event: None,
             apart: expectation.apart.map(|limit| Tally::new(Subject::Apart, Some(limit))),
             tallies,
@@ -174,8 +180,8 @@ impl<T: Sample> Check<T> {
         if !self.expectation.limits.is_empty() {
             let found = self.measurer.measure(samples);
             for &(index, limit) in &self.expectation.limits {
-                let value = QUANTITIES.get(index).map_or(Err(Reason::Empty), |q| (q.of)(&found));
-                findings.push(limited(Subject::Quantity(index), limit, value));
+                let range = QUANTITIES.get(index).map_or(Err(Reason::Empty), |q| q.range(&found));
+                findings.push(within(Subject::Quantity(index), limit, range));
             }
         }
         if let Some((upper, lower)) = &self.mask
@@ -200,6 +206,7 @@ impl<T: Sample> Check<T> {
             subject: Subject::Mask,
             limit: None,
             found: Ok(verdict.outside as f64),
+            range: None,
             margin: not_finite.and(verdict.margin.map(|counts| counts * size)),
             passed: verdict.passed(),
             first: verdict.first.map(|fault| (in_samples(fault.time), above(fault))),
@@ -229,10 +236,20 @@ impl<T: Sample> Check<T> {
     }
 }
 
+/// Both ends of a range must be within the limit.
+fn within(subject: Subject, limit: Limit, range: Result<[f64; 2], Reason>) -> Finding {
+    let [least, greatest] = match range {
+        Ok(ends) => ends.map(|end| limited(subject, limit, Ok(end))),
+        Err(reason) => return limited(subject, limit, Err(reason)),
+    };
+    let is_least = least.margin.ok() <= greatest.margin.ok();
+    Finding { range: range.ok(), ..if is_least { least } else { greatest } }
+}
+
 fn limited(subject: Subject, limit: Limit, found: Value) -> Finding {
     let verdict = limit.check(found);
     let (margin, passed) = (verdict.margin, verdict.passed);
-    Finding { subject, limit: Some(limit), found, margin, passed, first: None }
+    Finding { subject, limit: Some(limit), found, range: None, margin, passed, first: None }
 }
 
 impl Subject {

@@ -57,7 +57,7 @@ impl<T: Sample> Draft<T> {
     pub fn new(shape: RecordShape, calibration: &Calibration) -> Result<Self, Error> {
         Ok(Self {
             calibration: *calibration,
-            measurer: Measurer::new([], calibration)?,
+            measurer: Measurer::new([], calibration)?.with_ranges(),
             shape,
             quantities: vec![Running::default(); QUANTITIES.len()],
             low: vec![T::MAX; shape.len()],
@@ -82,7 +82,13 @@ impl<T: Sample> Draft<T> {
         let samples = record.channel(channel);
         let found = self.measurer.measure(samples);
         for (quantity, running) in QUANTITIES.iter().zip(&mut self.quantities) {
-            running.push((quantity.of)(&found));
+            match quantity.range(&found) {
+                Ok([least, greatest]) if least < greatest => {
+                    running.push(Ok(least));
+                    running.push(Ok(greatest));
+                }
+                range => running.push(range.map(|[value, _]| value)),
+            }
         }
         for ((low, high), &x) in self.low.iter_mut().zip(&mut self.high).zip(samples) {
             *low = if x < *low { x } else { *low };

@@ -90,6 +90,7 @@ impl<W: Write> CheckReport<W> {
                         subject: tally.subject,
                         limit: tally.limit,
                         found: tally.found.mean(),
+                        range: None,
                         margin: tally.margin.ok_or(stillwave::measure::Reason::Empty),
                         passed: tally.passed(),
                         first: None,
