@@ -297,6 +297,7 @@ impl Measurer {
     }
 
     /// The same, for the range of every quantity too.
+    #[must_use]
     pub fn with_ranges(self) -> Self {
         Self { cycles: true, ..self }
     }
