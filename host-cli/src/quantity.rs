@@ -338,6 +338,25 @@ fn prefix(unit: &str, names: &[&str]) -> Option<i32> {
     })
 }
 
+/// `1 pulse`, `2 pulses`.
+pub fn counted(count: u64, noun: &str) -> String {
+    let many = |noun: &str| match noun {
+        "gap between edges" => "gaps between edges".to_owned(),
+        "absence from rest" => "absences from rest".to_owned(),
+        "change near a clock edge" => "changes near a clock edge".to_owned(),
+        "character or error" => "characters or errors".to_owned(),
+        "start, stop or byte" => "starts, stops or bytes".to_owned(),
+        "line or field" => "lines or fields".to_owned(),
+        noun => format!("{noun}s"),
+    };
+    if count == 1 { format!("1 {noun}") } else { format!("{count} {}", many(noun)) }
+}
+
+/// `is` for one, `are` for others.
+pub fn be(count: u64) -> &'static str {
+    if count == 1 { "is" } else { "are" }
+}
+
 /// Writes a value for people, with `digits` significant digits and a prefix: `1.650 V`, `12.3 µs`.
 ///
 /// Values beyond the prefixes (below 10⁻¹⁵ or from 10¹⁵) are written with an exponent.

@@ -4,6 +4,7 @@ use stillwave::measure::{Bin, Distribution};
 
 use crate::calibration::Calibration;
 use crate::measured::{Quantity, Unit};
+use crate::quantity::counted;
 use crate::view::chart::{Chart, Look, Measure, Series};
 
 /// Bars in the picture, about.
@@ -48,8 +49,8 @@ pub(super) fn chart(
         title,
         condition,
         summary: format!(
-            "{} records{missing} · bars of {}",
-            spread.count(),
+            "{}{missing} · bars of {}",
+            counted(spread.count(), "record"),
             quantity.unit.show(first.high - first.low, calibration)
         ),
         across: Measure {

@@ -13,6 +13,7 @@ use crate::calibration::Calibration;
 use crate::error::Error;
 use crate::input::Reader;
 use crate::measured::Unit;
+use crate::quantity::counted;
 use crate::transform::Transformer;
 use crate::view::chart::{Chart, Flag, Look, Measure, Series};
 use crate::{interrupt, note, report};
@@ -37,7 +38,7 @@ pub(super) fn view<T: Sample>(
         Ok(())
     })?;
     for (reason, count) in &mean.left_out {
-        note::one(format_args!("{count} records have no spectrum: {reason}"));
+        note::one(format_args!("no spectrum of {}: {reason}", counted(*count, "record")));
     }
     if mean.count == 0 {
         report::no_record_note(&outcome, records.shape, "show");

@@ -11,6 +11,7 @@ use crate::args::ViewArgs;
 use crate::calibration::Calibration;
 use crate::error::Error;
 use crate::input::Reader;
+use crate::quantity::{be, counted};
 use crate::view::chart::{Chart, Look, Measure, Series};
 use crate::{interrupt, report};
 
@@ -131,12 +132,12 @@ impl Phase {
         };
         let strange = match self.strange {
             0 => String::new(),
-            n => format!(" ({n} records are no ellipse)"),
+            n => format!(" ({} {} no ellipse)", counted(n, "record"), be(n)),
         };
         let phase = turned(first + mean);
         let how = if phase < 0.0 { "leads" } else { "lags" };
         let phase = phase.abs();
-        format!("the second channel {how} by {phase:.2}°{spread}{off}, sine {sine:.4}{strange}")
+        format!("the second channel {how} by {phase:.2}°{spread}{off}, sin φ {sine:.4}{strange}")
     }
 }
 

@@ -6,6 +6,7 @@ use stillwave::decimate::{Boxcar, Cic, Counts, Decimator, Fir, LowPass};
 use super::Pipe;
 use super::pipe::Bands;
 use crate::error::Error;
+use crate::quantity::counted;
 
 /// The most weights of a filter: more would take more memory than a recording should.
 const MOST_TAPS: usize = 1 << 20;
@@ -33,7 +34,8 @@ pub trait Kept: Sample {
 
 /// How outputs relate to counts.
 fn gained(bits: u32, gain: f64) -> String {
-    format!("{bits} bits gained: outputs are {gain} times the counts")
+    let bits = counted(bits.into(), "bit");
+    format!("{bits} gained: outputs are {gain} times the counts")
 }
 
 /// The words for outputs that are samples again.

@@ -8,7 +8,7 @@ use stillwave::{Instant, Record, RecordShape, Sample, Scale};
 use crate::calibration::Calibration;
 use crate::error::Error;
 use crate::measured::{Measurer, QUANTITIES, Unit};
-use crate::quantity::format_si;
+use crate::quantity::{counted, format_si};
 
 /// The quantities worth stating, where every record has them.
 const STATED: [&str; 8] = [
@@ -101,7 +101,7 @@ impl<T: Sample> Draft<T> {
     pub fn text(&self, source: &str, margin: f64) -> String {
         let mut text = String::new();
         let records = self.quantities.first().map_or(0, |q| q.count() + q.missing());
-        let counted = if records == 1 { "1 record".into() } else { format!("{records} records") };
+        let counted = counted(records, "record");
         let source = source.replace(|c: char| c.is_control(), " ");
         // Writing to a string cannot fail.
         let _ = writeln!(

@@ -10,6 +10,7 @@ use super::levels::{LevelAccount, try_level, turns};
 use super::times;
 use super::watch::Watch;
 use crate::plan::TriggerPlan;
+use crate::quantity::counted;
 use crate::view::Histogram;
 
 /// Why a condition fired or did not. Times are in seconds where the rate is known, else in samples;
@@ -198,20 +199,6 @@ fn noun<T: Sample>(composition: &Composition<T>) -> &'static str {
         Composition::Video { .. } => "line or field",
         _ => "event",
     }
-}
-
-/// `1 pulse`, `2 pulses`.
-pub(super) fn counted(count: u64, noun: &str) -> String {
-    let many = |noun: &str| match noun {
-        "gap between edges" => "gaps between edges".to_owned(),
-        "absence from rest" => "absences from rest".to_owned(),
-        "change near a clock edge" => "changes near a clock edge".to_owned(),
-        "character or error" => "characters or errors".to_owned(),
-        "start, stop or byte" => "starts, stops or bytes".to_owned(),
-        "line or field" => "lines or fields".to_owned(),
-        noun => format!("{noun}s"),
-    };
-    if count == 1 { format!("1 {noun}") } else { format!("{count} {}", many(noun)) }
 }
 
 /// What was said most, with how often.

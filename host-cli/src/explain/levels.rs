@@ -3,11 +3,11 @@
 use serde::Serialize;
 use stillwave::{Level, Sample, Slope};
 
-use super::account::counted;
 use super::spread::{Bar, bars};
 use super::watch::Watched;
 use crate::calibration::Calibration;
 use crate::plan::TriggerPlan;
+use crate::quantity::counted;
 use crate::view::{Histogram, Unit};
 
 /// What swings in one direction come to at a level.

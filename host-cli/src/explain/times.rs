@@ -3,10 +3,10 @@
 use stillwave::near::TimeMisses;
 use stillwave::{Comparison, Composition, Sample, Setup, Span, Stay, WindowWhen};
 
-use super::account::{Findings, Nearest, TimeAccount, counted};
+use super::account::{Findings, Nearest, TimeAccount};
 use super::spread::bars;
 use crate::calibration::Calibration;
-use crate::quantity::format_si;
+use crate::quantity::{counted, format_si};
 use crate::view::Histogram;
 
 /// All that is to be said of them.

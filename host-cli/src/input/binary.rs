@@ -11,6 +11,7 @@ use super::sample_type::{Kind, SampleType};
 use super::source::Source;
 use super::{Info, OpenOptions, Recording};
 use crate::error::{Error, Place};
+use crate::quantity::{be, counted};
 
 /// More channels than this are taken for a damaged header.
 pub(super) const MAX_CHANNELS: usize = 4096;
@@ -111,7 +112,7 @@ pub(super) fn no_samples(name: &str) -> Error {
 }
 
 fn odd_bytes(count: u64) -> String {
-    format!("{count} bytes after the last whole frame are left out")
+    format!("{} after the last whole frame {} left out", counted(count, "byte"), be(count))
 }
 
 fn truncated(info: &Info, layout: &Layout, missing: u64) -> Error {
@@ -119,7 +120,7 @@ fn truncated(info: &Info, layout: &Layout, missing: u64) -> Error {
     Error::input(
         info.name.clone(),
         Place::Whole,
-        format!("the data end early: {missing} bytes are missing"),
+        format!("the data end early: {} {} missing", counted(missing, "byte"), be(missing)),
         format!(
             "copy the file again, or read what is there with --input-format raw \
              --skip-bytes {} --sample-type {} --channels {}{rate}",

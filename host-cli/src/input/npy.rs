@@ -8,6 +8,7 @@ use super::sample_type::{Kind, SampleType};
 use super::source::Source;
 use super::{Format, Info, OpenOptions, Recording};
 use crate::error::{Error, Place};
+use crate::quantity::{be, counted};
 
 /// Longer headers are taken for damaged: real ones have some hundred bytes.
 const MAX_HEADER: usize = 64 * 1024;
@@ -48,7 +49,11 @@ pub(super) fn open(mut source: Source, options: &OpenOptions) -> Result<Recordin
     if let Some(more) = source.length().and_then(|length| length.checked_sub(start + bytes))
         && more > 0
     {
-        info.notices.push(format!("{more} bytes after the array are left out"));
+        info.notices.push(format!(
+            "{} after the array {} left out",
+            counted(more, "byte"),
+            be(more)
+        ));
     }
     let planar = time_is_last != header.fortran_order;
     let order = if planar { Order::Planar } else { Order::Interleaved };
@@ -317,7 +322,7 @@ mod tests {
     fn extra_bytes_are_told() {
         let bytes = npy(1, "'|u1'", "False", "(2,)", &[1, 2, 3]);
         let mut recording = opened(&bytes, "x.npy", &OpenOptions::default());
-        assert_eq!(recording.take_notices(), ["1 bytes after the array are left out"]);
+        assert_eq!(recording.take_notices(), ["1 byte after the array is left out"]);
         assert_eq!(all(&mut recording), [[1.0, 2.0]]);
     }
 

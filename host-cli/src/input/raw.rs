@@ -71,7 +71,7 @@ mod tests {
     #[test]
     fn odd_bytes_are_told() {
         let mut recording = opened(&[1, 0, 2, 0, 3], "x.bin", &options("u16", 1));
-        assert_eq!(recording.take_notices(), ["1 bytes after the last whole frame are left out"]);
+        assert_eq!(recording.take_notices(), ["1 byte after the last whole frame is left out"]);
         assert_eq!(all(&mut recording), [[1.0, 2.0]]);
         let mut recording = trickled(&[1, 0, 2, 0, 3], 3, &options("u16", 1)).unwrap();
         assert_eq!(all(&mut recording), [[1.0, 2.0]]);

@@ -6,6 +6,7 @@ use std::path::Path;
 use std::sync::Arc;
 
 use crate::error::{Error, Place};
+use crate::quantity::counted;
 
 /// How far a look ahead goes at most.
 pub(super) const LOOK_AHEAD: usize = 64 * 1024;
@@ -135,7 +136,7 @@ impl Source {
                 Err(Error::input(
                     self.name.clone(),
                     Place::Byte(self.position),
-                    format!("{} bytes have gone while it was read", length - self.position),
+                    format!("{} went while it was read", counted(length - self.position, "byte")),
                     "let no other program change it meanwhile, or read a copy",
                 ))
             }

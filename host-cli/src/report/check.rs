@@ -10,6 +10,7 @@ use crate::args::ReportFormat;
 use crate::calibration::Calibration;
 use crate::expect::{Finding, Subject, Tally, Tested};
 use crate::measured::Unit;
+use crate::quantity::counted;
 
 /// Failing records that are named one by one for people.
 const NAMED: usize = 10;
@@ -246,8 +247,7 @@ pub(super) fn found(tally: &Tally, calibration: &Calibration) -> String {
     if tally.subject == Subject::Mask {
         return match tally.failed {
             0 => "within the bounds".to_owned(),
-            1 => "1 record outside".to_owned(),
-            n => format!("{n} records outside"),
+            n => format!("{} outside", counted(n, "record")),
         };
     }
     let show =

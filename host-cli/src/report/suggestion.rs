@@ -10,7 +10,7 @@ use crate::args::ReportFormat;
 use crate::calibration::Calibration;
 use crate::error::Error;
 use crate::input::Info;
-use crate::quantity::format_si;
+use crate::quantity::{counted, format_si};
 use crate::suggest::{Options, Reason, Typed, command};
 
 /// Writes what was found and what to set, a channel after the other.
@@ -120,15 +120,12 @@ impl<W: Write> SuggestionReport<W> {
         for Reason { name, value, why } in reasons {
             self.line(&format!("{name:<10} {value:<widest$}  {why}"))?;
         }
-        let accepted = proposal.events;
+        let events = counted(proposal.events, "event");
         let samples = proposal.seen.samples;
         let time = calibration.rate.map(|rate| format_si(samples as f64 / rate, "s", 4));
         let time = time.map(|time| format!(" ({time})")).unwrap_or_default();
-        let events = if accepted == 1 { "event" } else { "events" };
-        let held_off = proposal.held_off;
-        self.line(&format!(
-            "found      {accepted} {events}, {held_off} held off, in {samples} samples{time}"
-        ))?;
+        let (held_off, samples) = (proposal.held_off, counted(samples, "sample"));
+        self.line(&format!("found      {events}, {held_off} held off, in {samples}{time}"))?;
         self.line(&format!("\n{}", command(words)))
     }
 

@@ -5,7 +5,7 @@ use stillwave::{Coupling, Sample, Slope};
 
 use super::{Options, difference, level, samples};
 use crate::calibration::Calibration;
-use crate::quantity::format_si;
+use crate::quantity::{be, counted, format_si};
 
 /// A setting, what it is, and why.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -22,7 +22,10 @@ pub struct Reason {
 pub fn nothing_moves(overview: &Overview, calibration: &Calibration) -> String {
     match overview.samples {
         0 => return "there are no samples to look at".to_owned(),
-        1..16 => return format!("{} samples are too few to tell anything", overview.samples),
+        few @ 1..16 => {
+            let samples = counted(few, "sample");
+            return format!("{samples} {} too few to tell anything", be(few));
+        }
         _ => {}
     }
     let range = overview.maximum - overview.minimum;

@@ -1,6 +1,7 @@
 //! The picture of a survey.
 
 use super::{Point, Stretch};
+use crate::quantity::counted;
 use crate::view::chart::{Chart, Flag, Look, Measure, Series};
 
 /// Events over a setting, with the widest steady stretch filled. `values` are the settings as they
@@ -31,9 +32,9 @@ pub fn chart(
         title: String::new(),
         condition: String::new(),
         summary: if most > high {
-            format!("up to {most} events, beyond the top")
+            format!("up to {}, beyond the top", counted(most, "event"))
         } else {
-            format!("up to {most} events")
+            format!("up to {}", counted(most, "event"))
         },
         across: Measure {
             name: name.to_owned(),

@@ -37,7 +37,7 @@ fn raw_samples_that_go_away_are_missed() {
         (status, errors.as_str()),
         (
             Some(2),
-            "error: x: byte 7000001: 999999 bytes have gone while it was read; let no other \
+            "error: x: byte 7000001: 999999 bytes went while it was read; let no other \
              program change it meanwhile, or read a copy\n"
         )
     );
@@ -51,7 +51,7 @@ fn a_csv_that_loses_half_a_line_is_missed() {
         (status, errors.as_str()),
         (
             Some(2),
-            "error: x: byte 7000002: 999998 bytes have gone while it was read; let no other \
+            "error: x: byte 7000002: 999998 bytes went while it was read; let no other \
              program change it meanwhile, or read a copy\n"
         )
     );
@@ -67,7 +67,7 @@ fn a_recording_that_goes_away_while_it_is_played_is_missed() {
     assert_eq!(status, Some(2), "{errors}");
     // What came before is written.
     assert!(errors.contains("note: written kept-"), "{errors}");
-    let last = "error: x: byte 700001: 1299999 bytes have gone while it was read; let no other \
+    let last = "error: x: byte 700001: 1299999 bytes went while it was read; let no other \
                 program change it meanwhile, or read a copy\n";
     assert!(errors.ends_with(last), "{errors}");
 }

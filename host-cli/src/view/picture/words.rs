@@ -9,6 +9,7 @@ use super::super::style::{
 };
 use super::super::ticks::value_text;
 use super::{Sheet, dashed, line, text};
+use crate::quantity::counted;
 
 /// The length of a line in the legend.
 const SAMPLE: f64 = 24.0;
@@ -96,12 +97,9 @@ impl Sheet<'_> {
 /// What was found, in words.
 pub(in super::super) fn found(overlay: &Overlay) -> String {
     let tally = overlay.meta.tally;
-    let counted = |count: u64, one: &str, many: &str| {
-        format!("{count} {}", if count == 1 { one } else { many })
-    };
-    let mut parts = vec![counted(overlay.records(), "record", "records")];
+    let mut parts = vec![counted(overlay.records(), "record")];
     if tally.events > 0 {
-        parts.push(counted(tally.events, "event", "events"));
+        parts.push(counted(tally.events, "event"));
     }
     if tally.held_off > 0 {
         parts.push(format!("{} held off", tally.held_off));
