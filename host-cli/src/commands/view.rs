@@ -11,6 +11,7 @@ use crate::args::{PictureArgs, ViewArgs, from_one};
 use crate::calibration::Calibration;
 use crate::error::Error;
 use crate::input::Reader;
+use crate::quantity::counted;
 use crate::view::chart::Chart;
 use crate::view::{self, Mark, Meta, Overlay, Size, Tally, Unit};
 use crate::{interrupt, report, with_reader};
@@ -61,7 +62,8 @@ fn view<T: Sample + Into<f64>>(
         // Its first column is one sample behind the first of a record.
         let offset = records.shape.pre as f64 - 1.0;
         show(&mut overlay, &mean, offset, scale, args.sinx);
-        overlay.meta.title = format!("{}, mean of {} records", overlay.meta.title, average.count());
+        let of = counted(average.count(), "record");
+        overlay.meta.title = format!("{}, mean of {of}", overlay.meta.title);
     }
     overlay.meta.tally = Tally {
         events: outcome.counters.events,
@@ -96,7 +98,7 @@ fn show<T: Sample + Into<f64>>(
         Ok(between) if is_curved && finer > 1 => {
             let points = 0..=samples.len().saturating_sub(1) * finer;
             let longer = continued(samples);
-            let base: f64 = samples.first().map_or(0.0, |&x| x.into());
+            let base = base(samples);
             let value = |point: usize| {
                 let at = LOBES as f64 + point as f64 / finer as f64;
                 between.value(&longer, at).map(|x| x + base)
@@ -108,17 +110,22 @@ fn show<T: Sample + Into<f64>>(
     }
 }
 
-/// The samples from the first, with as many before and behind them as sin(x)/x looks at: what is there, turned half
-/// round about the first and the last, so that the curve goes on as it came.
+/// The samples from their [`base`], with as many before and behind them as sin(x)/x looks at: what is
+/// there, turned half round about the first and the last, so that the curve goes on as it came.
 fn continued<T: Sample + Into<f64>>(samples: &[T]) -> Vec<f32> {
     let last = samples.len().saturating_sub(1) as isize;
     let at = |index: isize| samples.get(index.clamp(0, last) as usize).map_or(0.0, |&x| x.into());
-    let reach = LOBES as isize;
+    let (reach, base) = (LOBES as isize, base(samples));
     let values = (-reach..=last + reach).map(|index| {
         let end = index.clamp(0, last);
-        (2.0 * at(end) - at(2 * end - index) - at(0)) as f32
+        (2.0 * at(end) - at(2 * end - index) - base) as f32
     });
     values.collect()
+}
+
+/// What is taken off, so that the digits of an `f32` suffice: the first sample that is a number.
+fn base<T: Sample + Into<f64>>(samples: &[T]) -> f64 {
+    samples.iter().find(|x| x.is_finite()).map_or(0.0, |&x| x.into())
 }
 
 /// Draws to the files that are asked for; `tell` where they are.
@@ -242,6 +249,9 @@ mod tests {
         assert_eq!(continued(&ramp), longer);
         // Too few to turn round: held.
         assert_eq!(continued(&[5_u8]), [0.0; 17]);
+        // What is no number is a gap, and no more.
+        let gaps = [f32::NAN, f32::INFINITY, 3.0, 4.0];
+        assert_eq!(continued(&gaps)[10..12], [0.0, 1.0]);
 
         let sine = |t: f64| 1000.0 * (t * 0.9).sin();
         let samples: Vec<f32> = (0..40).map(|i| sine(f64::from(i)) as f32).collect();
