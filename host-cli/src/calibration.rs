@@ -12,6 +12,8 @@ use crate::quantity::{Level, Time, format_si};
 pub struct Calibration {
     /// Volts of a count.
     pub scale: Option<Scale>,
+    /// Whether samples are counts, and not volts or parts of a volt.
+    pub is_counted: bool,
     /// Samples a second.
     pub rate: Option<f64>,
     /// The time of sample 0, in seconds.
@@ -30,11 +32,14 @@ impl Calibration {
     pub fn new(args: &ScaleArgs, info: &Info, channel: usize) -> Result<Self, Error> {
         let codes = info.sample_type.kind.codes();
         let own = info.channels.get(channel).and_then(|c| c.scale);
+        let is_counted = info.sample_type.kind.is_integer()
+            || args.bits.is_some()
+            || info.channels.get(channel).is_some_and(|c| c.counts);
         let mut scale = match (args.vref, args.bits) {
             (Some(vref), Some(bits)) => Some(Scale::of_converter(bits, vref.0)?),
             _ => match own {
                 Some(own) => Some(own),
-                None if !info.sample_type.kind.is_integer() => Some(Scale::VOLTS),
+                None if !is_counted => Some(Scale::VOLTS),
                 None => None,
             },
         };
@@ -55,7 +60,14 @@ impl Calibration {
             Some(bits) => Some((0.0, f64::from(bits).exp2() - 1.0)),
             None => codes.map(|(lowest, highest)| (lowest as f64, highest as f64)),
         };
-        Ok(Self { scale, rate: info.rate, start_time: info.start_time, codes, origin: 0.0 })
+        Ok(Self {
+            scale,
+            is_counted,
+            rate: info.rate,
+            start_time: info.start_time,
+            codes,
+            origin: 0.0,
+        })
     }
 
     /// The same behind a coupling, which may put the mean of a signal at `middle`: levels then
@@ -190,11 +202,11 @@ impl Calibration {
     pub fn show_level(&self, counts: f64) -> String {
         let counts = counts - self.origin;
         match self.scale {
-            Some(scale) if scale == Scale::VOLTS => format_si(counts, "V", 4),
+            Some(scale) if !self.is_counted => format_si(scale.volts(counts), "V", 4),
             Some(scale) => {
-                format!("{} ({})", format_si(scale.volts(counts), "V", 4), several(counts, "count"))
+                format!("{} ({})", format_si(scale.volts(counts), "V", 4), several_counts(counts))
             }
-            None => several(counts, "count"),
+            None => several_counts(counts),
         }
     }
 
@@ -215,6 +227,12 @@ impl Calibration {
             None => several(samples, "sample"),
         }
     }
+}
+
+/// Counts, of fractions six digits.
+fn several_counts(counts: f64) -> String {
+    let short = if counts.fract() == 0.0 { None } else { format!("{counts:.5e}").parse().ok() };
+    several(short.unwrap_or(counts), "count")
 }
 
 fn several(number: f64, what: &str) -> String {

@@ -10,8 +10,14 @@ use stillwave_cli::report::EventReport;
 const RATES: [f64; 5] = [1.0, 44_100.0, 500e3, 1e6, 125e6];
 
 fn written(format: ReportFormat, at: Instant, rate: f64) -> String {
-    let calibration =
-        Calibration { scale: None, rate: Some(rate), start_time: 0.0, codes: None, origin: 0.0 };
+    let calibration = Calibration {
+        scale: None,
+        is_counted: true,
+        rate: Some(rate),
+        start_time: 0.0,
+        codes: None,
+        origin: 0.0,
+    };
     let mut report = EventReport::new(Vec::new(), format, calibration);
     report.write(&Event { at, kind: EventKind::Edge { slope: Slope::Rising } }).unwrap();
     String::from_utf8(report.into_inner()).unwrap()

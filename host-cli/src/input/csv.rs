@@ -19,10 +19,14 @@ use super::sample_type::{Kind, SampleType};
 use super::source::{LOOK_AHEAD, Source};
 use super::{Format, Info, OpenOptions, Recording};
 use crate::error::{Error, Place};
+use crate::quantity::{be, counted};
 
 /// So many lines of a pipe, blank ones and comments aside, are awaited before the rate is judged by
 /// their times.
 const LINES_AHEAD: usize = 16;
+
+/// Whole numbers without a unit of so much and more are a converter's counts.
+const MANY_VOLTS: f64 = 100.0;
 
 pub(super) fn open(mut source: Source, options: &OpenOptions) -> Result<Recording, Error> {
     let awaited = if options.rate.is_some() { 3 } else { LINES_AHEAD };
@@ -34,6 +38,7 @@ pub(super) fn open(mut source: Source, options: &OpenOptions) -> Result<Recordin
     if source.peek(|head| head.len() >= 3)?.starts_with(b"\xef\xbb\xbf") {
         source.go_to(3)?;
     }
+    let before = pass_preface(&mut source)?;
     let mut head = source.peek(enough)?.to_vec();
     // A stream that brings less than was awaited is at its end, in a line without a break too.
     let goes_on = match source.length() {
@@ -45,10 +50,19 @@ pub(super) fn open(mut source: Source, options: &OpenOptions) -> Result<Recordin
     }
     let delimiter = options.delimiter.unwrap_or_else(|| head::delimiter(&head));
     let name = source.name().to_owned();
-    let lines = || Lines::new(&name, &head, delimiter, 0);
+    let lines = || Lines::new(&name, &head, delimiter, before);
     let mut ahead = lines();
     let Some(columns) = head::columns(&mut ahead, options.time_column)? else {
-        return Err(binary::no_samples(&name));
+        return Err(if goes_on {
+            Error::input(
+                name,
+                Place::Whole,
+                format!("no line of its first {} KiB has samples", LOOK_AHEAD / 1024),
+                "take out what is before the first",
+            )
+        } else {
+            binary::no_samples(&name)
+        });
     };
     let mut info =
         Info::new(&source, Format::Csv, SampleType::little(Kind::F32), columns.channels.len());
@@ -56,6 +70,11 @@ pub(super) fn open(mut source: Source, options: &OpenOptions) -> Result<Recordin
         channel.clone_from(stated);
     }
     let timing = judge_times(&mut ahead, &columns, &mut info, options)?;
+    let mut ahead = lines();
+    for _ in 0..=columns.header_lines {
+        ahead.advance()?;
+    }
+    judge_values(&mut ahead, &columns, &mut info);
     if let Some(timing) = timing {
         info.rate = Some(timing.rate);
         info.start_time = timing.start;
@@ -110,14 +129,66 @@ fn judge_times(
     Ok(timing)
 }
 
+/// Passes over blank lines and comments, of any length; how many they were.
+fn pass_preface(source: &mut Source) -> Result<u64, Error> {
+    let says = |text: &[u8]| text.split(|&byte| byte == b'\n').any(head::says_something);
+    let mut lines = 0;
+    loop {
+        let head = source.peek(says)?;
+        let last = memchr::memrchr(b'\n', head).filter(|_| head.len() >= LOOK_AHEAD && !says(head));
+        let Some(last) = last else { return Ok(lines) };
+        lines += memchr::memchr_iter(b'\n', head).count() as u64;
+        source.go_to(source.position() + last as u64 + 1)?;
+    }
+}
+
+/// Reads the values of the lines ahead, of which the first with numbers is current: whether those
+/// without a unit are counts, and whether the first are times.
+fn judge_values(ahead: &mut Lines<'_>, columns: &Columns, info: &mut Info) {
+    let mut counts = vec![(true, 0.0_f64); info.channels.len()];
+    let (mut first, mut times) = (Vec::new(), Times::default());
+    loop {
+        for ((whole, most), (index, _)) in counts.iter_mut().zip(&columns.channels) {
+            let field = ahead.field(*index);
+            let digits = field.strip_prefix(b"-").or(field.strip_prefix(b"+")).unwrap_or(field);
+            *whole &= !digits.is_empty() && digits.iter().all(u8::is_ascii_digit);
+            *most = head::number(field).unwrap_or(0.0).abs().max(*most);
+        }
+        if let Some(time) = head::number(ahead.field(0)) {
+            times.push(time, ahead.field(0));
+            first.push(time);
+        }
+        // A fault is told when it is read.
+        if !ahead.advance().unwrap_or(false) {
+            break;
+        }
+    }
+    for (channel, (whole, most)) in info.channels.iter_mut().zip(counts) {
+        // Volts may be whole, but then they are few.
+        channel.counts = channel.scale.is_none() && whole && most >= MANY_VOLTS;
+    }
+    let may_be_times = columns.time.is_none() && columns.channels.len() > 1 && first.len() > 3;
+    if may_be_times && let Some(timing) = times.timing(1.0) {
+        let mut steps = first.windows(2).map(|pair| pair[1] - pair[0]);
+        if steps.all(|step| timing.is_even(step)) {
+            info.notices.push(
+                "column 1 rises evenly, as times do, and is read as a channel: if it has the times, \
+                 add --time-column 1"
+                    .into(),
+            );
+        }
+    }
+}
+
 fn check_width(lines: &Lines<'_>, width: usize) -> Result<(), Error> {
     if lines.width() == width {
         return Ok(());
     }
+    let columns = counted(lines.width() as u64, "column");
     Err(Error::input(
         lines.name(),
         Place::Line(lines.line()),
-        format!("there are {} columns here and {width} before", lines.width()),
+        format!("there {} {columns} here and {width} before", be(lines.width() as u64)),
         "give every line the same columns",
     ))
 }

@@ -67,6 +67,8 @@ pub struct Channel {
     pub name: Option<String>,
     /// How its values become volts, where the file says so.
     pub scale: Option<Scale>,
+    /// Whether its values look like a converter's counts, though text does not say so.
+    pub counts: bool,
 }
 
 /// What is known of a recording.

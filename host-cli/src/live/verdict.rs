@@ -135,6 +135,7 @@ impl Verdict {
 fn calibration(hello: &Hello) -> Calibration {
     Calibration {
         scale: Some(hello.front().scale),
+        is_counted: true,
         rate: Some(f64::from(hello.rate)),
         start_time: 0.0,
         codes: Some((0.0, f64::from(hello.highest))),

@@ -16,7 +16,7 @@ pub(crate) const CASES: &[Case] = &[
         "a CSV with a column too few",
         |at| put(at, "x.csv", "0,1\n1,2\n2\n"),
         "scan x.csv --level 1",
-        "x.csv: line 3: there are 1 columns here and 2 before; give every line the same \
+        "x.csv: line 3: there is 1 column here and 2 before; give every line the same \
              columns",
     ),
     case(

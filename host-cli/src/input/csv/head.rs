@@ -5,7 +5,7 @@ use stillwave::Scale;
 use super::super::Channel;
 use super::lines::Lines;
 use crate::error::{Error, Place};
-use crate::quantity::{Time, Voltage};
+use crate::quantity::{Time, Voltage, be, counted};
 
 /// What the columns are.
 pub(super) struct Columns {
@@ -66,10 +66,11 @@ pub(super) fn columns(
     }
     let width = lines.width();
     if let Some(names) = header.iter().find(|names| names.len() != width) {
+        let columns = counted(width as u64, "column");
         return Err(Error::input(
             lines.name(),
             Place::Line(lines.line()),
-            format!("there are {width} columns here and {} in the header", names.len()),
+            format!("there {} {columns} here and {} in the header", be(width as u64), names.len()),
             "give every line the same columns, or state what parts them with --delimiter",
         ));
     }
@@ -96,7 +97,14 @@ pub(super) fn columns(
             let whole = names.as_ref().map_or("", |names| names[i].trim());
             let volts = format!("1{unit}").parse().ok().map(|Voltage(volts)| volts);
             let scale = volts.map(|volts_per_count| Scale { volts_per_count, zero: 0.0 });
-            (i, Channel { name: (!whole.is_empty()).then(|| whole.to_owned()), scale })
+            (
+                i,
+                Channel {
+                    name: (!whole.is_empty()).then(|| whole.to_owned()),
+                    scale,
+                    counts: false,
+                },
+            )
         })
         .collect();
     let header_lines = usize::from(names.is_some()) + usize::from(units.is_some());

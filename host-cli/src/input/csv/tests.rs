@@ -82,7 +82,7 @@ fn faults_name_line_and_column() {
          correct it or choose another column with --channel"
     );
     assert!(fault("1,2\n3,\n").contains("line 2, column 2: the field is empty"));
-    assert!(fault("1,2\n3\n").contains("line 2: there are 1 columns here and 2 before"));
+    assert!(fault("1,2\n3\n").contains("line 2: there is 1 column here and 2 before"));
     assert!(fault("a,b,c\n1,2\n").contains("line 2: there are 2 columns here and 3 in the header"));
     assert!(fault("time,a\n1,2\nx,3\n").contains("line 3, column 1: \"x\" is not a number"));
     assert!(fault("time\n1\n2\n").contains("no column but the times"));
@@ -123,7 +123,18 @@ fn pipes_and_long_files_agree() {
     assert_eq!(all(&mut trickled(text.as_bytes(), 997, &options()).unwrap()), whole);
 }
 
-/// However much comes before the first line with samples.
+/// However much comes before the first line that says something.
+#[test]
+fn a_preface_of_any_length_is_passed_over() {
+    let text = "# of a board\n\n".repeat(6000) + "a,b\n1,2\n3,4\n";
+    assert_eq!(read(&text), [[1.0, 3.0], [2.0, 4.0]]);
+    assert_eq!(all(&mut trickled(text.as_bytes(), 997, &options()).unwrap()), read(&text));
+    assert!(fault(&(text + "5\n")).contains("line 12004: there is 1 column here and 2 before"));
+    let behind = format!("a,b\n{}1,2\n", "# of a board\n\n".repeat(6000));
+    assert!(fault(&behind).contains("no line of its first 64 KiB has samples"));
+}
+
+/// Comments between the lines that say something.
 #[test]
 fn pipes_with_a_long_preface_agree() {
     let comments = "# of a board\n\n".repeat(40);
