@@ -2,9 +2,9 @@
 
 use std::path::PathBuf;
 
-use clap::Args;
+use clap::{Args, ValueEnum};
 
-use super::{InputArgs, ReportFormat, ScaleArgs, TriggerArgs};
+use super::{InputArgs, ScaleArgs, TriggerArgs};
 
 /// Options of `explain`.
 #[derive(Debug, Clone, Args)]
@@ -18,13 +18,22 @@ pub struct ExplainArgs {
     #[command(flatten)]
     #[allow(missing_docs)]
     pub trigger: TriggerArgs,
-    /// For people (table), or for programs (json, one object, SI units)
+    /// For people, or for programs
     #[arg(long, value_name = "FORMAT", default_value = "table", help_heading = "Output")]
-    pub format: ReportFormat,
+    pub format: ExplainFormat,
     /// Write the histogram as PNG
     #[arg(long, value_name = "FILE", help_heading = "Output")]
     pub png: Option<PathBuf>,
     /// Replace a file that exists
     #[arg(long, help_heading = "Output")]
     pub overwrite: bool,
+}
+
+/// How an explanation is written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum ExplainFormat {
+    /// Sentences and a histogram
+    Table,
+    /// One JSON object, SI units
+    Json,
 }

@@ -22,7 +22,7 @@ use clap::{Parser, Subcommand};
 pub use check::{CheckArgs, ExpectArgs, PictureArgs, WindowName};
 pub use condition::ConditionName;
 pub use decimate::{DecimateArgs, HowName};
-pub use explain::ExplainArgs;
+pub use explain::{ExplainArgs, ExplainFormat};
 pub use input::{InputArgs, from_one};
 pub use line::{Line, SideName, StateName};
 pub use live::LiveArgs;

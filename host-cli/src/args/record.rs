@@ -77,12 +77,12 @@ impl RecordFormat {
 /// The formats of records.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum RecordFormat {
-    /// One WAV file a record
+    /// WAV; of records, a file each
     Wav,
-    /// One CSV file a record, in seconds and volts
+    /// CSV, in seconds and volts; of records, a file each
     Csv,
-    /// One NPY file a record
+    /// NPY; of records, a file each
     Npy,
-    /// One `SigMF` recording of all records
+    /// `SigMF`, one recording
     Sigmf,
 }

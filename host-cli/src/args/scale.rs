@@ -17,7 +17,7 @@ pub struct ScaleArgs {
     /// The counts at 0 V, where the input is biased: 2048
     #[arg(long, value_name = "COUNTS")]
     pub zero: Option<Level>,
-    /// The probe's or divider's attenuation: 1:1, 10:1, 100
+    /// The probe's or divider's attenuation: 1:1, 10:1, 100 (caution: see --help)
     ///
     /// Caution: the ground clip of a probe, and the ground of a board on a USB cable, may be
     /// mains earth. Connect the clip to ground only, never to a live node. For work on mains or

@@ -1,11 +1,12 @@
 //! `explain`: why a condition fired, or did not.
 
 use std::fmt::Write as _;
+use std::ops::ControlFlow;
 use std::process::ExitCode;
 
 use stillwave::Sample;
 
-use crate::args::{ExplainArgs, ReportFormat};
+use crate::args::{ExplainArgs, ExplainFormat};
 use crate::calibration::Calibration;
 use crate::error::Error;
 use crate::explain::{Explainer, Explanation};
@@ -19,9 +20,6 @@ use crate::{interrupt, note, report, setup, stream, with_reader};
 /// # Errors
 /// Options that do not fit the recording; a recording that cannot be read.
 pub(super) fn run(args: &ExplainArgs) -> Result<ExitCode, Error> {
-    if args.format == ReportFormat::Csv {
-        return Err(Error::usage("--format csv has no use with explain", "choose table or json"));
-    }
     let channels = args.trigger.channels()?;
     let channel = channels[0];
     let options = args.input.open_options(Some(channels))?;
@@ -43,10 +41,10 @@ fn explain<T: Sample>(
     let mut explainer = Explainer::new(plan)?;
     let read = stream::blocks(&mut reader, &calibration, 0, |channels| {
         explainer.push(channels);
-        Ok(true)
+        Ok(ControlFlow::Continue(()))
     })?;
     let explanation = explainer.finish();
-    if args.format == ReportFormat::Json {
+    if args.format == ExplainFormat::Json {
         let json = serde_json::to_string(&explanation).map_err(std::io::Error::other);
         super::print(&json.map_err(|source| Error::output("standard output", source))?)?;
     } else {
@@ -55,7 +53,7 @@ fn explain<T: Sample>(
     }
     if let (Some(path), Some(histogram)) = (&args.png, &explanation.histogram) {
         histogram.draw_png(path, Size { width: 1000, height: 480 }, args.overwrite)?;
-        if args.format == ReportFormat::Table {
+        if args.format == ExplainFormat::Table {
             super::print(&format!("picture    {}", path.display()))?;
         }
     } else if args.png.is_some() {

@@ -6,6 +6,7 @@ use super::{Context, OwnedRecord, SigmfWriter};
 use crate::args::RecordFormat;
 use crate::error::Error;
 use crate::note;
+use crate::quantity::counted;
 
 /// Where records go.
 pub struct Store(Kind);
@@ -41,7 +42,13 @@ impl Store {
             Some(_) => base.with_extension(""),
             None => base.to_owned(),
         };
-        if base.file_name().is_none() {
+        // A path ignores a separator at its end, and the files would be beside the folder.
+        let is_folder = base
+            .as_os_str()
+            .as_encoded_bytes()
+            .last()
+            .is_some_and(|&byte| std::path::is_separator(byte.into()));
+        if is_folder || base.file_name().is_none() {
             return Err(Error::usage(
                 format!("--out \"{}\" is no name for files", base.display()),
                 "give a folder and the beginning of a name, such as records/pulse",
@@ -112,8 +119,7 @@ impl Store {
             }
             Kind::Sigmf { writer: Some(writer), records, .. } => {
                 let (data, meta) = writer.finish()?;
-                let records =
-                    if records == 1 { "1 record".into() } else { format!("{records} records") };
+                let records = counted(records, "record");
                 Ok(Some(format!("{} and {} ({records})", meta.display(), data.display())))
             }
         }

@@ -44,6 +44,13 @@ pub(crate) const CASES: &[Case] = &[
         "x-0001.wav: WAV needs a sample rate, and none is known; give --rate, or write NPY",
     ),
     case(
+        "records in a folder",
+        ramp,
+        "capture ramp.raw --sample-type u16le --level 2000 --post 10sa --save-as npy --out out/",
+        "--out \"out/\" is no name for files; give a folder and the beginning of a name, such \
+             as records/pulse",
+    ),
+    case(
         "records without a name",
         ramp,
         "capture ramp.raw --sample-type u16le --level 2000 --post 10sa --save-as npy --out ..",
@@ -184,7 +191,7 @@ pub(crate) const CASES: &[Case] = &[
         "a table of an explanation",
         ramp,
         "explain ramp.raw --sample-type u16le --level 2000 --format csv",
-        "--format csv has no use with explain; choose table or json",
+        "invalid value 'csv' for '--format <FORMAT>'\n  [possible values: table, json]",
     ),
     case(
         "a suggestion for channel 9",
