@@ -1,5 +1,7 @@
 //! The way from a recording to its records, shared by every command that needs them.
 
+use std::ops::ControlFlow;
+
 use stillwave::{Block, Counters, Event, Mode, Record, Recorder, Sample, Trigger};
 
 use crate::args::{self, InputArgs, JobArgs};
@@ -8,7 +10,6 @@ use crate::error::Error;
 use crate::export::{ChannelContext, Context};
 use crate::input::{self, Reader, Recording};
 use crate::plan::{self, Sources, TriggerPlan};
-use crate::reach::Reach;
 use crate::stream::{self, Read};
 use crate::{note, report, setup};
 
@@ -96,6 +97,8 @@ pub struct Records<T: Sample> {
     /// The shape of a record.
     pub shape: stillwave::RecordShape,
     mode: Mode,
+    /// What the record is in whole samples, where that was not said.
+    whole: Option<String>,
     limit: Option<u64>,
     /// The channels in a record, by their number in the recording, from 0.
     pub channels: Vec<usize>,
@@ -121,6 +124,8 @@ pub struct Outcome {
     pub read: Read,
     /// What the engine counted.
     pub counters: Counters,
+    /// When it recorded.
+    pub mode: Mode,
 }
 
 impl<T: Sample> Records<T> {
@@ -145,6 +150,7 @@ impl<T: Sample> Records<T> {
         setup::save(trigger, &plan, Some(shape))?;
         Ok(Self {
             plan,
+            whole: plan::record_words(record, &calibration, shape, mode),
             shape,
             mode,
             limit: if mode == Mode::Single { Some(1) } else { record.limit },
@@ -164,7 +170,12 @@ impl<T: Sample> Records<T> {
 
     /// The lines that say what is read and what is looked for.
     pub fn heading(&self) -> String {
-        report::heading(self.reader.info(), self.trigger_channel, &self.plan.describe())
+        let trigger = self.plan.describe();
+        let heading = report::heading(self.reader.info(), self.trigger_channel, &trigger);
+        match &self.whole {
+            Some(whole) => format!("{heading}\nrecord     {whole}"),
+            None => heading,
+        }
     }
 
     /// Where the trigger's channel is in a record, if it is recorded.
@@ -212,9 +223,9 @@ impl<T: Sample> Records<T> {
         let buffer = vec![T::default(); self.shape.len() * width];
         let mut recorder = Recorder::new(self.shape, self.mode, width, buffer)?;
         let mut hand = Hand::new(self.limit, &mut each);
-        let mut reach = Reach::new(self.plan.marks());
+        let mut reach = self.plan.reach();
         let watched = self.trigger_index;
-        let mut read = stream::blocks(&mut self.reader, &self.calibration, watched, |channels| {
+        let read = stream::blocks(&mut self.reader, &self.calibration, watched, |channels| {
             let before = hand.limit.map(|_| trigger.clone());
             let block = Block::new(trigger.position(), channels);
             trigger.push_channels(channels, |event| {
@@ -222,22 +233,24 @@ impl<T: Sample> Records<T> {
                 recorder.event(&block, event, &mut |record| hand.record(&record));
             });
             recorder.finish(&block, &mut |record| hand.record(&record));
-            if let (Some(end), Some(mut before)) = (hand.end, before) {
-                // The same once more, as far as the last record reaches.
-                let len = end.saturating_sub(block.start()) as usize;
-                let part: Vec<&[T]> = channels.iter().map(|c| c.get(..len).unwrap_or(c)).collect();
-                before.push_channels(&part, |_| {});
+            // What counts reaches to the end of the last record.
+            let counted = hand.end.map(|end| end.saturating_sub(block.start()) as usize);
+            let parts: Vec<&[T]> = channels
+                .iter()
+                .map(|&channel| counted.and_then(|n| channel.get(..n)).unwrap_or(channel))
+                .collect();
+            if let (Some(_), Some(mut before)) = (counted, before) {
+                before.push_channels(&parts, |_| {});
                 trigger = before;
             } else {
                 hand.events_before(u64::MAX);
             }
             if trigger.events() == 0 {
-                reach.push(channels.get(watched).copied().unwrap_or(&[]));
+                reach.push(parts.get(watched).copied().unwrap_or(&[]));
             }
-            let more = hand.end.is_none() && recorder.is_running();
-            std::mem::replace(&mut hand.result, Ok(())).map(|()| more)
+            let flow = counted.map_or(ControlFlow::Continue(()), ControlFlow::Break);
+            std::mem::replace(&mut hand.result, Ok(())).map(|()| flow)
         })?;
-        read.frames = read.frames.min(hand.end.unwrap_or(u64::MAX));
         let (events, held_off) = (trigger.events(), trigger.held_off());
         let unrecorded = match hand.end {
             Some(_) => events - held_off - hand.recorded,
@@ -256,7 +269,7 @@ impl<T: Sample> Records<T> {
         if events == 0 {
             note::all(self.plan.unreached(&reach));
         }
-        Ok(Outcome { read, counters })
+        Ok(Outcome { read, counters, mode: self.mode })
     }
 }
 

@@ -47,7 +47,7 @@ pub enum Error {
     },
     /// A place to talk to that could not be reached.
     #[error("{name}: cannot be reached: {source}; {remedy}")]
-    Reach {
+    Unreachable {
         /// The board, or an address.
         name: String,
         /// The system's reason.

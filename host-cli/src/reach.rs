@@ -4,7 +4,7 @@ use stillwave::Sample;
 
 use crate::plan::Mark;
 
-/// The lowest and the highest sample, beside the levels.
+/// The lowest and the highest finite sample, beside the levels.
 pub struct Reach {
     marks: Vec<Mark>,
     /// In counts.
@@ -23,9 +23,12 @@ impl Reach {
         if self.range.is_some_and(|range| self.marks.iter().all(|mark| inside(mark, range))) {
             return;
         }
-        // What is not a number is neither.
         let (low, high) = samples.iter().fold((T::MAX, T::MIN), |(low, high), &x| {
-            (if x < low { x } else { low }, if x > high { x } else { high })
+            let is_number = x.is_finite();
+            (
+                if is_number & (x < low) { x } else { low },
+                if is_number & (x > high) { x } else { high },
+            )
         });
         if low > high {
             return;

@@ -9,6 +9,7 @@
 //! thread 2:       │ read 2    │ look at 2 │ read 4    │ look at 4 │
 //! ```
 
+use std::ops::ControlFlow;
 use std::sync::mpsc::{self, Receiver, Sender};
 use std::{iter, thread};
 
@@ -35,8 +36,8 @@ pub struct Read {
     pub quality: Quality,
 }
 
-/// Gives every block to `each`, in order, until the end, Ctrl-C, or `each` wants no more (`false`).
-/// The reader is of no use afterwards.
+/// Gives every block to `each`, in order, until the end, Ctrl-C, or `each` wants no more: it then
+/// says how many frames of its last block count. The reader is of no use afterwards.
 ///
 /// Clipped and not finite samples are counted on channel `watched` of the blocks.
 ///
@@ -46,7 +47,7 @@ pub fn blocks<T: Sample>(
     reader: &mut Reader<T>,
     calibration: &Calibration,
     watched: usize,
-    each: impl FnMut(&[&[T]]) -> Result<bool, Error> + Send,
+    each: impl FnMut(&[&[T]]) -> Result<ControlFlow<usize>, Error> + Send,
 ) -> Result<Read, Error> {
     let (lowest, highest) = end_codes::<T>(calibration);
     let monitor = Monitor::new(lowest, highest)?;
@@ -64,7 +65,7 @@ pub fn blocks<T: Sample>(
 }
 
 /// Reads blocks of so many frames by so many threads; by one where the recording is a stream.
-fn in_turn<T: Sample, F: FnMut(&[&[T]]) -> Result<bool, Error> + Send>(
+fn in_turn<T: Sample, F: FnMut(&[&[T]]) -> Result<ControlFlow<usize>, Error> + Send>(
     reader: &mut Reader<T>,
     threads: u64,
     block: usize,
@@ -109,15 +110,20 @@ struct Worker<'a, T, F> {
     next: Sender<&'a mut Looker<F>>,
 }
 
-impl<T: Sample, F: FnMut(&[&[T]]) -> Result<bool, Error>> Worker<'_, T, F> {
+impl<T: Sample, F: FnMut(&[&[T]]) -> Result<ControlFlow<usize>, Error>> Worker<'_, T, F> {
     /// Goes on until the end. Whoever comes to it hands nothing on, and so all others end as well.
     fn work(mut self) {
         loop {
             let read = (!interrupt::came()).then(|| self.reader.read(&mut self.planes));
-            let mut monitor = self.monitor;
-            monitor.push(self.planes.channel(self.watched));
+            let watched = self.planes.channel(self.watched);
+            let quality = |frames| {
+                let mut monitor = self.monitor;
+                monitor.push(watched.get(..frames).unwrap_or(watched));
+                monitor.quality()
+            };
+            let whole = quality(watched.len());
             let Ok(looker) = self.turn.recv() else { return };
-            let more = looker.look(read, &self.planes, monitor.quality());
+            let more = looker.look(read, &self.planes, whole, quality);
             if !more || self.next.send(looker).is_err() {
                 return;
             }
@@ -135,15 +141,17 @@ struct Looker<F> {
 }
 
 impl<F> Looker<F> {
-    /// Looks at the next block; whether more is wanted. One that was not `read` was interrupted.
+    /// Looks at the next block, of this quality as a `whole` and `of` so many of its frames; whether
+    /// more is wanted. One that was not `read` was interrupted.
     fn look<T: Sample>(
         &mut self,
         read: Option<Result<usize, Error>>,
         planes: &Planes<T>,
-        quality: Quality,
+        whole: Quality,
+        of: impl Fn(usize) -> Quality,
     ) -> bool
     where
-        F: FnMut(&[&[T]]) -> Result<bool, Error>,
+        F: FnMut(&[&[T]]) -> Result<ControlFlow<usize>, Error>,
     {
         let Some(read) = read else {
             note::one("interrupted: the rest of the recording was not read");
@@ -151,10 +159,15 @@ impl<F> Looker<F> {
         };
         let channels: Vec<&[T]> = planes.channels().collect();
         let more = read.and_then(|frames| {
+            let flow = if frames > 0 { (self.each)(&channels)? } else { ControlFlow::Break(0) };
+            let (frames, quality) = match flow {
+                ControlFlow::Continue(()) => (frames, whole),
+                ControlFlow::Break(counted) => (counted.min(frames), of(counted)),
+            };
             self.read.frames += frames as u64;
             self.read.quality.clipped += quality.clipped;
             self.read.quality.non_finite += quality.non_finite;
-            Ok(frames > 0 && (self.each)(&channels)?)
+            Ok(flow.is_continue())
         });
         self.bar.set_position(self.read.frames);
         more.unwrap_or_else(|error| {
@@ -176,6 +189,7 @@ fn end_codes<T: Sample>(calibration: &Calibration) -> (T, T) {
 #[cfg(test)]
 mod tests {
     use std::io::Write;
+    use std::ops::ControlFlow;
 
     use indicatif::ProgressBar;
     use proptest::prelude::*;
@@ -216,10 +230,12 @@ mod tests {
         let pulse = Pulse::new(Polarity::Positive, Level::new(100, 50).unwrap(), width).unwrap();
         let mut trigger = Trigger::new(pulse, Holdoff::None).unwrap();
         let (mut events, mut left) = (Vec::new(), blocks);
-        let each = |channels: &[&[u8]]| -> Result<bool, Error> {
+        let each = |channels: &[&[u8]]| -> Result<ControlFlow<usize>, Error> {
             trigger.push_channels(channels, |event| events.push(event));
             left -= 1;
-            Ok(left > 0)
+            // Of the last block, half.
+            let half = channels[0].len() / 2;
+            Ok(if left > 0 { ControlFlow::Continue(()) } else { ControlFlow::Break(half) })
         };
         let (bar, read) = (ProgressBar::hidden(), Read::default());
         let mut looker = Looker { bar, read, outcome: Ok(()), each };
@@ -263,10 +279,10 @@ mod tests {
             panic!("a file of bytes");
         };
         let mut blocks = 0;
-        let each = |_: &[&[u8]]| -> Result<bool, Error> {
+        let each = |_: &[&[u8]]| -> Result<ControlFlow<usize>, Error> {
             blocks += 1;
             assert!(blocks < 3, "the third block");
-            Ok(true)
+            Ok(ControlFlow::Continue(()))
         };
         let (bar, read) = (ProgressBar::hidden(), Read::default());
         let mut looker = Looker { bar, read, outcome: Ok(()), each };

@@ -83,7 +83,34 @@ fn levels_that_may_be_slips() {
         (
             format!("scan {CODES} --level 5V"),
             "note: the level, 5.000 V (5000 counts), is outside the converter's range of 0.000 V (0 \
-             counts) to 4.095 V (4095 counts): it is never crossed\n",
+             counts) to 4.095 V (4095 counts); check it, --bits and --vref\n",
+        ),
+        (
+            format!("scan {CODES} --level 500"),
+            "note: no rising edge is armed: the signal must first go past 500.0 mV (500 counts), \
+             and it goes to 500.0 mV (500 counts); give a higher level\n",
+        ),
+        (
+            format!("scan {CODES} --level 3V --slope falling"),
+            "note: no falling edge is armed: the signal must first go past 3.000 V (3000 counts), \
+             and it goes to 3.000 V (3000 counts); give a lower level\n",
+        ),
+        // A runt passes one of its levels, and a signal that stays none.
+        (format!("scan {CODES} --on runt --low 3.01V --high 3.5V --polarity negative"), {
+            "note: the upper level, 3.500 V (3500 counts), is never crossed: the signal goes from \
+             500.0 mV (500 counts) to 3.000 V (3000 counts)\n"
+        }),
+        (format!("scan {CODES} --on runt --low 0.3V --high 2V --shorter-than 9us"), {
+            "note: the lower level, 300.0 mV (300 counts), is never crossed: the signal goes from \
+             500.0 mV (500 counts) to 3.000 V (3000 counts)\n"
+        }),
+        (format!("scan {CODES} --on runt --low 1V --high 3.5V --shorter-than 9us"), ""),
+        (
+            format!(
+                "scan {CODES} --on window --low 0.1V --high 3.5V --when stays-inside \
+                 --shorter-than 9us"
+            ),
+            "",
         ),
         // Behind a filter levels count from a mean: nothing is known of them.
         (format!("scan {CODES} --level 3V --coupling ac --corner 1kHz"), ""),
@@ -125,24 +152,136 @@ fn a_limit_counts_nothing_beyond_its_last_record() {
     assert_eq!(records, [1, 2], "as files are numbered");
 }
 
+/// Neither samples that are not what the voltage was, nor how far the signal goes.
+#[test]
+fn a_limit_judges_nothing_beyond_its_last_record() {
+    let folder = folder();
+    let mut samples: Vec<u8> = (0..5000).map(|i| if i % 100 < 50 { 50 } else { 200 }).collect();
+    samples[3000..3100].fill(255);
+    fs::write(folder.path().join("clipped.raw"), &samples).unwrap();
+    let job = "clipped.raw --sample-type u8 --level 150 --post 20sa";
+    let (text, told) = stillwave(folder.path(), &format!("measure {job} --limit 1"));
+    assert!(text.contains("in 70 samples") && told.is_empty(), "{text}{told}");
+    let job = job.replace("20sa", "60sa");
+    let (_, told) = stillwave(folder.path(), &format!("measure {job} --limit 30"));
+    assert!(told.starts_with("note: 10 samples are at the converter's end codes"), "{told}");
+    samples[..100].fill(50);
+    fs::write(folder.path().join("clipped.raw"), samples).unwrap();
+    let auto = "--level 210 --mode auto --auto-after 100sa --limit 1";
+    let (_, told) = stillwave(
+        folder.path(),
+        &format!("measure clipped.raw --sample-type u8 --post 20sa {auto}"),
+    );
+    assert!(told.contains("from 50 counts to 50 counts"), "{told}");
+}
+
+#[test]
+fn what_is_no_number_is_no_end_of_a_signal() {
+    let folder = folder();
+    let samples = [0.0, f32::INFINITY, 1.0, f32::NEG_INFINITY, 0.0, f32::NAN, 1.0];
+    let bytes: Vec<u8> = samples.iter().flat_map(|x: &f32| x.to_le_bytes()).collect();
+    fs::write(folder.path().join("gaps.raw"), bytes).unwrap();
+    let (_, told) = stillwave(folder.path(), "scan gaps.raw --sample-type f32le --level 10");
+    assert!(told.contains("never crossed: the signal goes from 0.000 V to 1.000 V\n"), "{told}");
+    assert!(told.contains("3 samples are not finite"), "{told}");
+}
+
+/// A file that is read anew for each look is judged to its end.
+#[test]
+fn a_long_file_is_judged_to_its_end() {
+    let folder = folder();
+    let samples = (0..9 << 20).map(|i| if i % 1000 < 500 { 50_u32 } else { 200 });
+    let bytes: Vec<u8> = samples.chain([u32::MAX]).flat_map(u32::to_le_bytes).collect();
+    fs::write(folder.path().join("long.raw"), bytes).unwrap();
+    let (_, told) = stillwave(folder.path(), "suggest long.raw --sample-type u32le --rate 1MS/s");
+    assert!(told.contains("1 sample is at the converter's end codes"), "{told}");
+}
+
 #[test]
 fn records_that_do_not_fit() {
     let folder = folder();
     for (options, reason) in [
         (
-            "--pre 20ms",
+            "--level 1.5V --pre 20ms",
             "one of 21000 samples is longer than the recording of 12000; give a shorter --pre or --post",
         ),
-        ("--pre 11960sa --post 10sa", "no event has so much before it; give a shorter --pre"),
         (
-            "--slope falling --pre 11800sa --post 200sa",
+            "--level 1.5V --pre 11960sa --post 10sa",
+            "no event has so much before it; give a shorter --pre",
+        ),
+        (
+            "--level 1.5V --slope falling --pre 11800sa --post 200sa",
             "the recording ends before it is full; give a shorter --post",
         ),
+        (
+            "--level 3.5V --mode auto --auto-after 11990sa",
+            "the recording ends before one is forced and full; give a shorter --auto-after or --post",
+        ),
     ] {
-        let (_, told) =
-            stillwave(folder.path(), &format!("view {CODES} --level 1.5V {options} --width 60"));
-        assert_eq!(told, format!("note: there is no record to show: {reason}\n"), "{options}");
+        let (_, told) = stillwave(folder.path(), &format!("view {CODES} {options} --width 60"));
+        let last = told.lines().last().unwrap();
+        assert_eq!(last, format!("note: there is no record to show: {reason}"), "{options}");
     }
+    let (_, told) = stillwave(
+        folder.path(),
+        &format!("capture {CODES} --level 1.5V --pre 11960sa --post 10sa --out x"),
+    );
+    assert!(told.contains("no record to write: no event has so much before it"), "{told}");
+}
+
+#[test]
+fn what_a_record_is_in_samples() {
+    let folder = folder();
+    for (options, wanted) in [
+        (
+            "--pre 12.3us --post 50sa",
+            Some("13.00 µs (13 samples) before, 50.00 µs (50 samples) after"),
+        ),
+        ("--pre 12us --post 50sa", None),
+        (
+            "--pre 10sa --post 50sa --mode auto",
+            Some(
+                "10.00 µs (10 samples) before, 50.00 µs (50 samples) after, one forced after 120.0 \
+                 µs (120 samples) without",
+            ),
+        ),
+        ("--pre 10sa --post 50sa --mode auto --auto-after 30us", None),
+    ] {
+        let (text, _) =
+            stillwave(folder.path(), &format!("measure {CODES} --level 1.5V {options}"));
+        let line = text.lines().find_map(|line| line.strip_prefix("record     "));
+        assert_eq!(line, wanted, "{options}");
+    }
+}
+
+#[test]
+fn numbers_of_text_are_counts_where_they_look_like_it() {
+    let folder = folder();
+    let lines = |head: &str, line: fn(u32) -> String| {
+        head.to_owned() + &(0..400).map(line).collect::<String>()
+    };
+    for (text, wanted) in [
+        (
+            lines("ch1\n", |i| format!("{}\n", i / 50 % 2 * 2048)),
+            "1000 counts, hysteresis 0 counts",
+        ),
+        (lines("ch1\n", |i| format!("{}\n", i / 50 % 2 * 24)), "1.000 kV, hysteresis 0.000 V"),
+        (lines("ch1\n", |i| format!("{}.5\n", i / 50 % 2 * 2048)), "1.000 kV, hysteresis 0.000 V"),
+        (
+            lines("ch1 (mV)\n", |i| format!("{}\n", i / 50 % 2 * 2048)),
+            "1.000 V, hysteresis 0.000 V",
+        ),
+    ] {
+        fs::write(folder.path().join("x.csv"), text).unwrap();
+        let (text, _) = stillwave(folder.path(), "scan x.csv --level 1000");
+        assert!(text.contains(&format!("rising edge through {wanted}\n")), "{text}");
+    }
+    let text = lines("Zeit;Spannung\n", |i| format!("{};{}\n", i * 5, i % 3));
+    fs::write(folder.path().join("x.csv"), text).unwrap();
+    let (_, told) = stillwave(folder.path(), "scan x.csv --level 2 --channel 2");
+    assert!(told.contains("column 1 rises evenly, as times do"), "{told}");
+    let (_, told) = stillwave(folder.path(), "scan x.csv --level 2 --time-column 1");
+    assert_eq!(told, "");
 }
 
 #[test]
@@ -179,6 +318,13 @@ fn a_dead_signal_has_nothing_to_survey() {
     assert!(text.contains("signal     nothing moves: it is 2.000 V all the time"), "{text}");
     let (text, told) = stillwave(folder.path(), &format!("survey {options} --format json"));
     assert!(text.is_empty() && told.contains("nothing moves"), "{text}{told}");
+    let (text, told) =
+        stillwave(folder.path(), &format!("survey {options} --format csv --png x.png"));
+    assert_eq!(text, "level,events,steady\n");
+    assert!(told.contains("nothing to draw: no picture is written"), "{told}");
+    fs::write(folder.path().join("dead.raw"), [0xFF, 0x0F].repeat(5000)).unwrap();
+    let (_, told) = stillwave(folder.path(), &format!("survey {options}"));
+    assert!(told.contains("5000 samples are at the converter's end codes"), "{told}");
 }
 
 #[test]

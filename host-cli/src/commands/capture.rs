@@ -35,6 +35,9 @@ where
     if let Some(written) = written {
         super::print(&format!("written    {written}"))?;
     }
+    if outcome.counters.records == 0 {
+        report::no_record_note(&outcome, records.shape, "write");
+    }
     report::quality_notes(&outcome.read);
     Ok(interrupt::status())
 }

@@ -63,7 +63,7 @@ impl<'a> Session<'a> {
         };
         let (name, remedy) = (line.name(), line.remedy());
         let board = Board::connect(line, args.headless || args.expect.is_some())
-            .map_err(|source| Error::Reach { name, source, remedy })?;
+            .map_err(|source| Error::Unreachable { name, source, remedy })?;
         let listen = |address: &String| Remote::listen(address, args.scpi_anywhere);
         let remote = args.scpi.as_ref().map(listen).transpose()?;
         let mut state = State::default();

@@ -1,6 +1,7 @@
 //! `scan`: the events of a recording, one a line.
 
 use std::io::{BufWriter, Write};
+use std::ops::ControlFlow;
 use std::process::ExitCode;
 
 use stillwave::{Sample, Trigger};
@@ -10,7 +11,6 @@ use crate::calibration::Calibration;
 use crate::error::Error;
 use crate::input::{self, Reader};
 use crate::plan::{Sources, TriggerPlan};
-use crate::reach::Reach;
 use crate::report::{self, EventReport};
 use crate::{interrupt, note, setup, stream, with_reader};
 
@@ -46,7 +46,7 @@ fn scan<T: Sample>(
         writeln!(out, "{heading}").map_err(failed)?;
     }
     let mut report = EventReport::new(out, args.report.format, calibration);
-    let mut reach = Reach::new(plan.marks());
+    let mut reach = plan.reach();
     let read = stream::blocks(&mut reader, &calibration, 0, |channels| {
         let mut result = Ok(());
         trigger.push_channels(channels, |event| {
@@ -57,7 +57,7 @@ fn scan<T: Sample>(
         if trigger.events() == 0 {
             reach.push(channels.first().copied().unwrap_or(&[]));
         }
-        result.map_err(failed).map(|()| true)
+        result.map_err(failed).map(|()| ControlFlow::Continue(()))
     })?;
     let mut out = report.into_inner();
     if for_people {

@@ -12,6 +12,7 @@ use crate::args::{Over, ReportFormat, SlopeName, SurveyArgs, from_one};
 use crate::calibration::Calibration;
 use crate::error::Error;
 use crate::input::{self, Reader};
+use crate::quantity::counted;
 use crate::suggest::{Held, Typed, difference, level, nothing_moves, samples, time, voltage};
 use crate::survey::{self, Point, Stretch};
 use crate::{interrupt, note, report, with_reader};
@@ -49,11 +50,15 @@ fn look<T: Sample>(
     if overview.minimum >= overview.maximum {
         let (what, said) =
             (report::recording_channel(&info, channel), nothing_moves(&overview, &calibration));
+        let nothing = Survey { args, calibration, points: Vec::new() };
         if args.report.format == ReportFormat::Table {
             super::print(&format!("{what}\nsignal     {said}"))?;
         } else {
+            nothing.write("")?;
             note::one(said);
         }
+        nothing.draw(&info.name, String::new())?;
+        report::quality_notes(&held.read);
         return Ok(interrupt::status());
     }
     // Where nothing is said, what is suggested.
@@ -241,12 +246,14 @@ impl Survey<'_> {
         line(&match steady {
             None => format!("steady     nowhere: the number of events changes with the {name}"),
             Some((steady, middle)) => {
-                let (events, one) = (count(&steady), steady.most == 1);
+                let events = match steady.most {
+                    1 if steady.fewest == 1 => counted(1, "event"),
+                    _ => format!("{} events", count(&steady)),
+                };
                 let ends = [steady.first, steady.last]
                     .map(|n| self.points.get(n).map_or(String::new(), |p| self.show(p.setting)));
                 format!(
-                    "steady     {events} {} from {} to {}: take {} {}",
-                    if one { "event" } else { "events" },
+                    "steady     {events} from {} to {}: take {} {}",
                     ends[0],
                     ends[1],
                     self.option(),
@@ -281,6 +288,9 @@ impl Survey<'_> {
 
     fn draw(&self, title: &str, condition: String) -> Result<(), Error> {
         if self.points.len() < 2 {
+            if self.args.picture.png.is_some() || self.args.picture.svg.is_some() {
+                note::one("there is nothing to draw: no picture is written");
+            }
             return Ok(());
         }
         let values: Vec<f64> = self.points.iter().map(|point| self.value(point.setting)).collect();

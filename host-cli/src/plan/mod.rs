@@ -8,7 +8,7 @@ mod sources;
 mod words;
 
 pub use coupling::Coupled;
-pub use record::record_plan;
+pub use record::{record_plan, record_words};
 pub use sources::Sources;
 
 use stillwave::{AnyComposition, Composition, Condition, Holdoff, Input, Sample};
@@ -40,6 +40,19 @@ pub struct Mark {
     pub counts: f64,
     /// Whether it only arms.
     pub minor: bool,
+    /// What crossings an event takes.
+    pub need: Need,
+}
+
+/// Whether there is no event unless a level is crossed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Need {
+    /// Each such level.
+    Each,
+    /// One of them at least.
+    Any,
+    /// None.
+    None,
 }
 
 impl<T: Sample> TriggerPlan<T> {
@@ -122,6 +135,19 @@ impl<T: Sample> TriggerPlan<T> {
 
     /// The levels, for a picture; none where they count from a mean, which has no place in one.
     pub fn marks(&self) -> Vec<Mark> {
+        let mut marks = self.levels();
+        let levels: Vec<f64> = marks.iter().filter(|m| !m.minor).map(|m| m.counts).collect();
+        marks.retain(|mark| !(mark.minor && levels.contains(&mark.counts)));
+        marks
+    }
+
+    /// How far a signal goes, beside the levels.
+    pub fn reach(&self) -> Reach {
+        Reach::new(self.levels())
+    }
+
+    /// The same as the marks, with what arms a level without hysteresis: the level itself.
+    fn levels(&self) -> Vec<Mark> {
         if self.sources.coupling().removes_mean() {
             return Vec::new();
         }
@@ -137,7 +163,14 @@ impl<T: Sample> TriggerPlan<T> {
             calibration.codes.is_none_or(|(low, high)| (low..=high).contains(&mark.counts))
         };
         let (minor, levels): (Vec<_>, Vec<_>) = marks.iter().partition(|mark| mark.minor);
-        let beyond = levels.iter().filter(|mark| !(lowest..=highest).contains(&mark.counts));
+        let is_beyond = |mark: &&&Mark| !(lowest..=highest).contains(&mark.counts);
+        let any = || levels.iter().filter(|mark| mark.need == Need::Any);
+        let lacks_all = any().all(|mark| is_beyond(&mark));
+        let beyond = levels.iter().filter(|mark| match mark.need {
+            Need::Each => is_beyond(mark),
+            Need::Any => lacks_all,
+            Need::None => false,
+        });
         let notes: Vec<_> = beyond
             .clone()
             .filter(|mark| of_converter(mark))
@@ -158,12 +191,20 @@ impl<T: Sample> TriggerPlan<T> {
             words::ARMS_ABOVE => mark.counts >= highest,
             _ => false,
         };
+        if levels.iter().all(|mark| mark.need == Need::None) {
+            return Vec::new();
+        }
         let never = minor.iter().filter(arms).map(|Mark { name, counts, .. }| {
-            let (edge, end) =
-                if name == words::ARMS_BELOW { ("rising", lowest) } else { ("falling", highest) };
+            let below = name == words::ARMS_BELOW;
+            let (edge, end) = if below { ("rising", lowest) } else { ("falling", highest) };
+            let (why, remedy) = if levels.iter().any(|level| level.counts == *counts) {
+                ("", if below { "a higher level" } else { "a lower level" })
+            } else {
+                ("with this hysteresis ", "a smaller --hysteresis")
+            };
             format!(
-                "no {edge} edge is armed: with this hysteresis the signal must first go past {}, and \
-                 it goes to {}; give a smaller --hysteresis",
+                "no {edge} edge is armed: {why}the signal must first go past {}, and it goes to {}; \
+                 give {remedy}",
                 show(*counts),
                 show(end),
             )
@@ -180,8 +221,8 @@ impl<T: Sample> TriggerPlan<T> {
         let beyond = levels.filter(|mark| !(lowest..=highest).contains(&mark.counts));
         warnings.extend(beyond.map(|Mark { name, counts, .. }| {
             format!(
-                "the {name}, {}, is outside the converter's range of {} to {}: it is never \
-                     crossed",
+                "the {name}, {}, is outside the converter's range of {} to {}; check it, --bits and \
+                     --vref",
                 calibration.show_level(counts),
                 calibration.show_level(lowest),
                 calibration.show_level(highest),

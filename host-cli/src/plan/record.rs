@@ -45,5 +45,30 @@ pub fn record_plan(
     Ok((shape, mode))
 }
 
+/// What a record is in whole samples, where that is not what `args` say: a part of a sample was
+/// rounded up, or a time to wait was chosen.
+pub fn record_words(
+    args: &RecordArgs,
+    calibration: &Calibration,
+    shape: RecordShape,
+    mode: Mode,
+) -> Option<String> {
+    let times = [Some(args.post), args.pre, args.auto_after];
+    let is_rounded = times.into_iter().flatten().any(|time| {
+        time.in_samples(calibration.rate).is_some_and(|samples| samples.fract() != 0.0)
+    });
+    let chosen = matches!(mode, Mode::Auto { .. }) && args.auto_after.is_none();
+    if !is_rounded && !chosen {
+        return None;
+    }
+    let show = |samples: u64| calibration.show_time(samples as f64);
+    let forced = match mode {
+        Mode::Auto { after } => format!(", one forced after {} without", show(after)),
+        _ => String::new(),
+    };
+    let [pre, post] = [shape.pre, shape.post].map(|samples| show(samples as u64));
+    Some(format!("{pre} before, {post} after{forced}"))
+}
+
 /// Records are held in memory: so many samples, over all channels, are 16 MB.
 const MOST_SAMPLES: u64 = 4_000_000;

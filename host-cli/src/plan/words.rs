@@ -2,7 +2,7 @@
 
 use stillwave::{Band, Comparison, EdgeSlope, Level, PulsePolarity, Sample, Span};
 
-use super::Mark;
+use super::{Mark, Need};
 use crate::calibration::Calibration;
 
 /// Under it a signal must have been before it rises.
@@ -66,44 +66,56 @@ fn hysteresis<T: Sample>(level: &Level<T>, calibration: &Calibration) -> String 
 /// A level, and where the signal arms it: under it for what rises, over it for what falls.
 pub(super) fn level_marks<T: Sample>(level: &Level<T>, slope: EdgeSlope) -> Vec<Mark> {
     let [at, back] = [level.level, level.hysteresis].map(T::wide_to_f64);
-    let mut marks = vec![mark("level", at)];
-    if back > 0.0 && slope != EdgeSlope::Falling {
-        marks.push(minor(ARMS_BELOW, at - back));
-    }
-    if back > 0.0 && slope != EdgeSlope::Rising {
-        marks.push(minor(ARMS_ABOVE, at + back));
-    }
+    let mut marks = vec![mark("level", at, Need::Each)];
+    marks.extend(arms(at, at, back, slope));
     marks
 }
 
-/// Two levels, and where the signal arms the first it passes.
+/// Two levels that a signal passes, and where it arms the first.
 pub(super) fn band_marks<T: Sample>(band: &Band<T>, slope: EdgeSlope) -> Vec<Mark> {
     let [low, high, back] = [band.low, band.high, band.hysteresis].map(T::wide_to_f64);
-    let mut marks = vec![mark("lower level", low), mark("upper level", high)];
-    if back > 0.0 && slope != EdgeSlope::Falling {
-        marks.push(minor(ARMS_BELOW, low - back));
-    }
-    if back > 0.0 && slope != EdgeSlope::Rising {
-        marks.push(minor(ARMS_ABOVE, high + back));
+    let mut marks =
+        vec![mark("lower level", low, Need::Each), mark("upper level", high, Need::Each)];
+    marks.extend(arms(low, high, back, slope));
+    marks
+}
+
+/// The same of a pulse that begins with an edge of the slope, and passes the first level only.
+pub(super) fn runt_marks<T: Sample>(band: &Band<T>, slope: EdgeSlope) -> Vec<Mark> {
+    let mut marks = band_marks(band, slope);
+    let needs = match slope {
+        EdgeSlope::Rising => [Need::Each, Need::None],
+        EdgeSlope::Falling => [Need::None, Need::Each],
+        EdgeSlope::Either => [Need::Any; 2],
+    };
+    for (mark, need) in marks.iter_mut().zip(needs) {
+        mark.need = need;
     }
     marks
 }
 
 /// Two levels, and where the signal is back between them.
-pub(super) fn window_marks<T: Sample>(band: &Band<T>) -> Vec<Mark> {
+pub(super) fn window_marks<T: Sample>(band: &Band<T>, need: Need) -> Vec<Mark> {
     let [low, high, back] = [band.low, band.high, band.hysteresis].map(T::wide_to_f64);
-    let mut marks = vec![mark("lower level", low), mark("upper level", high)];
-    if back > 0.0 {
-        marks.push(minor("inside from", low + back));
-        marks.push(minor("inside to", high - back));
-    }
-    marks
+    vec![
+        mark("lower level", low, need),
+        mark("upper level", high, need),
+        minor("inside from", low + back),
+        minor("inside to", high - back),
+    ]
 }
 
-fn mark(name: &str, counts: f64) -> Mark {
-    Mark { name: name.to_owned(), counts, minor: false }
+/// Where a signal arms the level that it passes first.
+fn arms(low: f64, high: f64, back: f64, slope: EdgeSlope) -> impl Iterator<Item = Mark> {
+    let below = (slope != EdgeSlope::Falling).then(|| minor(ARMS_BELOW, low - back));
+    let above = (slope != EdgeSlope::Rising).then(|| minor(ARMS_ABOVE, high + back));
+    below.into_iter().chain(above)
+}
+
+fn mark(name: &str, counts: f64, need: Need) -> Mark {
+    Mark { name: name.to_owned(), counts, minor: false, need }
 }
 
 fn minor(name: &str, counts: f64) -> Mark {
-    Mark { minor: true, ..mark(name, counts) }
+    Mark { minor: true, ..mark(name, counts, Need::None) }
 }

@@ -2,14 +2,14 @@
 
 use std::fmt::Write as _;
 
-use stillwave::{Counters, RecordShape};
+use stillwave::{Counters, Mode, RecordShape};
 
 use crate::acquire::Outcome;
 use crate::calibration::Calibration;
 use crate::input::Info;
-use crate::note;
-use crate::quantity::format_si;
+use crate::quantity::{be, counted, format_si};
 use crate::stream::Read;
+use crate::{interrupt, note};
 
 /// What is read and what is looked for.
 pub fn heading(info: &Info, channel: usize, trigger: &str) -> String {
@@ -36,9 +36,10 @@ pub fn recording(info: &Info) -> String {
     let rate = info.rate.map_or("no sample rate".to_owned(), |rate| format_si(rate, "S/s", 4));
     let length = match (info.frames, info.rate) {
         (Some(frames), Some(rate)) => {
-            format!(", {frames} samples ({})", format_si(frames as f64 / rate, "s", 4))
+            let time = format_si(frames as f64 / rate, "s", 4);
+            format!(", {} ({time})", counted(frames, "sample"))
         }
-        (Some(frames), None) => format!(", {frames} samples"),
+        (Some(frames), None) => format!(", {}", counted(frames, "sample")),
         _ => String::new(),
     };
     format!("recording  {}: {}, {rate}{length}", info.name, info.sample_type)
@@ -59,9 +60,9 @@ pub fn scan_summary(read: &Read, calibration: &Calibration, events: u64, held_of
         _ => String::new(),
     };
     format!(
-        "found      {accepted} {}{rate}, {held_off} held off, in {} samples{read_time}",
-        if accepted == 1 { "event" } else { "events" },
-        read.frames,
+        "found      {}{rate}, {held_off} held off, in {}{read_time}",
+        counted(accepted, "event"),
+        counted(read.frames, "sample"),
     )
 }
 
@@ -73,18 +74,17 @@ pub fn record_summary(outcome: &Outcome, calibration: &Calibration) -> String {
     let forced = if forced > 0 { format!(", {forced} of them forced") } else { String::new() };
     let unrecorded = match unrecorded {
         0 => String::new(),
-        n => format!("; {n} more events came too early, or while a record was filling"),
+        n => {
+            format!("; {} more came too early, or while a record was filling", counted(n, "event"))
+        }
     };
     let begun = outcome.counters.unrecorded.abs_diff(events - held_off) + outcome.counters.forced;
     let filling = match begun.saturating_sub(records + abandoned) {
         0 => String::new(),
         n => format!("; {n} begun but not complete"),
     };
-    let _ = write!(
-        summary,
-        "\nrecords    {records} {}{forced}{unrecorded}{filling}",
-        if records == 1 { "record" } else { "records" }
-    );
+    let _ =
+        write!(summary, "\nrecords    {}{forced}{unrecorded}{filling}", counted(records, "record"));
     summary
 }
 
@@ -92,11 +92,16 @@ pub fn record_summary(outcome: &Outcome, calibration: &Calibration) -> String {
 pub fn no_record(outcome: &Outcome, shape: RecordShape, what: &str) -> (String, &'static str) {
     let Counters { events, held_off, unrecorded, .. } = outcome.counters;
     let (frames, len, accepted) = (outcome.read.frames, shape.len() as u64, events - held_off);
-    let (reason, remedy) = if frames < len {
+    let (reason, remedy) = if interrupt::came() {
+        (": it was interrupted before".to_owned(), "let it go on for longer")
+    } else if frames < len {
         (
-            format!(": one of {len} samples is longer than the recording of {frames}"),
+            format!(": one of {} is longer than the recording of {frames}", counted(len, "sample")),
             "give a shorter --pre or --post",
         )
+    } else if accepted == 0 && matches!(outcome.mode, Mode::Auto { .. }) {
+        let reason = ": the recording ends before one is forced and full";
+        (reason.to_owned(), "give a shorter --auto-after or --post")
     } else if accepted == 0 {
         (String::new(), "see what a scan finds, or add --mode auto")
     } else if unrecorded == accepted {
@@ -118,12 +123,16 @@ pub fn quality_notes(read: &Read) {
     let (clipped, non_finite) = (read.quality.clipped, read.quality.non_finite);
     if clipped > 0 {
         note::one(format_args!(
-            "{clipped} samples are at the converter's end codes: the voltage there may be beyond"
+            "{} {} at the converter's end codes: the voltage there may be beyond",
+            counted(clipped, "sample"),
+            be(clipped)
         ));
     }
     if non_finite > 0 {
         note::one(format_args!(
-            "{non_finite} samples are not finite numbers: they were passed over"
+            "{} {} not finite: passed over",
+            counted(non_finite, "sample"),
+            be(non_finite)
         ));
     }
 }

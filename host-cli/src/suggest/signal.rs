@@ -1,6 +1,7 @@
 //! A recording that can be gone through several times, in bounded memory.
 
 use std::any::Any;
+use std::ops::ControlFlow;
 
 use stillwave::Sample;
 use stillwave::suggest::Replay;
@@ -42,15 +43,20 @@ impl<'a, T: Sample> Held<'a, T> {
         let most = MOST_BYTES / size_of::<T>() / channels.len().max(1);
         let mut samples = vec![Vec::new(); channels.len()];
         let mut is_whole = true;
+        let is_file = input.file.metadata().is_ok_and(|kind| kind.is_file());
         let read = stream::blocks(reader, calibration, 0, |block| {
+            let room = most - samples.first().map_or(0, Vec::len);
             for (held, new) in samples.iter_mut().zip(block) {
-                let room = most - held.len();
-                held.extend_from_slice(new.get(..room.min(new.len())).unwrap_or_default());
+                held.extend_from_slice(new.get(..room).unwrap_or(new));
                 is_whole &= new.len() <= room;
             }
-            Ok(is_whole)
+            // All of a file is looked at later; what it lacks is counted now.
+            Ok(if is_whole || is_file {
+                ControlFlow::Continue(())
+            } else {
+                ControlFlow::Break(room)
+            })
         })?;
-        let is_file = input.file.metadata().is_ok_and(|kind| kind.is_file());
         if !is_whole && !is_file {
             let length = match calibration.rate {
                 Some(rate) => format!(", {}", format_si(most as f64 / rate, "s", 4)),

@@ -56,7 +56,7 @@ impl Remote {
     /// # Errors
     /// An address that is none, is not this computer's own, or is taken.
     pub fn listen(address: &str, anywhere: bool) -> Result<Self, Error> {
-        let failed = |source| Error::Reach {
+        let failed = |source| Error::Unreachable {
             name: format!("--scpi {address}"),
             source,
             remedy: "give HOST:PORT of this computer, such as 127.0.0.1:5025, where nothing else \

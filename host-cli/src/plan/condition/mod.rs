@@ -22,9 +22,9 @@ mod window;
 pub(super) use several::{describe, marks};
 
 use clap::ValueEnum;
-use stillwave::{Composition, EdgeSlope, PulsePolarity, Sample, Setup};
+use stillwave::{Composition, EdgeSlope, PulsePolarity, Sample, Setup, WindowWhen};
 
-use super::{Ask, Mark, words};
+use super::{Ask, Mark, Need, words};
 use crate::args::ConditionName;
 use crate::calibration::Calibration;
 use crate::error::Error;
@@ -151,8 +151,11 @@ fn single_marks<T: Sample>(setup: &Setup<T>) -> Vec<Mark> {
         | Setup::Dropout { slope, level, .. } => words::level_marks(level, *slope),
         Setup::Pulse { polarity, level, .. } => words::level_marks(level, begins(*polarity)),
         Setup::Transition { slope, band, .. } => words::band_marks(band, *slope),
-        Setup::Runt { polarity, band, .. } => words::band_marks(band, begins(*polarity)),
-        Setup::Window { band, .. } => words::window_marks(band),
+        Setup::Runt { polarity, band, .. } => words::runt_marks(band, begins(*polarity)),
+        Setup::Window { band, when } => {
+            let passes = matches!(when, WindowWhen::Enters | WindowWhen::Leaves);
+            words::window_marks(band, if passes { Need::Any } else { Need::None })
+        }
         _ => Vec::new(),
     }
 }

@@ -5,7 +5,7 @@ use stillwave::{
     Sample, Setup, Side, Span, Stay, UartWhen, Wait,
 };
 
-use super::super::{Mark, Sources, words};
+use super::super::{Mark, Need, Sources, words};
 use super::{describe_single, single_marks, video};
 use crate::calibration::Calibration;
 
@@ -100,7 +100,12 @@ pub(in super::super) fn marks<T: Sample>(
             let own = |line: &&PatternLine<T>| {
                 line.state != LineState::Ignored && line.level.channel == sources.index()
             };
-            lines.iter().find(own).map_or_else(Vec::new, |line| side(&line.level))
+            let mut marks = lines.iter().find(own).map_or_else(Vec::new, |line| side(&line.level));
+            // A line may stay where it is.
+            for mark in &mut marks {
+                mark.need = Need::None;
+            }
+            marks
         }
         _ => Vec::new(),
     }
