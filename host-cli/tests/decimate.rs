@@ -117,6 +117,61 @@ fn a_spike_is_in_the_extremes_and_volts_stay_volts() {
     assert!((volts - sums(10)[0] / 10.0 / 1000.0).abs() < 1e-6, "{volts}");
 }
 
+/// The options that it prints give the volts of what was, in every format.
+#[test]
+fn what_is_written_reads_back_with_what_is_printed() {
+    let folder = tempfile::tempdir().unwrap();
+    let folder = folder.path();
+    let wave = |i: u32| if (i / 400).is_multiple_of(2) { 1000_u16 } else { 3000 };
+    let unsigned: Vec<u8> = (0..20_000).flat_map(|i| wave(i).to_le_bytes()).collect();
+    let signed = (0..20_000).flat_map(|i| (wave(i) as i16 - 2048).to_le_bytes());
+    let signed: Vec<u8> = signed.collect();
+    let stillwave = |words: &str| {
+        let mut command = Command::new(program());
+        command.current_dir(folder).args(words.split_whitespace());
+        let output = command.output().unwrap();
+        let [text, told] = [&output.stdout, &output.stderr].map(|t| String::from_utf8_lossy(t));
+        assert!(output.status.success(), "{words}: {told}");
+        (text.into_owned(), told.into_owned())
+    };
+    for (kind, bytes, taken, zero) in
+        [("u16le", &unsigned, 0, 0), ("u16le", &unsigned, 0, 2048), ("i16le", &signed, 2048, -500)]
+    {
+        fs::write(folder.join("in.raw"), bytes).unwrap();
+        for how in ["boxcar", "cic", "fir", "every", "minmax"] {
+            for ending in ["npy", "wav", "sigmf-meta", "csv"] {
+                let (said, _) = stillwave(&format!(
+                    "decimate in.raw --sample-type {kind} --rate 1MS/s --bits 12 --vref 3.3V \
+                     --zero {zero} --probe 10:1 --by 10 --how {how} --out x.{ending} --overwrite"
+                ));
+                let with = said.lines().find_map(|line| line.strip_prefix("read with  "));
+                let with = with.unwrap_or_default();
+                assert_eq!(with.is_empty(), ending == "csv", "{said}");
+                let level = f64::from(2000 - taken - zero) * 33.0 / 4096.0;
+                let (text, told) = stillwave(&format!(
+                    "measure x.{ending} {with} --level {level}V --hysteresis 1V --post 60sa \
+                     --format json --limit 1"
+                ));
+                let told: Vec<_> =
+                    told.lines().filter(|line| !line.contains("end codes")).collect();
+                assert!(told.is_empty(), "{how} {ending}: {told:?}");
+                let found: serde_json::Value = serde_json::from_str(&text).unwrap();
+                for (key, counts) in [("low", 1000), ("high", 3000)] {
+                    let wanted = f64::from(counts - taken - zero) * 33.0 / 4096.0;
+                    let value = found[key].as_f64().unwrap();
+                    // A low pass rings.
+                    let most = if how == "fir" { 0.3 } else { 0.02 };
+                    assert!(
+                        (value - wanted).abs() < most,
+                        "{how} {ending} {with}: {value} {wanted}"
+                    );
+                }
+                assert!(found["record"] == 1 && with.len() < 80, "{with}");
+            }
+        }
+    }
+}
+
 #[test]
 fn filters_keep_a_constant_and_say_what_they_pass() {
     let folder = tempfile::tempdir().unwrap();
@@ -151,12 +206,19 @@ fn what_cannot_be_done_is_said() {
         ("--by 10 --how fir --attenuation 90 --out x.npy", "--attenuation is 90 dB"),
         ("--by 200000 --how fir --out x.npy", "decimate in two steps"),
         ("--by 10 --channel 2 --out x.npy", "there is no channel 2"),
+        (
+            "--by 20000 --out x.npy",
+            "in.raw: 10007 samples are too few for one output of --by 20000",
+        ),
+        ("--by 20000 --out x.wav", "10007 samples are too few"),
+        ("--by 20000 --out x.csv", "10007 samples are too few"),
+        ("--by 20000 --out x.sigmf", "10007 samples are too few"),
         ("--by 10 --out in.raw --save-as npy", "there is such a file already"),
     ] {
         let output = run(folder, options);
         let said = String::from_utf8_lossy(&output.stderr).into_owned();
         assert_eq!(output.status.code(), Some(2), "{options}: {said}");
         assert!(said.contains(message), "{options}: {said}");
-        assert!(!folder.join("x.npy").exists());
+        assert_eq!(fs::read_dir(folder).unwrap().count(), 1, "{options}");
     }
 }

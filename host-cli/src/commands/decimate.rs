@@ -1,17 +1,18 @@
 //! `decimate`: fewer samples, in another file.
 
+use std::ops::ControlFlow;
 use std::path::Path;
 use std::process::ExitCode;
 
-use stillwave::PARTS_PER_SAMPLE;
+use stillwave::{PARTS_PER_SAMPLE, Scale};
 
 use crate::args::{DecimateArgs, HowName, RecordFormat, from_one};
 use crate::calibration::Calibration;
 use crate::decimate::{Kept, Pipe, pipe};
 use crate::error::Error;
-use crate::export::{ChannelContext, Context, Samples, StreamWriter, Times};
+use crate::export::{ChannelContext, Context, Samples, StreamWriter, Times, wav_zero};
 use crate::input::{self, Info, Reader};
-use crate::quantity::format_si;
+use crate::quantity::{Level, counted, format_si};
 use crate::{interrupt, note, report, stream, with_reader};
 
 pub(super) fn run(args: &DecimateArgs) -> Result<ExitCode, Error> {
@@ -68,11 +69,25 @@ where
     note::all(writer.notices().to_vec());
     let read = stream::blocks(&mut reader, &calibration, 0, |channels| {
         let outputs = pipes.iter_mut().zip(channels).flat_map(|(pipe, samples)| pipe.push(samples));
-        writer.put(outputs.collect()).map(|()| true)
+        writer.put(outputs.collect()).map(|()| ControlFlow::Continue(()))
     })?;
     writer.put(pipes.iter_mut().flat_map(Pipe::finish).collect())?;
 
     let outputs = writer.frames();
+    if outputs == 0 {
+        if interrupt::came() {
+            return Ok(interrupt::status());
+        }
+        return Err(Error::usage(
+            format!(
+                "{}: {} are too few for one output of --by {}",
+                reader.info().name,
+                counted(read.frames, "sample"),
+                args.by
+            ),
+            "give a smaller --by",
+        ));
+    }
     let used = match outputs.checked_sub(1) {
         Some(last) => grid.first(last).saturating_add(span).min(read.frames),
         None => 0,
@@ -84,9 +99,67 @@ where
     };
     let kind = empty.first().map(ToString::to_string).unwrap_or_default();
     let name = writer.finish()?;
-    super::print(&format!("written    {name}: {outputs} samples of {kind}{left}"))?;
+    let outputs = counted(outputs, "sample");
+    super::print(&format!("written    {name}: {outputs} of {kind}{left}"))?;
+    let options = read_with(args, format, reader.info(), &empty, &pipes, context.rate)?;
+    if !options.is_empty() {
+        super::print(&format!("read with  {options}"))?;
+    }
     report::quality_notes(&read);
     Ok(interrupt::status())
+}
+
+/// The options with which the file has the volts and times of the recording, where it does not say
+/// them itself.
+fn read_with<T: Kept>(
+    args: &DecimateArgs,
+    format: RecordFormat,
+    info: &Info,
+    outputs: &[Samples],
+    pipes: &[Pipe<T>],
+    rate: Option<f64>,
+) -> Result<String, Error> {
+    let mut options = Vec::new();
+    if let (RecordFormat::Npy, Some(rate)) = (format, rate) {
+        options.push(format!("--rate {}", short(rate)));
+    }
+    let (Some(bits), Some(vref), Some(pipe), Some(output)) =
+        (args.scale.bits, args.scale.vref, pipes.first(), outputs.first())
+    else {
+        return Ok(options.join(" "));
+    };
+    // CSV is in volts.
+    if format == RecordFormat::Csv {
+        return Ok(options.join(" "));
+    }
+    let scale = Scale::of_converter(bits, vref.0)?.amplified(pipe.gain)?;
+    let shifted = if format == RecordFormat::Wav { wav_zero(output) } else { 0.0 };
+    let is_signed = info.sample_type.kind.codes().is_some_and(|(lowest, _)| lowest < 0);
+    let bits = if shifted == 0.0 {
+        // Half of what has a sign is below zero.
+        let sign = !is_signed && matches!(output, Samples::I32(_));
+        (bits + pipe.gain.log2().ceil() as u32 + u32::from(sign)).min(32)
+    } else {
+        8 * output.sample_bytes() as u32
+    };
+    options.push(format!("--bits {bits}"));
+    options.push(format!("--vref {}V", short(scale.volts_per_count * f64::from(bits).exp2())));
+    let zero = match args.scale.zero {
+        Some(Level::Counts(zero)) => zero * pipe.gain,
+        _ => 0.0,
+    };
+    if zero + shifted != 0.0 {
+        options.push(format!("--zero {}", short(zero + shifted)));
+    }
+    if let Some(probe) = args.scale.probe {
+        options.push(format!("--probe {}", probe.0));
+    }
+    Ok(options.join(" "))
+}
+
+/// A number without the noise of its arithmetic.
+fn short(value: f64) -> f64 {
+    format!("{value:.12e}").parse().unwrap_or(value)
 }
 
 /// The format that the options say, or the ending of the file's name.

@@ -30,6 +30,7 @@ pub use sigmf::SigmfWriter;
 pub use store::Store;
 pub use stream::{StreamWriter, Times};
 pub use wav::wav;
+pub(crate) use wav::wav_zero;
 pub(crate) use whole::WholeFile;
 
 use crate::error::Error;

@@ -101,6 +101,16 @@ fn stored(samples: &Samples, index: usize) -> Option<i32> {
     })
 }
 
+/// What WAV makes of a count of 0.
+pub(crate) fn wav_zero(samples: &Samples) -> f64 {
+    match samples {
+        Samples::I8(_) => 128.0,
+        Samples::U16(_) => -32_768.0,
+        Samples::U32(_) => -2_147_483_648.0,
+        _ => 0.0,
+    }
+}
+
 /// What was done to samples of a type that WAV lacks.
 fn shift(samples: &Samples) -> Option<String> {
     let (kind, shift) = match samples {
