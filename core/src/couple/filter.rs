@@ -62,13 +62,40 @@ pub trait Filterable: Copy {
 /// two 32-bit samples takes 62 bits.
 const FRACTION: u32 = 28;
 
-/// `gain · difference`, rounded down; in two multiplications that small chips have. The gain is
-/// less than a half, the difference has 62 bits.
+/// `gain · difference`, rounded down; in two multiplications that chips have. The gain is less than
+/// a half, the difference has 62 bits.
+#[cfg(not(all(target_arch = "arm", not(target_has_atomic = "32"))))]
 #[inline]
 fn scaled(difference: i64, gain: u32) -> i64 {
     let (high, low) = ((difference >> 32) as i32, difference as u32);
     let low = (u64::from(low) * u64::from(gain)) >> 32;
     i64::from(high) * i64::from(gain as i32) + low as i64
+}
+
+/// For chips whose products have 32 bits.
+#[cfg(all(target_arch = "arm", not(target_has_atomic = "32")))]
+#[inline]
+fn scaled(difference: i64, gain: u32) -> i64 {
+    scaled_by_halves(difference, gain)
+}
+
+#[cfg(any(test, all(target_arch = "arm", not(target_has_atomic = "32"))))]
+#[inline]
+fn scaled_by_halves(difference: i64, gain: u32) -> i64 {
+    const HALF: u32 = 0xffff;
+    let (high, low) = ((difference >> 32) as i32, difference as u32);
+    // Of 15 and of 16 bits.
+    let (g1, g0) = (gain >> 16, gain & HALF);
+    let below = {
+        let (l1, l0) = (low >> 16, low & HALF);
+        // Two products of 31 bits and one of 32 in the middle.
+        let (middle, carry) = (((l0 * g0) >> 16) + l0 * g1).overflowing_add(l1 * g0);
+        l1 * g1 + (middle >> 16) + (u32::from(carry) << 16)
+    };
+    let (h1, h0) = (high >> 16, high as u32 & HALF);
+    let middle = i64::from(h1 * g0 as i32) + i64::from(h0 * g1);
+    let ends = i64::from(h1 * g1 as i32) << 32 | i64::from(h0 * g0);
+    ends + (middle << 16) + i64::from(below)
 }
 
 /// To the nearest whole number, half upwards.
@@ -138,6 +165,24 @@ impl Filterable for f32 {
             let passed = if HIGH { difference - v } else { s + v };
             *out = passed.clamp(f32::MIN.into(), f32::MAX.into()) as f32;
             *state = Some(s + v + v);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{scaled, scaled_by_halves};
+    use proptest::prelude::*;
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(100_000))]
+
+        #[test]
+        fn halves_make_the_same_product(
+            difference in prop_oneof![-(1_i64 << 61)..1 << 61, -(1_i64 << 45)..1 << 45],
+            gain in 1..1_u32 << 31,
+        ) {
+            prop_assert_eq!(scaled_by_halves(difference, gain), scaled(difference, gain));
         }
     }
 }
