@@ -45,7 +45,10 @@ impl<'a> Session<'a> {
     fn new(args: &'a LiveArgs) -> Result<Self, Error> {
         let until = match args.time {
             None => None,
-            Some(Time::Seconds(seconds)) => Some(Instant::now() + Duration::from_secs_f64(seconds)),
+            // A time beyond all clocks never comes.
+            Some(Time::Seconds(seconds)) => Duration::try_from_secs_f64(seconds)
+                .ok()
+                .and_then(|time| Instant::now().checked_add(time)),
             Some(Time::Samples(_)) => {
                 return Err(Error::usage("--time is in samples", "give seconds, such as 10s"));
             }
