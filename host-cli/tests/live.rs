@@ -33,10 +33,15 @@ fn folder(name: &str) -> PathBuf {
 
 /// Seconds of a sine of 1 kHz with some unrest, of 12 bits.
 fn sine(folder: &Path, seconds: u64) -> PathBuf {
-    let file = folder.join("sine.u16le");
+    sine_around(2_048, folder, seconds)
+}
+
+/// The same around another code; negative ones are of signed samples.
+fn sine_around(middle: i16, folder: &Path, seconds: u64) -> PathBuf {
+    let file = folder.join("sine.raw");
     let code = |i: u64| {
         let phase = i as f64 / 500.0 * std::f64::consts::TAU;
-        (2_048.0 + 1_000.0 * phase.sin()) as u16 + (i % 7) as u16
+        (2_048.0 + 1_000.0 * phase.sin()) as i16 + (i % 7) as i16 - 2_048 + middle
     };
     let bytes: Vec<u8> = (0..seconds * 500_000).flat_map(|i| code(i).to_le_bytes()).collect();
     fs::write(&file, bytes).unwrap();
@@ -51,19 +56,28 @@ fn succeed(command: &mut Command) -> Output {
 
 #[test]
 fn a_recording_played_gives_the_events_that_scan_finds() {
-    let folder = folder("live-play");
-    let file = sine(&folder, 2);
+    plays_as_scanned("live-play", 2_048, &[&RAW[..], &SCALE].concat());
+}
+
+#[test]
+fn a_signed_recording_begins_at_its_lowest_code() {
+    let signed = ["--sample-type", "i16le", "--rate", "500kS/s", "--bits", "12", "--vref", "3.3V"];
+    plays_as_scanned("live-signed", 0, &signed);
+}
+
+fn plays_as_scanned(name: &str, middle: i16, is: &[&str]) {
+    let folder = folder(name);
+    let file = sine_around(middle, &folder, 2);
     let played = succeed(
         stillwave()
             .args(["live", "--headless", "--play"])
             .arg(&file)
-            .args(RAW)
-            .args(SCALE)
+            .args(is)
             .arg("--out")
             .arg(folder.join("record")),
     );
     let level = ["--level", "0V", "--hysteresis", "200mV", "--format", "json"];
-    let scanned = succeed(stillwave().arg("scan").arg(&file).args(RAW).args(SCALE).args(level));
+    let scanned = succeed(stillwave().arg("scan").arg(&file).args(is).args(level));
     let (found, wanted) = (text(&played.stdout), text(&scanned.stdout));
     // It begins with whatever comes first once the events are asked for.
     let begins = found.lines().next().expect("events");
@@ -86,6 +100,17 @@ fn a_recording_played_gives_the_events_that_scan_finds() {
     let record = fs::read_to_string(records.first().expect("a record")).unwrap();
     let samples = record.lines().filter(|line| !line.starts_with('#')).count();
     assert!((4_002..=4_004).contains(&samples), "{samples} lines");
+}
+
+#[test]
+fn a_time_beyond_all_clocks_is_no_end() {
+    let folder = folder("live-long");
+    let file = sine(&folder, 1);
+    for time in ["1e19s", "1e300s"] {
+        let mut live = stillwave();
+        live.args(["live", "--headless", "--overwrite", "--time", time, "--play"]).arg(&file);
+        succeed(live.args(RAW).args(SCALE).current_dir(&folder).args(["--records", "1"]));
+    }
 }
 
 /// Changes a byte, and not to the 0 that would make two frames of one.

@@ -48,11 +48,15 @@ impl Played {
         let Some(rate) = calibration.rate.filter(|rate| (1.0..=1e9).contains(rate)) else {
             return Err(Error::usage(format!("{name} has no sample rate"), "add --rate"));
         };
-        let (zero, next): (f64, Blocks) = match recording {
-            Recording::U8(reader) => (0.0, blocks(reader, u16::from)),
-            Recording::I8(reader) => (128.0, blocks(reader, |x| (i16::from(x) + 128) as u16)),
-            Recording::U16(reader) => (0.0, blocks(reader, |x| x)),
-            Recording::I16(reader) => (32_768.0, blocks(reader, |x| x.cast_unsigned() ^ 0x8000)),
+        let own = recording.info().sample_type.kind.codes().map_or(0, |(lowest, _)| lowest as i32);
+        let (lowest, highest) = calibration.codes.unwrap_or((0.0, f64::from(u16::MAX)));
+        // A board's lowest code is 0; what lies below the converter's lowest is clipped.
+        let lowest = own.max(lowest as i32);
+        let next: Blocks = match recording {
+            Recording::U8(reader) => blocks(reader, lowest),
+            Recording::I8(reader) => blocks(reader, lowest),
+            Recording::U16(reader) => blocks(reader, lowest),
+            Recording::I16(reader) => blocks(reader, lowest),
             _ => {
                 return Err(Error::usage(
                     format!("{name} has samples of more than 16 bits, which no board plays"),
@@ -60,12 +64,13 @@ impl Played {
                 ));
             }
         };
+        let zero = f64::from(-lowest);
         let scale = match calibration.scale {
             Some(scale) => scale.with_zero(scale.zero + zero)?,
             None => stillwave::Scale::new(UNSAID, zero)?,
         };
-        let highest = calibration.codes.map_or(f64::from(u16::MAX), |(_, highest)| highest + zero);
-        let front = FrontEnd { rate: rate.round() as u32, highest: highest as u16, scale };
+        let highest = (highest + zero) as u16;
+        let front = FrontEnd { rate: rate.round() as u32, highest, scale };
         Ok(Self { front, next, settings: all_of(&front), is_scaled: calibration.scale.is_some() })
     }
 
@@ -103,16 +108,15 @@ fn all_of(front: &FrontEnd) -> Settings {
     Settings { level_mv: middle, centre_mv: middle, volts_mv, hysteresis_mv, ..Settings::default() }
 }
 
-fn blocks<T: stillwave::Sample + Send>(
-    mut reader: Reader<T>,
-    code: impl Fn(T) -> u16 + Send + 'static,
-) -> Blocks
+/// Samples as a board's codes, from 0 for `lowest`.
+fn blocks<T: stillwave::Sample + Into<i32> + Send>(mut reader: Reader<T>, lowest: i32) -> Blocks
 where
     Reader<T>: Send + 'static,
 {
     let mut planes = reader.planes();
     Box::new(move |samples| {
         let read = reader.read(&mut planes)?;
+        let code = |x: T| (x.into() - lowest).clamp(0, u16::MAX.into()) as u16;
         samples.extend(planes.channel(0).iter().map(|&x| code(x)));
         Ok(read > 0)
     })
