@@ -10,7 +10,7 @@ use std::process::{Command, Output};
 use std::time::Duration;
 use std::{fs, thread};
 
-use stillwave_link::{Encoder, FromBoard, Hello, LONGEST_FRAME, RecordHead};
+use stillwave_link::{Encoder, EventAt, FromBoard, Hello, LONGEST_FRAME, RecordHead};
 
 /// Pulses of 2 V and 1 ms every 10 ms, at 20 kS/s, for so many seconds; of every hundred one of 2 ms.
 fn pulses(name: &str, seconds: usize) -> (PathBuf, PathBuf) {
@@ -116,8 +116,8 @@ fn an_expectation_that_is_none_is_said() {
     fs::remove_dir_all(&folder).unwrap();
 }
 
-/// A board that was there before and one of another scale, each with a record between 0 and 100
-/// counts; then nothing more.
+/// A board that was there before and one of another scale, each with an event and a record between
+/// 0 and 100 counts; then nothing more.
 fn two_boards(listener: &TcpListener, volts_per_count: [f64; 2]) {
     for volts_per_count in volts_per_count {
         let (mut stream, _) = listener.accept().unwrap();
@@ -128,6 +128,7 @@ fn two_boards(listener: &TcpListener, volts_per_count: [f64; 2]) {
         let bytes: Vec<u8> = (0..100_u16).flat_map(|n| (n % 10 / 5 * 100).to_le_bytes()).collect();
         let hello = Hello { rate: 1_000, highest: 4_095, longest: 100, volts_per_count, zero: 0.0 };
         say(&FromBoard::Hello(hello));
+        say(&FromBoard::Event(EventAt { position: 5, lead: 0, rising: true }));
         say(&FromBoard::Record(RecordHead { number: 0, len: 100, start: 0, event: None }));
         say(&FromBoard::Samples { number: 0, first: 0, bytes: &bytes });
         wait_for_the_end(&mut stream);
@@ -143,13 +144,13 @@ fn wait_for_the_end(stream: &mut TcpStream) {
 #[test]
 fn a_failure_is_remembered_when_another_board_comes() {
     let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("expect-boards");
-    let run = |volts_per_count, options: &[&str]| {
+    let run_for = |expected: &str, volts_per_count, options: &[&str]| {
         let _ = fs::remove_dir_all(&folder);
         fs::create_dir_all(&folder).unwrap();
         let listener = TcpListener::bind("127.0.0.1:0").unwrap();
         let address = format!("tcp://{}", listener.local_addr().unwrap());
         let boards = thread::spawn(move || two_boards(&listener, volts_per_count));
-        fs::write(folder.join("expected.toml"), "maximum = \"0.9 V..1.1 V\"\n").unwrap();
+        fs::write(folder.join("expected.toml"), expected).unwrap();
         let mut command = Command::new(program());
         command.args(["live", &address, "--headless", "--expect", "expected.toml"]);
         command.args(["--records", "2", "--time", "20s"]).args(options);
@@ -157,6 +158,9 @@ fn a_failure_is_remembered_when_another_board_comes() {
         boards.join().unwrap();
         let last = (*lines(&output).last().unwrap()).to_owned();
         (output.status.code(), last, String::from_utf8(output.stderr).unwrap())
+    };
+    let run = |volts_per_count, options: &[&str]| {
+        run_for("maximum = \"0.9 V..1.1 V\"\n", volts_per_count, options)
     };
     let (status, last, said) = run([0.02, 0.01], &[]);
     assert_eq!(status, Some(1), "{said}");
@@ -172,6 +176,16 @@ fn a_failure_is_remembered_when_another_board_comes() {
     let (status, _, said) = run([0.01, 0.01], &[]);
     assert_eq!(status, Some(0), "{said}");
     assert!(!said.contains("anew"), "{said}");
+
+    // Each board has the events of its own, and one that had too few has failed.
+    for (count, boards, passes) in [
+        ("at_most = 1", [0.01, 0.011], true),
+        ("at_least = 2", [0.01, 0.011], false),
+        ("at_least = 2", [0.01, 0.01], true),
+    ] {
+        let (status, last, said) = run_for(&format!("[events]\ncount = {{ {count} }}\n"), boards, &[]);
+        assert_eq!(status, Some(i32::from(!passes)), "{count} {boards:?}: {said} {last}");
+    }
 
     // A recording of one rate and scale: what was written before is complete.
     let (status, _, said) = run([0.01, 0.011], &["--save-as", "sigmf"]);

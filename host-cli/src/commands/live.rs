@@ -15,7 +15,7 @@ use crate::calibration::Calibration;
 use crate::error::Error;
 use crate::export::{ChannelContext, Context, Store};
 use crate::input::{self, OpenOptions};
-use crate::live::{self, Board, Found, Key, Line, News, Played, Remote, State, Verdict, owned};
+use crate::live::{self, Board, Found, Key, Line, News, Outcome, Played, Remote, State, Verdict, owned};
 use crate::quantity::Time;
 use crate::report::CheckReport;
 use crate::{interrupt, note};
@@ -168,7 +168,7 @@ impl<'a> Session<'a> {
             return Err(fault);
         }
         let Some(verdict) = self.verdict else { return Ok(interrupt::status()) };
-        let Some((tested, calibration, passed)) = verdict.finish(self.state.events) else {
+        let Some(Outcome { tested, calibration, events, passed }) = verdict.finish() else {
             return match interrupt::status() {
                 ExitCode::SUCCESS => Err(Error::usage(
                     format!("{} never said what it is, so nothing was checked", self.board.name()),
@@ -180,7 +180,7 @@ impl<'a> Session<'a> {
         let failed = |source| Error::output("standard output", source);
         let format = if self.args.headless { ReportFormat::Json } else { ReportFormat::Table };
         let report = CheckReport::new(std::io::stdout(), format, calibration);
-        report.finish(&tested, self.state.events).map_err(failed)?;
+        report.finish(&tested, events).map_err(failed)?;
         if tested.passed() && !passed {
             note::one("the board that was there before failed");
         }

@@ -25,4 +25,4 @@ pub use played::Played;
 pub use remote::Remote;
 pub use screen::draw;
 pub use state::{State, owned};
-pub use verdict::{Found, Verdict};
+pub use verdict::{Found, Outcome, Verdict};

@@ -32,12 +32,27 @@ pub struct Verdict {
     last: Option<String>,
     /// Records that came.
     came: u64,
+    /// Events that came of the board that is there, since counts began.
+    events: u64,
+}
+
+/// What came of the last board.
+pub struct Outcome {
+    /// Everything expected of it.
+    pub tested: Tested,
+    /// Its units.
+    pub calibration: Calibration,
+    /// Its events.
+    pub events: u64,
+    /// Whether all was as expected, of those that were there before as well.
+    pub passed: bool,
 }
 
 impl Verdict {
     /// The expectation of that file, which is read once the board is there.
     pub fn new(path: &Path) -> Self {
-        Self { path: path.to_owned(), check: None, failed_before: false, last: None, came: 0 }
+        let path = path.to_owned();
+        Self { path, check: None, failed_before: false, last: None, came: 0, events: 0 }
     }
 
     /// What becomes of the counts where a board says that, in words; none where they go on.
@@ -58,11 +73,14 @@ impl Verdict {
             && self.check.as_ref().is_none_or(|(before, _)| before != hello)
         {
             // Another board: what was counted in other units cannot go on.
-            let failed = self.failed_before || self.failed().next().is_some();
+            let before = self.check.take();
+            let failed = before.is_some_and(|(_, check)| !check.finish(self.events).passed());
+            let failed = self.failed_before || failed;
             self.begin(*hello)?;
             self.failed_before = failed;
         }
         self.came += u64::from(matches!(news, News::Record(..)));
+        self.events += u64::from(matches!(news, News::Event(_)));
         let Some((hello, check)) = &mut self.check else { return Ok(None) };
         let calibration = calibration(hello);
         let (record, at, findings) = match news {
@@ -102,7 +120,7 @@ impl Verdict {
         let calibration = calibration(&hello);
         let expectation = Expectation::read(&self.path, &calibration)?;
         self.check = Some((hello, Check::new(expectation, &calibration)?));
-        (self.failed_before, self.last) = (false, None);
+        (self.failed_before, self.last, self.events) = (false, None, 0);
         Ok(())
     }
 
@@ -122,13 +140,12 @@ impl Verdict {
         self.last.as_deref()
     }
 
-    /// The outcome of the last board, when so many events came, and whether all boards passed; none
-    /// where no board was there.
-    pub fn finish(self, events: u64) -> Option<(Tested, Calibration, bool)> {
+    /// The outcome of the last board; none where no board was there.
+    pub fn finish(self) -> Option<Outcome> {
         let (hello, check) = self.check?;
-        let tested = check.finish(events);
+        let (tested, events) = (check.finish(self.events), self.events);
         let passed = tested.passed() && !self.failed_before;
-        Some((tested, calibration(&hello), passed))
+        Some(Outcome { tested, calibration: calibration(&hello), events, passed })
     }
 }
 
