@@ -76,6 +76,8 @@ impl State {
         if self.hello != Some(hello) {
             let longest = hello.longest as usize;
             self.bench = Some(Bench::new(hello.front(), longest, Settings::default()));
+            // The counts of the board that was there before are other volts.
+            (self.record, self.readings) = (None, Readings::default());
         }
         self.hello = Some(hello);
     }
@@ -152,4 +154,23 @@ pub fn owned(number: u64, head: &RecordHead, samples: &[u16]) -> OwnedRecord {
     });
     let at = event.map_or(Instant::at(head.start), |event| event.at);
     OwnedRecord { number, start: head.start, at, event, channels: vec![samples.to_vec().into()] }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_record_goes_with_its_board() {
+        let hello =
+            Hello { rate: 1_000, highest: 4_095, longest: 100, volts_per_count: 0.001, zero: 0.0 };
+        let head = RecordHead { number: 0, len: 4, start: 0, event: None };
+        let mut state = State::default();
+        state.take(&News::Hello(hello));
+        state.take(&News::Record(head, vec![0, 1_000, 0, 1_000]));
+        state.take(&News::Hello(hello));
+        assert!(state.record.is_some() && state.readings.mean.is_some(), "the same board");
+        state.take(&News::Hello(Hello { volts_per_count: 0.01, ..hello }));
+        assert!(state.record.is_none() && state.readings.mean.is_none(), "another");
+    }
 }
