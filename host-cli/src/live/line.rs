@@ -1,7 +1,7 @@
 //! What carries the bytes.
 
 use std::io::{self, Read, Write};
-use std::net::TcpStream;
+use std::net::{TcpStream, ToSocketAddrs};
 use std::time::Duration;
 
 use super::Played;
@@ -10,6 +10,8 @@ use super::Played;
 const PATIENCE: Duration = Duration::from_millis(10);
 /// How long a write waits for room: a board that takes nothing must not hold up all else.
 const ROOM: Duration = Duration::from_secs(1);
+/// How long an address is waited for that does not answer.
+const ANSWER: Duration = Duration::from_secs(2);
 /// Bits a second of a board's serial port.
 const SPEED: u32 = 921_600;
 
@@ -72,7 +74,7 @@ impl Line {
                 Ok(Box::new(port))
             }
             Self::Tcp(address) => {
-                let stream = TcpStream::connect(address.as_str())?;
+                let stream = reach(address)?;
                 stream.set_read_timeout(Some(PATIENCE))?;
                 stream.set_write_timeout(Some(ROOM))?;
                 stream.set_nodelay(true)?;
@@ -84,4 +86,16 @@ impl Line {
             },
         }
     }
+}
+
+/// The first of a host's addresses that answers.
+fn reach(address: &str) -> io::Result<TcpStream> {
+    let mut outcome = Err(io::ErrorKind::AddrNotAvailable.into());
+    for address in address.to_socket_addrs()? {
+        outcome = TcpStream::connect_timeout(&address, ANSWER);
+        if outcome.is_ok() {
+            break;
+        }
+    }
+    outcome
 }
