@@ -4,14 +4,17 @@
 mod program;
 
 use std::io::{Read, Write};
-use std::net::TcpListener;
+use std::net::{TcpListener, TcpStream};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 use std::time::Duration;
 use std::{fs, thread};
 
 use program::program;
-use stillwave_link::{Encoder, EventAt, FromBoard, Hello, LONGEST_FRAME, RecordHead};
+use stillwave_app::Settings;
+use stillwave_link::{
+    Counters, Encoder, EventAt, FromBoard, Hello, LONGEST_FRAME, Receiver, RecordHead, ToBoard,
+};
 
 const SCALE: [&str; 6] = ["--bits", "12", "--vref", "3.3V", "--zero", "2048"];
 const RAW: [&str; 4] = ["--sample-type", "u16le", "--rate", "500kS/s"];
@@ -170,6 +173,78 @@ fn a_board_that_goes_and_comes_back() {
     let [file] = files.as_slice() else { panic!("{files:?}") };
     let npy = fs::read(file).unwrap();
     assert!(npy.ends_with(&[1, 2, 3, 4]));
+}
+
+/// A board that a program has connected to.
+struct Met {
+    stream: TcpStream,
+    encoder: Encoder,
+    receiver: Receiver,
+}
+
+impl Met {
+    fn by(listener: &TcpListener) -> Self {
+        let (stream, _) = listener.accept().unwrap();
+        stream.set_read_timeout(Some(Duration::from_secs(20))).unwrap();
+        Self { stream, encoder: Encoder::default(), receiver: Receiver::default() }
+    }
+
+    fn say(&mut self, message: &FromBoard<'_>) {
+        let frame = self.encoder.encode(message, &mut [0; LONGEST_FRAME]).to_vec();
+        self.stream.write_all(&frame).unwrap();
+    }
+
+    /// Orders up to the next hello.
+    fn orders(&mut self) -> Vec<ToBoard> {
+        let mut orders = Vec::new();
+        while orders.last() != Some(&ToBoard::Hello) {
+            let mut byte = [0];
+            self.stream.read_exact(&mut byte).expect("an order");
+            orders.extend(self.receiver.push::<ToBoard>(byte[0]));
+        }
+        orders
+    }
+}
+
+#[test]
+fn a_board_is_asked_again_for_what_was_lost() {
+    const HELLO: Hello =
+        Hello { rate: 1_000, highest: 4_095, longest: 8, volts_per_count: 0.001, zero: 0.0 };
+    const SET: FromBoard<'_> = FromBoard::Settings { settings: Settings::DEFAULT, running: false };
+    let listener = TcpListener::bind("127.0.0.1:0").unwrap();
+    let address = listener.local_addr().unwrap();
+    let board = thread::spawn(move || {
+        let mut board = Met::by(&listener);
+        // What the line said before anyone spoke does not cost the first order.
+        assert_eq!(board.receiver.push::<ToBoard>(0x55), None);
+        let wanted = [ToBoard::Records(true), ToBoard::Events(true), ToBoard::Hello];
+        assert_eq!(board.orders(), wanted);
+        board.say(&FromBoard::Hello(HELLO));
+        board.say(&SET);
+        board.encoder.encode(&SET, &mut [0; LONGEST_FRAME]);
+        board.say(&FromBoard::Counters(Counters::default()));
+        assert_eq!(board.orders(), [ToBoard::Hello], "what is set was lost");
+        board.say(&FromBoard::Hello(HELLO));
+        board.say(&SET);
+        // Then nothing, without closing the line.
+        let mut again = Met::by(&listener);
+        assert_eq!(again.orders(), wanted);
+        let head = RecordHead { number: 0, len: 1, start: 99, event: None };
+        again.say(&FromBoard::Hello(HELLO));
+        again.say(&FromBoard::Record(head));
+        again.say(&FromBoard::Samples { number: 0, first: 0, bytes: &[1, 2] });
+        let _ = again.stream.read_to_end(&mut Vec::new());
+    });
+    let folder = folder("live-lost");
+    let mut live = stillwave();
+    live.args(["live", &format!("tcp://{address}"), "--headless", "--records", "1"]);
+    let output = succeed(live.args(["--time", "20s"]).current_dir(&folder));
+    board.join().unwrap();
+    let said = text(&output.stderr);
+    assert!(
+        said.contains("it says nothing any more") && said.contains("connected again"),
+        "{said}"
+    );
 }
 
 #[test]

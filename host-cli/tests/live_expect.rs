@@ -183,7 +183,8 @@ fn a_failure_is_remembered_when_another_board_comes() {
         ("at_least = 2", [0.01, 0.011], false),
         ("at_least = 2", [0.01, 0.01], true),
     ] {
-        let (status, last, said) = run_for(&format!("[events]\ncount = {{ {count} }}\n"), boards, &[]);
+        let (status, last, said) =
+            run_for(&format!("[events]\ncount = {{ {count} }}\n"), boards, &[]);
         assert_eq!(status, Some(i32::from(!passes)), "{count} {boards:?}: {said} {last}");
     }
 

@@ -15,7 +15,9 @@ use crate::calibration::Calibration;
 use crate::error::Error;
 use crate::export::{ChannelContext, Context, Store};
 use crate::input::{self, OpenOptions};
-use crate::live::{self, Board, Found, Key, Line, News, Outcome, Played, Remote, State, Verdict, owned};
+use crate::live::{
+    self, Board, Found, Key, Line, News, Outcome, Played, Remote, State, Verdict, owned,
+};
 use crate::quantity::Time;
 use crate::report::CheckReport;
 use crate::{interrupt, note};

@@ -12,8 +12,10 @@ use stillwave_link::{
 use super::line::{Connection, Line};
 use crate::error::Error;
 
-/// How long after a failure a board is looked for again.
+/// How long after a failure a board is looked for again, and what it has not said is asked for again.
 const AGAIN: Duration = Duration::from_secs(1);
+/// A board tells its counters twice a second: one that says nothing for so long is not there.
+const SILENCE: Duration = Duration::from_secs(3);
 /// Samples in the longest record that is believed.
 const LONGEST: usize = 1 << 22;
 
@@ -55,10 +57,23 @@ pub struct Board {
     receiver: Receiver,
     assembler: Assembler<Vec<u16>>,
     wants_events: bool,
+    /// What it has not said since a frame was lost, which may have said so.
+    unsaid: Unsaid,
+    asked: Instant,
+    /// When it last said anything, once it has spoken on this connection.
+    spoke: Option<Instant>,
     next_try: Instant,
     connections: u64,
     ended: bool,
     fault: Option<Error>,
+}
+
+/// What a board is yet to say.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Unsaid {
+    Nothing,
+    Settings,
+    HelloAndSettings,
 }
 
 impl Board {
@@ -74,6 +89,9 @@ impl Board {
             receiver: Receiver::default(),
             assembler: Assembler::new(Vec::new()),
             wants_events,
+            unsaid: Unsaid::Nothing,
+            asked: Instant::now(),
+            spoke: None,
             next_try: Instant::now(),
             connections: 0,
             ended: false,
@@ -103,9 +121,9 @@ impl Board {
         self.connections
     }
 
-    /// Whether it is there.
+    /// Whether it is there; one that has gone, once it speaks again.
     pub fn is_connected(&self) -> bool {
-        self.connection.is_some()
+        self.connection.is_some() && (self.connections == 1 || self.spoke.is_some())
     }
 
     /// Whether it will not be there again: a recording at its end.
@@ -121,12 +139,34 @@ impl Board {
     fn open(&mut self) -> io::Result<()> {
         self.connection = Some(self.line.connect()?);
         self.connections += 1;
+        self.spoke = None;
         self.receiver.restart();
         self.assembler.break_off();
-        for order in [ToBoard::Records(true), ToBoard::Events(self.wants_events), ToBoard::Hello] {
+        if let Some(connection) = &mut self.connection {
+            // Ends whatever the line has said while nobody spoke.
+            let _ = connection.write_all(&[0]);
+        }
+        for order in [ToBoard::Records(true), ToBoard::Events(self.wants_events)] {
             self.order(order);
         }
+        self.ask();
         Ok(())
+    }
+
+    /// Asks what it is and what is set.
+    fn ask(&mut self) {
+        (self.unsaid, self.asked) = (Unsaid::HelloAndSettings, Instant::now());
+        self.order(ToBoard::Hello);
+    }
+
+    /// Notes what it has said of what it is yet to say.
+    fn heard(&mut self, news: &News) {
+        self.unsaid = match (news, self.unsaid) {
+            (News::Missed, _) => Unsaid::HelloAndSettings,
+            (News::Hello(_), Unsaid::HelloAndSettings) => Unsaid::Settings,
+            (News::Settings { .. }, Unsaid::Settings) => Unsaid::Nothing,
+            (_, unsaid) => unsaid,
+        };
     }
 
     /// Asks something of the board; nothing where it is not there.
@@ -140,14 +180,22 @@ impl Board {
 
     /// Waits a little for bytes, and gives what they say.
     pub fn poll(&mut self) -> Vec<News> {
+        let news = self.read();
+        news.iter().for_each(|news| self.heard(news));
+        if self.unsaid != Unsaid::Nothing && self.asked.elapsed() >= AGAIN {
+            self.ask();
+        }
+        news
+    }
+
+    fn read(&mut self) -> Vec<News> {
         let mut news = Vec::new();
         let Some(connection) = &mut self.connection else {
             std::thread::sleep(Duration::from_millis(10));
             if !self.ended && Instant::now() >= self.next_try {
                 self.next_try = Instant::now() + AGAIN;
-                if self.open().is_ok() {
-                    news.push(News::Connected);
-                }
+                // Where it fails, there is a next time.
+                let _ = self.open();
             }
             return news;
         };
@@ -157,16 +205,29 @@ impl Board {
             Ok(count) => {
                 for &byte in bytes.get(..count).unwrap_or_default() {
                     let Self { receiver, assembler, .. } = self;
-                    let missing = receiver.received().missing;
+                    let Received { frames, missing, .. } = receiver.received();
                     let next = receiver.push(byte).and_then(|message| heard(assembler, &message));
-                    if receiver.received().missing != missing {
+                    let now = receiver.received();
+                    if now.frames != frames && self.spoke.is_none() {
+                        self.spoke = Some(Instant::now());
+                        news.extend((self.connections > 1).then_some(News::Connected));
+                    }
+                    if now.missing != missing {
                         news.push(News::Missed);
                     }
                     news.extend(next);
                 }
+                self.spoke = self.spoke.map(|_| Instant::now());
                 return news;
             }
             Err(error) => match error.kind() {
+                // A recording may come by a pipe that stands still.
+                io::ErrorKind::TimedOut | io::ErrorKind::WouldBlock
+                    if self.line.comes_back()
+                        && self.spoke.is_some_and(|spoke| spoke.elapsed() >= SILENCE) =>
+                {
+                    "it says nothing any more".to_owned()
+                }
                 io::ErrorKind::TimedOut
                 | io::ErrorKind::WouldBlock
                 | io::ErrorKind::Interrupted => return news,
