@@ -43,6 +43,8 @@ pub enum News {
     Missed,
     /// A record begins.
     RecordBegins,
+    /// More of it has come, but not all.
+    RecordGoesOn,
     /// A whole record.
     Record(RecordHead, Vec<u16>),
     /// What it has counted.
@@ -215,7 +217,10 @@ impl Board {
                     if now.missing != missing {
                         news.push(News::Missed);
                     }
-                    news.extend(next);
+                    // Once is enough.
+                    if next != Some(News::RecordGoesOn) || next.as_ref() != news.last() {
+                        news.extend(next);
+                    }
                 }
                 self.spoke = self.spoke.map(|_| Instant::now());
                 return news;
@@ -266,8 +271,10 @@ pub fn heard(assembler: &mut Assembler<Vec<u16>>, message: &FromBoard<'_>) -> Op
             Some(News::RecordBegins)
         }
         FromBoard::Samples { .. } => {
-            let whole = assembler.push(message)?;
-            Some(News::Record(whole.head, whole.samples.to_vec()))
+            Some(match assembler.push(message) {
+                Some(whole) => News::Record(whole.head, whole.samples.to_vec()),
+                None => News::RecordGoesOn,
+            })
         }
     }
 }

@@ -62,7 +62,7 @@ impl State {
                 }
             }
             News::Event(_) => self.events += 1,
-            News::RecordBegins | News::Missed => {}
+            News::RecordBegins | News::RecordGoesOn | News::Missed => {}
             News::Record(head, samples) => {
                 self.records += 1;
                 self.readings = Readings::of(samples, &self.front());

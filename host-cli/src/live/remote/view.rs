@@ -10,7 +10,7 @@ use crate::live::News;
 use crate::live::state::UNKNOWN;
 
 /// After so long an order is taken for done, or for lost; and a record that a board has finished,
-/// for lost on its way.
+/// and of which no more comes, for lost on its way.
 const LONG: Duration = Duration::from_secs(1);
 
 /// So many orders wait at most; then programs do.
@@ -42,6 +42,9 @@ enum Is {
     #[default]
     There,
     Away,
+    /// One is there that has not said yet what it is, and then what is set.
+    Unknown,
+    Unset,
     /// A recording that is over.
     Ended,
 }
@@ -75,14 +78,26 @@ impl View {
                 if let Some(asked) = &mut self.asked {
                     asked.heard = true;
                 }
+                if self.is == Is::Unknown {
+                    self.is = Is::Unset;
+                }
             }
-            News::Settings { settings, running } => self.set_is(settings, *running),
-            News::RecordBegins => self.begun += 1,
+            News::Settings { settings, running } => {
+                self.set_is(settings, *running);
+                if self.is == Is::Unset {
+                    self.is = Is::There;
+                }
+            }
+            News::RecordBegins => {
+                self.begun += 1;
+                self.goes_on();
+            }
+            News::RecordGoesOn => self.goes_on(),
             News::Record(_, samples) => {
                 self.record = Some((self.begun, samples.as_slice().into()));
                 self.expected &= !self.is_valid(0);
             }
-            News::Connected => self.is = Is::There,
+            News::Connected => self.is = Is::Unknown,
             News::Gone(_) => {
                 self.is = Is::Away;
                 self.orders.clear();
@@ -91,6 +106,11 @@ impl View {
             News::Ended(_) => self.is = Is::Ended,
             News::Missed | News::Event(_) | News::Counters(_) => {}
         }
+    }
+
+    /// A record is on its way: no sooner than long after its last frame is it lost.
+    fn goes_on(&mut self) {
+        self.stopped = self.stopped.map(|_| Instant::now());
     }
 
     fn set_is(&mut self, settings: &Settings, running: bool) {
@@ -144,7 +164,7 @@ impl View {
         self.orders.len() >= MOST
     }
 
-    /// Whether there is nothing that could do what is asked.
+    /// Whether there is nothing that could do what is asked, or it is not known what that means there.
     pub(super) fn is_gone(&self) -> bool {
         self.is != Is::There
     }

@@ -89,8 +89,32 @@ fn a_board_that_is_away_is_known_to_be() {
     view.take(&News::Gone("unplugged".to_owned()));
     assert!(view.is_gone() && view.take_orders().is_empty());
     assert_eq!(view.settings(), SINGLE);
+    // What was set on the board before says nothing of this one.
     view.take(&News::Connected);
+    assert!(view.is_gone());
+    told(&mut view, SINGLE, false);
+    assert!(view.is_gone());
+    view.take(&News::Hello(HELLO));
+    assert!(view.is_gone());
+    told(&mut view, SINGLE, false);
     assert!(!view.is_gone());
+}
+
+#[test]
+fn a_record_that_takes_long_on_its_way_is_not_lost() {
+    let mut view = there(SINGLE, false);
+    view.run();
+    view.take_orders();
+    view.take(&News::Hello(HELLO));
+    told(&mut view, SINGLE, true);
+    view.take(&News::RecordBegins);
+    told(&mut view, SINGLE, false);
+    let later = |view: &mut View| view.stopped = Instant::now().checked_sub(2 * LONG);
+    later(&mut view);
+    view.take(&News::RecordGoesOn);
+    assert!(view.is_running(), "it comes");
+    later(&mut view);
+    assert!(!view.is_running(), "no more of it comes");
 }
 
 #[test]
