@@ -92,6 +92,7 @@ fn plays_as_scanned(name: &str, middle: i16, is: &[&str]) {
         said.contains(" 0 missing, 0 damaged, 0 records broken; on the board 0 overruns"),
         "{said}"
     );
+    assert!(said.contains(" events have none); "), "{said}");
     // Eight divisions of a millisecond, and a sample more on either side.
     let record = fs::read_dir(&folder).unwrap().map(|entry| entry.unwrap().path());
     let mut records: Vec<_> =

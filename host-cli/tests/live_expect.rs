@@ -94,6 +94,7 @@ fn a_rare_pulse_and_the_number_of_events_are_found() {
     let output = live(&folder, &file, expected, &[]);
     assert_eq!(output.status.code(), Some(1), "too few events");
     let last = *lines(&output).last().unwrap();
+    assert!(last.contains(r#""events_without_record":1"#), "{last}");
     // All but the first few came, one period after the other.
     let apart = last.split_once(r#""events.apart":"#).expect(last).1;
     assert!(apart.contains(r#""failed":0"#), "{apart}");

@@ -22,7 +22,8 @@ pub struct LiveArgs {
     /// What raw samples of that recording are: u8, u16le, i16le …
     #[arg(long, value_name = "TYPE", requires = "play")]
     pub sample_type: Option<crate::input::SampleType>,
-    /// No screen: every event as a line of JSON on the standard output, every record to disk
+    /// No screen: every event as a line of JSON on the standard output, records to disk. A board
+    /// sends at most 20 of them a second: how many events have none is told at the end
     #[arg(long)]
     pub headless: bool,
     /// Hold every record against what is expected: a file in TOML, as for `stillwave check`.

@@ -80,7 +80,8 @@ pub enum Command {
     Decimate(DecimateArgs),
     /// Say why a condition fired, or did not, and what came near
     Explain(ExplainArgs),
-    /// Show what a board captures now, or a recording as if it did; keys are its knobs
+    /// Show what a board captures now, or a recording as if it did; keys are its knobs. It triggers
+    /// on edges (other conditions, on recordings: scan --on)
     Live(LiveArgs),
     /// Suggest a trigger from the signal itself, with the reasons
     Suggest(SuggestArgs),

@@ -75,7 +75,7 @@ where
     })?;
     let accepted = outcome.counters.events - outcome.counters.held_off;
     let tested = check.finish(accepted);
-    report.finish(&tested, accepted).and_then(|mut out| out.flush()).map_err(failed)?;
+    report.finish(&tested, accepted, None).and_then(|mut out| out.flush()).map_err(failed)?;
     if let Some(path) = &args.junit {
         let name = &records.info().name;
         report::write_junit(path, args.picture.overwrite, name, &tested, &calibration)?;

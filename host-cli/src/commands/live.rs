@@ -16,7 +16,7 @@ use crate::error::Error;
 use crate::export::{ChannelContext, Context, Store};
 use crate::input::{self, OpenOptions};
 use crate::live::{
-    self, Board, Found, Key, Line, News, Outcome, Played, Remote, State, Verdict, owned,
+    self, Board, Events, Found, Key, Line, News, Outcome, Played, Remote, State, Verdict, owned,
 };
 use crate::quantity::Time;
 use crate::report::CheckReport;
@@ -182,7 +182,7 @@ impl<'a> Session<'a> {
         let failed = |source| Error::output("standard output", source);
         let format = if self.args.headless { ReportFormat::Json } else { ReportFormat::Table };
         let report = CheckReport::new(std::io::stdout(), format, calibration);
-        report.finish(&tested, events).map_err(failed)?;
+        report.finish(&tested, events.came, Some(events.without_record)).map_err(failed)?;
         if tested.passed() && !passed {
             note::one("the board that was there before failed");
         }
@@ -234,10 +234,14 @@ impl<'a> Session<'a> {
 
     fn sum_up(&self) {
         let (link, counters) = (self.board.received(), self.state.counters);
+        let Events { came, without_record } = self.state.events;
+        let without = match without_record {
+            0 => String::new(),
+            count => format!(" ({count} events have none)"),
+        };
         note::one(format!(
-            "{} events, {} records; {} frames, {} missing, {} damaged, {} records broken; \
+            "{came} events, {} records{without}; {} frames, {} missing, {} damaged, {} records broken; \
              on the board {} overruns, {} samples lost, {} frames dropped, {} records cut",
-            self.state.events,
             self.state.records,
             link.frames,
             link.missing,

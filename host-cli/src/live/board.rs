@@ -270,11 +270,9 @@ pub fn heard(assembler: &mut Assembler<Vec<u16>>, message: &FromBoard<'_>) -> Op
             assembler.push(message);
             Some(News::RecordBegins)
         }
-        FromBoard::Samples { .. } => {
-            Some(match assembler.push(message) {
-                Some(whole) => News::Record(whole.head, whole.samples.to_vec()),
-                None => News::RecordGoesOn,
-            })
-        }
+        FromBoard::Samples { .. } => Some(match assembler.push(message) {
+            Some(whole) => News::Record(whole.head, whole.samples.to_vec()),
+            None => News::RecordGoesOn,
+        }),
     }
 }

@@ -24,5 +24,5 @@ pub use line::Line;
 pub use played::Played;
 pub use remote::Remote;
 pub use screen::draw;
-pub use state::{State, owned};
+pub use state::{Events, State, owned};
 pub use verdict::{Found, Outcome, Verdict};

@@ -25,9 +25,34 @@ pub struct State {
     /// Records that came.
     pub records: u64,
     /// Events that came.
-    pub events: u64,
+    pub events: Events,
     /// A word on what happened last.
     pub message: String,
+}
+
+/// Events that came, counted.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Events {
+    /// All of them.
+    pub came: u64,
+    /// Those that no record is of: a board sends no more records than a person could look at.
+    pub without_record: u64,
+}
+
+impl Events {
+    pub(super) fn take(&mut self, news: &News) {
+        match news {
+            News::Event(_) => {
+                self.came += 1;
+                self.without_record += 1;
+            }
+            // Its event came before it, unless it was before events were asked for.
+            News::Record(head, _) if head.event.is_some() => {
+                self.without_record = self.without_record.saturating_sub(1);
+            }
+            _ => {}
+        }
+    }
 }
 
 impl Default for State {
@@ -40,7 +65,7 @@ impl Default for State {
             readings: Readings::default(),
             counters: Counters::default(),
             records: 0,
-            events: 0,
+            events: Events::default(),
             message: String::new(),
         }
     }
@@ -49,6 +74,7 @@ impl Default for State {
 impl State {
     /// Takes what a board says.
     pub fn take(&mut self, news: &News) {
+        self.events.take(news);
         match news {
             News::Connected => "connected again".clone_into(&mut self.message),
             News::Gone(reason) => self.message = format!("gone: {reason}; looking for it"),
@@ -61,8 +87,7 @@ impl State {
                     bench.set(*settings);
                 }
             }
-            News::Event(_) => self.events += 1,
-            News::RecordBegins | News::RecordGoesOn | News::Missed => {}
+            News::Event(_) | News::RecordBegins | News::RecordGoesOn | News::Missed => {}
             News::Record(head, samples) => {
                 self.records += 1;
                 self.readings = Readings::of(samples, &self.front());

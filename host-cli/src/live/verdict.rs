@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use stillwave::Instant;
 use stillwave_link::Hello;
 
-use super::News;
+use super::{Events, News};
 use crate::calibration::Calibration;
 use crate::error::Error;
 use crate::expect::{Check, Expectation, Finding, Tally, Tested};
@@ -32,8 +32,8 @@ pub struct Verdict {
     last: Option<String>,
     /// Records that came.
     came: u64,
-    /// Events that came of the board that is there, since counts began.
-    events: u64,
+    /// Of the board that is there, since counts began.
+    events: Events,
 }
 
 /// What came of the last board.
@@ -43,7 +43,7 @@ pub struct Outcome {
     /// Its units.
     pub calibration: Calibration,
     /// Its events.
-    pub events: u64,
+    pub events: Events,
     /// Whether all was as expected, of those that were there before as well.
     pub passed: bool,
 }
@@ -52,7 +52,14 @@ impl Verdict {
     /// The expectation of that file, which is read once the board is there.
     pub fn new(path: &Path) -> Self {
         let path = path.to_owned();
-        Self { path, check: None, failed_before: false, last: None, came: 0, events: 0 }
+        Self {
+            path,
+            check: None,
+            failed_before: false,
+            last: None,
+            came: 0,
+            events: Events::default(),
+        }
     }
 
     /// What becomes of the counts where a board says that, in words; none where they go on.
@@ -74,13 +81,13 @@ impl Verdict {
         {
             // Another board: what was counted in other units cannot go on.
             let before = self.check.take();
-            let failed = before.is_some_and(|(_, check)| !check.finish(self.events).passed());
+            let failed = before.is_some_and(|(_, check)| !check.finish(self.events.came).passed());
             let failed = self.failed_before || failed;
             self.begin(*hello)?;
             self.failed_before = failed;
         }
         self.came += u64::from(matches!(news, News::Record(..)));
-        self.events += u64::from(matches!(news, News::Event(_)));
+        self.events.take(news);
         let Some((hello, check)) = &mut self.check else { return Ok(None) };
         let calibration = calibration(hello);
         let (record, at, findings) = match news {
@@ -120,7 +127,7 @@ impl Verdict {
         let calibration = calibration(&hello);
         let expectation = Expectation::read(&self.path, &calibration)?;
         self.check = Some((hello, Check::new(expectation, &calibration)?));
-        (self.failed_before, self.last, self.events) = (false, None, 0);
+        (self.failed_before, self.last, self.events) = (false, None, Events::default());
         Ok(())
     }
 
@@ -143,7 +150,7 @@ impl Verdict {
     /// The outcome of the last board; none where no board was there.
     pub fn finish(self) -> Option<Outcome> {
         let (hello, check) = self.check?;
-        let (tested, events) = (check.finish(self.events), self.events);
+        let (tested, events) = (check.finish(self.events.came), self.events);
         let passed = tested.passed() && !self.failed_before;
         Some(Outcome { tested, calibration: calibration(&hello), events, passed })
     }

@@ -63,11 +63,16 @@ impl<W: Write> CheckReport<W> {
         Ok(())
     }
 
-    /// Writes the outcome.
+    /// Writes the outcome, of so many events; `without_record` of them have none, where that is known.
     ///
     /// # Errors
     /// As the output.
-    pub fn finish(mut self, tested: &Tested, events: u64) -> io::Result<W> {
+    pub fn finish(
+        mut self,
+        tested: &Tested,
+        events: u64,
+        without_record: Option<u64>,
+    ) -> io::Result<W> {
         match self.format {
             ReportFormat::Table => self.write_table(tested)?,
             ReportFormat::Json => {
@@ -75,13 +80,16 @@ impl<W: Write> CheckReport<W> {
                     .tallies
                     .iter()
                     .map(|tally| (tally.subject.key().to_owned(), tally_json(tally)));
-                let row = json!({
+                let mut row = json!({
                     "records": tested.records,
                     "failed_records": tested.failed_records,
                     "events": events,
                     "passed": tested.passed(),
                     "checks": Json::Object(checks.collect()),
                 });
+                if let (Some(without_record), Json::Object(row)) = (without_record, &mut row) {
+                    row.insert("events_without_record".into(), json!(without_record));
+                }
                 writeln!(self.out, "{row}")?;
             }
             ReportFormat::Csv => {
