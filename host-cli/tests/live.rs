@@ -359,8 +359,10 @@ fn the_screen_in_a_terminal() {
     terminal.press("[", "holdoff    0.00 s");
     terminal.press("Right", "1.00 ms");
     terminal.press("Space", "stopped");
-    terminal.press("w", "written");
-    assert!(fs::read_dir(&folder).unwrap().count() == 2);
+    // One of an earlier session is kept.
+    fs::write(folder.join("kept-0001.csv"), "").unwrap();
+    terminal.press("w", "kept-0002.csv written");
+    assert!(fs::read_dir(&folder).unwrap().count() == 3);
     terminal.press("m", "normal, running");
     terminal.press("m", "stopped");
     terminal.tmux(&["send-keys", "-t", "live", "q"]);

@@ -38,8 +38,8 @@ struct Session<'a> {
     verdict: Option<Verdict>,
     /// Of the converter whose records it takes.
     store: Option<(FrontEnd, Store)>,
-    /// Records written.
-    written: u64,
+    /// The number of the next record written, from 0.
+    next: u64,
     until: Option<Instant>,
 }
 
@@ -82,7 +82,7 @@ impl<'a> Session<'a> {
             assumed.clone_into(&mut state.message);
         }
         let verdict = args.expect.as_deref().map(Verdict::new);
-        Ok(Self { args, board, state, remote, verdict, store: None, written: 0, until })
+        Ok(Self { args, board, state, remote, verdict, store: None, next: 0, until })
     }
 
     /// Whether it is time to end.
@@ -122,9 +122,9 @@ impl<'a> Session<'a> {
         self.remote.is_none() || self.args.out.is_some()
     }
 
-    /// Writes a record, under the next number.
-    fn save(&mut self, head: &RecordHead, samples: &[u16]) -> Result<(), Error> {
-        let record = owned(self.written, head, samples);
+    /// Writes a record, under the next number; under the next that is free, where a person asks for
+    /// it.
+    fn save(&mut self, head: &RecordHead, samples: &[u16], free: bool) -> Result<(), Error> {
         let front = self.state.front();
         if let Some((of, store)) = &self.store
             && *of != front
@@ -149,8 +149,11 @@ impl<'a> Session<'a> {
             let store = Store::new(out, self.args.save_as, RecordFormat::Csv, context)?;
             self.store = Some((front, store));
         }
-        self.store.as_mut().map_or(Ok(()), |(_, store)| store.put(&record))?;
-        self.written += 1;
+        if let Some((_, store)) = &mut self.store {
+            let number = if free { store.free(self.next) } else { self.next };
+            store.put(&owned(number, head, samples))?;
+            self.next = number + 1;
+        }
         Ok(())
     }
 
@@ -215,7 +218,9 @@ impl<'a> Session<'a> {
                     }
                     // No more than were asked for.
                     News::RecordBegins | News::Record(..) if self.is_over(false) => continue,
-                    News::Record(head, samples) if self.keeps() => self.save(head, samples)?,
+                    News::Record(head, samples) if self.keeps() => {
+                        self.save(head, samples, false)?
+                    }
                     News::Gone(reason) => note::one(format!("{}: {reason}", self.board.name())),
                     News::Connected => note::one("connected again"),
                     News::Ended(_) => ended = true,
@@ -307,8 +312,11 @@ impl<'a> Session<'a> {
             }
             Key::Save => {
                 if let Some((head, samples)) = self.state.record.clone() {
-                    self.state.message = match self.save(&head, &samples) {
-                        Ok(()) => format!("record {} written", self.written),
+                    self.state.message = match self.save(&head, &samples, true) {
+                        Ok(()) => match self.store.as_ref().and_then(|(_, store)| store.last()) {
+                            Some(file) => format!("{} written", file.display()),
+                            None => format!("record {} written", self.next),
+                        },
                         Err(error) => error.to_string(),
                     };
                 }

@@ -74,6 +74,24 @@ impl Store {
         matches!(self.0, Kind::Sigmf { .. })
     }
 
+    /// The first number from `number` on, from 0, whose file is not there yet or may be replaced.
+    pub fn free(&self, number: u64) -> u64 {
+        match &self.0 {
+            Kind::Files { ending, base, context, .. } if !context.overwrite => (number..u64::MAX)
+                .find(|&number| numbered(base, number + 1, ending).symlink_metadata().is_err())
+                .unwrap_or(number),
+            _ => number,
+        }
+    }
+
+    /// The file written last, where each record has its own.
+    pub fn last(&self) -> Option<&Path> {
+        match &self.0 {
+            Kind::Files { range: Some((_, last)), .. } => Some(last),
+            _ => None,
+        }
+    }
+
     /// Writes the next record.
     ///
     /// # Errors
