@@ -2,19 +2,20 @@
 
 use std::path::PathBuf;
 
-use clap::Args;
+use clap::{ArgGroup, Args};
 
 use super::{RecordFormat, ScaleArgs};
 use crate::quantity::{Rate, Time};
 
 /// Options of `live`.
 #[derive(Debug, Clone, Args)]
+#[command(group = ArgGroup::new("board").required(true).args(["port", "play"]))]
 pub struct LiveArgs {
     /// The board: a serial port such as /dev/ttyACM0 or COM3, or tcp://HOST:PORT
-    #[arg(value_name = "PORT", required_unless_present = "play")]
+    #[arg(value_name = "PORT")]
     pub port: Option<String>,
     /// Play a recording (8- or 16-bit) in its own time instead, as a board would send it
-    #[arg(long, value_name = "FILE", conflicts_with = "port")]
+    #[arg(long, value_name = "FILE")]
     pub play: Option<PathBuf>,
     /// Samples a second of that recording, where the file has no rate
     #[arg(long, requires = "play")]
