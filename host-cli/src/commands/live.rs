@@ -8,7 +8,7 @@ use std::time::{Duration, Instant};
 use ratatui::crossterm::event::{self, Event};
 use serde_json::json;
 use stillwave_app::FrontEnd;
-use stillwave_link::{EventAt, RecordHead};
+use stillwave_link::{EventAt, RecordHead, ToBoard};
 
 use crate::args::{LiveArgs, RecordFormat, ReportFormat};
 use crate::calibration::Calibration;
@@ -67,7 +67,7 @@ impl<'a> Session<'a> {
             None => Line::named(args.port.as_deref().unwrap_or_default()),
         };
         let (name, remedy) = (line.name(), line.remedy());
-        let board = Board::connect(line, args.headless || args.expect.is_some())
+        let mut board = Board::connect(line, args.headless || args.expect.is_some())
             .map_err(|source| Error::Unreachable { name, source, remedy })?;
         let listen = |address: &String| Remote::listen(address, args.scpi_anywhere);
         let remote = args.scpi.as_ref().map(listen).transpose()?;
@@ -79,7 +79,11 @@ impl<'a> Session<'a> {
         }
         if let Some(assumed) = assumed {
             note::one(assumed);
-            assumed.clone_into(&mut state.message);
+            state.message = [&state.message, assumed].join(" ").trim_start().to_owned();
+            // All that 16 bits can say leaves a converter of fewer a flat line far from the level.
+            if !args.headless {
+                board.order(ToBoard::Automatic);
+            }
         }
         let verdict = args.expect.as_deref().map(Verdict::new);
         Ok(Self { args, board, state, remote, verdict, store: None, next: 0, until })
