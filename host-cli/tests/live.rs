@@ -338,7 +338,13 @@ fn the_screen_in_a_terminal() {
         SCALE.join(" "),
         folder.join("kept").display()
     );
-    terminal.tmux(&["new-session", "-d", "-s", "live", "-x", "100", "-y", "30", &live]);
+    // One session more, so that the others end without their server.
+    terminal.tmux(&["new-session", "-d", "-s", "idle", "sleep 600"]);
+    let new = |columns, rows, live: &str| {
+        terminal.tmux(&["kill-session", "-t", "live"]);
+        terminal.tmux(&["new-session", "-d", "-s", "live", "-x", columns, "-y", rows, live]);
+    };
+    new("100", "30", &live);
     let first = terminal.press("", "1.000 kHz");
     for label in
         ["auto, running", "level", "time/div", "volts/div", "overruns", "0 missing", "q quit", "▼"]
@@ -370,20 +376,44 @@ fn the_screen_in_a_terminal() {
     assert!(!terminal.screen().contains("volts/div"));
 
     // At the end of a short one nothing is left to be set.
+    let brief = folder.join("brief");
+    fs::create_dir(&brief).unwrap();
     let short = format!(
         "{program} live --play {} {} {}; sleep 60",
-        sine(&folder, 1).display(),
+        sine(&brief, 1).display(),
         RAW.join(" "),
         SCALE.join(" ")
     );
-    terminal.tmux(&["kill-session", "-t", "live"]);
-    terminal.tmux(&["new-session", "-d", "-s", "live", "-x", "60", "-y", "24", &short]);
+    new("60", "24", &short);
     let narrow = terminal.press("", "space run");
-    for label in ["PgUp PgDn position", "a auto set-up", "c count anew", "q quit", "busy"] {
+    for label in ["PgUp PgDn position", "a auto set-up", "q quit", "busy"] {
         assert!(narrow.contains(label), "no {label} in\n{narrow}");
     }
     let ended = terminal.press("", "the recording · it has ended");
     assert!(ended.contains("its last picture") && !ended.contains("s slope"), "{ended}");
+    // Where nothing says what its counts are, it is set up by what comes, and all of the advice shows.
+    let unscaled = format!("{program} live --play {} {}; sleep 60", file.display(), RAW.join(" "));
+    new("80", "24", &unscaled);
+    let unscaled = terminal.press("", "1.000 kHz");
+    assert!(unscaled.replace('\n', " ").contains("1 mV: add --bits and --vref"), "{unscaled}");
+
+    // Little room: the values are beneath, and how to quit is there. Much: no gaps in the trace.
+    new("40", "12", &live);
+    let small = terminal.press("", "1.000 kHz");
+    for label in ["level 0.00 V rising", "1.00 ms/div", "q quit", "auto, running", "▼"] {
+        assert!(small.contains(label), "no {label} in\n{small}");
+    }
+    new("220", "60", &live);
+    let large = terminal.press("", "1.000 kHz");
+    let dots = |at: usize| {
+        let column = |line: &str| line.chars().nth(at).is_some_and(|c| ('⠁'..='⣿').contains(&c));
+        large.lines().any(column)
+    };
+    let gaps: Vec<usize> = (2..188).filter(|&at| !dots(at)).collect();
+    assert!(gaps.is_empty(), "nothing in columns {gaps:?} of\n{large}");
+    let stopped = terminal.press("Space", "stopped");
+    assert!(stopped.contains("events (still counted)"), "{stopped}");
+
     // A minute of samples is not left behind.
     fs::remove_dir_all(&folder).unwrap();
 }

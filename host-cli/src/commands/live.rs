@@ -79,7 +79,10 @@ impl<'a> Session<'a> {
         }
         if let Some(assumed) = assumed {
             note::one(assumed);
-            state.message = [&state.message, assumed].join(" ").trim_start().to_owned();
+            if !state.message.is_empty() {
+                state.message.push_str(" · ");
+            }
+            state.message.push_str(assumed);
             // All that 16 bits can say leaves a converter of fewer a flat line far from the level.
             if !args.headless {
                 board.order(ToBoard::Automatic);
@@ -223,7 +226,7 @@ impl<'a> Session<'a> {
                     // No more than were asked for.
                     News::RecordBegins | News::Record(..) if self.is_over(false) => continue,
                     News::Record(head, samples) if self.keeps() => {
-                        self.save(head, samples, false)?
+                        self.save(head, samples, false)?;
                     }
                     News::Gone(reason) => note::one(format!("{}: {reason}", self.board.name())),
                     News::Connected => note::one("connected again"),

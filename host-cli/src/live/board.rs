@@ -183,7 +183,9 @@ impl Board {
     /// Waits a little for bytes, and gives what they say.
     pub fn poll(&mut self) -> Vec<News> {
         let news = self.read();
-        news.iter().for_each(|news| self.heard(news));
+        for news in &news {
+            self.heard(news);
+        }
         if self.unsaid != Unsaid::Nothing && self.asked.elapsed() >= AGAIN {
             self.ask();
         }

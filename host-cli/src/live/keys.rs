@@ -21,7 +21,7 @@ pub enum Key {
 }
 
 /// What keys do.
-pub(super) const HELP: [&str; 12] = [
+pub(super) const HELP: [&str; 11] = [
     "↑↓ level",
     "←→ time",
     "+- volts",
@@ -32,9 +32,11 @@ pub(super) const HELP: [&str; 12] = [
     "space run",
     "a auto set-up",
     "w write",
-    "c count anew",
     "q quit",
 ];
+
+/// What one of them does where records are held against what is expected.
+pub(super) const HELP_RECOUNT: &str = "c count anew";
 
 /// What they do when a recording has ended.
 pub(super) const HELP_AT_END: [&str; 2] = ["w write", "q quit"];

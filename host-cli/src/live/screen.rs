@@ -19,47 +19,89 @@ use ratatui::widgets::canvas::{Canvas, Line as Stroke, Points};
 use ratatui::widgets::{Block, Paragraph};
 use stillwave_app::{COLUMNS, DIVISIONS_ACROSS, DIVISIONS_BEFORE, DIVISIONS_UP, Trace};
 
-use super::keys::{HELP, HELP_AT_END};
+use super::keys::{HELP, HELP_AT_END, HELP_RECOUNT};
 use super::{Board, State, Verdict};
 use crate::quantity::format_si;
 
+/// Rows of the trace with its border, at least.
+const TRACE: usize = 6;
+/// Columns from which on there is room for what is set beside the trace.
+const WIDE: u16 = 60;
+
 /// Draws all of it.
 pub fn draw(frame: &mut Frame<'_>, state: &State, board: &Board, verdict: Option<&Verdict>) {
-    let width = frame.area().width;
+    let Rect { width, height, .. } = frame.area();
     let has_ended = board.has_ended();
-    let help = if has_ended { &HELP_AT_END[..] } else { &HELP[..] };
-    let help = wrapped(help.iter().copied(), "  ", width);
-    let lost = lost(state, board, width);
-    let rows = [
-        Constraint::Length(1),
-        Constraint::Min(6),
-        Constraint::Length(lost.len() as u16),
-        Constraint::Length(help.len() as u16),
-    ];
-    let [head, middle, losses, keys] = Layout::vertical(rows).areas(frame.area());
-    let [plot, side] =
-        Layout::horizontal([Constraint::Min(30), Constraint::Length(28)]).areas(middle);
+    let mut help = if has_ended { HELP_AT_END.to_vec() } else { HELP.to_vec() };
+    if verdict.is_some() && !has_ended {
+        help.insert(help.len() - 1, HELP_RECOUNT);
+    }
     let there = match board.is_connected() {
         true => state.doing(),
         false if has_ended => "it has ended",
         false => "not there",
     };
+    // A board counts them whether or not it makes records of them.
+    let counted_on = if state.running || has_ended { "" } else { " (still counted)" };
     let doing = format!(
-        "{} · {there} · {} records, {} events{}{}",
+        "{} · {there} · {} records, {} events{counted_on}{}{}",
         board.name(),
         state.records,
         state.counters.events,
         if state.message.is_empty() { "" } else { " · " },
         state.message
     );
-    frame.render_widget(Paragraph::new(doing).style(Modifier::BOLD), head);
-    trace(frame, plot, state, has_ended, verdict.and_then(Verdict::last));
+    let mut doing = wrapped(doing.split_inclusive(' '), "", width);
+    let mut lost = lost(state, board, width);
     let mut beside = words(state);
+    let rows = beside.len();
     beside.extend(verdict.into_iter().flat_map(expected));
+
+    // What does not fit goes: of keys all but how to quit, of losses the last.
+    doing.truncate(3);
+    let room = |others: usize| usize::from(height).saturating_sub(TRACE + others);
+    let fits = |lost: usize, keys: usize| room(doing.len() + lost + keys) + TRACE >= rows + 2;
+    let all = wrapped(help.iter().copied(), "  ", width).len();
+    let is_beside = width >= WIDE && fits(lost.len(), all);
+    let beneath = if is_beside { Vec::new() } else { short(state, verdict, width) };
+    let left = room(doing.len() + beneath.len());
+    let keys = kept(help, left.saturating_sub(lost.len()).max(left.div_ceil(2)).max(1), width);
+    lost.truncate(left.saturating_sub(keys.len()));
+
+    let lengths = [doing.len(), beneath.len(), lost.len(), keys.len()];
+    let [head, values, losses, help] = lengths.map(|rows| Constraint::Length(rows as u16));
+    let rows = [head, Constraint::Fill(1), values, losses, help];
+    let [head, middle, values, losses, help] = Layout::vertical(rows).areas(frame.area());
+    let side = Constraint::Length(if is_beside { 28 } else { 0 });
+    let [plot, side] = Layout::horizontal([Constraint::Fill(1), side]).areas(middle);
+    let plain =
+        |lines: Vec<String>| Paragraph::new(lines.into_iter().map(Text::from).collect::<Vec<_>>());
+    frame.render_widget(plain(doing).style(Modifier::BOLD), head);
+    trace(frame, plot, state, has_ended, verdict.and_then(Verdict::last));
     frame.render_widget(Paragraph::new(beside), side);
+    frame.render_widget(plain(beneath), values);
     frame.render_widget(Paragraph::new(lost), losses);
-    let help: Vec<_> = help.into_iter().map(Text::from).collect();
-    frame.render_widget(Paragraph::new(help).style(Modifier::DIM), keys);
+    frame.render_widget(plain(keys).style(Modifier::DIM), help);
+}
+
+/// Keys in so many lines: those before the last go where they do not fit.
+fn kept(mut keys: Vec<&str>, most: usize, width: u16) -> Vec<String> {
+    loop {
+        let lines = wrapped(keys.iter().copied(), "  ", width);
+        if lines.len() <= most || keys.len() < 2 {
+            return lines;
+        }
+        keys.remove(keys.len() - 2);
+    }
+}
+
+#[cfg(test)]
+#[test]
+fn how_to_quit_is_the_last_to_go() {
+    for most in 1..5 {
+        let lines = kept(HELP.to_vec(), most, 40);
+        assert!(lines.len() <= most && lines.join("  ").ends_with("q quit"), "{lines:?}");
+    }
 }
 
 #[cfg(test)]
@@ -95,14 +137,23 @@ fn trace(frame: &mut Frame<'_>, area: Rect, state: &State, has_ended: bool, offe
     // In divisions: time from the left edge, volts from the middle.
     let place =
         |volts: f64| (volts * 1e3 - f64::from(settings.centre_mv)) / f64::from(settings.volts_mv);
-    let columns = state.record.as_ref().map(|(head, samples)| {
-        let division = f64::from(state.front().rate) * f64::from(settings.time_us) / 1e6;
-        let at = head.event.map_or(before * division, |event| {
-            event.position.saturating_sub(head.start) as f64 - f64::from(event.lead) / 65_536.0
-        });
-        let left = at - before * division;
-        Trace::of_samples(samples, left as f32, (across * division) as f32).columns
-    });
+    // A column for every dot of the canvas, or more.
+    let parts = (2 * usize::from(area.width)).div_ceil(COLUMNS).max(1);
+    let columns: Vec<_> = state
+        .record
+        .iter()
+        .flat_map(|(head, samples)| {
+            let division = f64::from(state.front().rate) * f64::from(settings.time_us) / 1e6;
+            let at = head.event.map_or(before * division, |event| {
+                event.position.saturating_sub(head.start) as f64 - f64::from(event.lead) / 65_536.0
+            });
+            let left = at - before * division;
+            let wide = across * division / parts as f64;
+            (0..parts).flat_map(move |part| {
+                Trace::of_samples(samples, (left + part as f64 * wide) as f32, wide as f32).columns
+            })
+        })
+        .collect();
     let triggered = state.record.as_ref().is_some_and(|(head, _)| head.event.is_some());
     let level = place(f64::from(settings.level_mv) / 1e3).clamp(-up, up);
     let mut block = Block::bordered().title(if triggered { "" } else { " no event " });
@@ -124,10 +175,10 @@ fn trace(frame: &mut Frame<'_>, area: Rect, state: &State, has_ended: bool, offe
                 .flat_map(|x| (-2..=2).map(move |y| (f64::from(x), f64::from(y))))
                 .collect();
             context.draw(&Points { coords: &dots, color: Color::DarkGray });
-            for (index, column) in columns.iter().flatten().enumerate() {
+            for (index, column) in columns.iter().enumerate() {
                 let Some((low, high)) = *column else { continue };
                 let volts = |code: u16| state.front().scale.volts(f64::from(code) / 16.0);
-                let x = (index as f64 + 0.5) / COLUMNS as f64 * across;
+                let x = (index as f64 + 0.5) / columns.len() as f64 * across;
                 let [y1, y2] = [low, high].map(|code| place(volts(code)).clamp(-up, up));
                 context.draw(&Stroke { x1: x, y1, x2: x, y2, color: Color::Green });
             }
@@ -140,12 +191,37 @@ fn trace(frame: &mut Frame<'_>, area: Rect, state: &State, has_ended: bool, offe
     frame.render_widget(canvas, area);
 }
 
+fn millivolts(mv: i32) -> String {
+    format_si(f64::from(mv) / 1e3, "V", 3)
+}
+
+fn microseconds(us: u32) -> String {
+    format_si(f64::from(us) / 1e6, "s", 3)
+}
+
+fn value(value: Option<f64>, unit: &str) -> String {
+    value.map_or_else(|| "-".to_owned(), |value| format_si(value, unit, 4))
+}
+
+/// What matters most of it, for where there is little room.
+fn short(state: &State, verdict: Option<&Verdict>, width: u16) -> Vec<String> {
+    let (settings, readings) = (state.settings(), &state.readings);
+    let parts = [
+        format!("level {} {}", millivolts(settings.level_mv), state.slope()),
+        format!("{}/div", microseconds(settings.time_us)),
+        format!("{}/div", millivolts(settings.volts_mv as i32)),
+        value(readings.frequency, "Hz"),
+        value(readings.amplitude, "V"),
+    ];
+    let failed = verdict.map(|verdict| {
+        let (records, failed) = verdict.records();
+        format!("{failed} of {records} records failed")
+    });
+    wrapped(parts.iter().chain(&failed).map(String::as_str), "  ", width)
+}
+
 fn words(state: &State) -> Vec<Text<'static>> {
     let settings = state.settings();
-    let millivolts = |mv: i32| format_si(f64::from(mv) / 1e3, "V", 3);
-    let microseconds = |us: u32| format_si(f64::from(us) / 1e6, "s", 3);
-    let value =
-        |value: Option<f64>, unit| value.map_or_else(|| "-".to_owned(), |v| format_si(v, unit, 4));
     let row = |name: &str, text: String| Text::from(format!(" {name:<11}{text}"));
     let mut rows = vec![
         row("level", format!("{} {}", millivolts(settings.level_mv), state.slope())),
@@ -172,8 +248,8 @@ fn expected(verdict: &Verdict) -> Vec<Text<'static>> {
     let style = if failed > 0 { red } else { Style::new() };
     let mut rows = vec![
         Text::default(),
-        Text::from(format!(" passed     {}", records - failed)),
-        Text::styled(format!(" failed     {failed}"), style),
+        Text::from(format!(" passed     {} records", records - failed)),
+        Text::styled(format!(" failed     {failed} records"), style),
     ];
     rows.extend(verdict.failed().map(|tally| {
         let (name, failed, compared) = (tally.subject.name(), tally.failed, tally.compared);

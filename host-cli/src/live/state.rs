@@ -192,7 +192,7 @@ mod tests {
         let head = RecordHead { number: 0, len: 4, start: 0, event: None };
         let mut state = State::default();
         state.take(&News::Hello(hello));
-        state.take(&News::Record(head, vec![0, 1_000, 0, 1_000]));
+        state.take(&News::Record(head, vec![500, 1_000, 500, 1_000]));
         state.take(&News::Hello(hello));
         assert!(state.record.is_some() && state.readings.mean.is_some(), "the same board");
         state.take(&News::Hello(Hello { volts_per_count: 0.01, ..hello }));

@@ -222,8 +222,8 @@ pub(crate) const CASES: &[Case] = &[
         "no board",
         ramp,
         "live",
-        "the following required arguments were not provided:\n  <PORT>\n\nUsage: stillwave \
-             live <PORT>",
+        "the following required arguments were not provided:\n  <PORT|--play <FILE>>\n\nUsage: \
+             stillwave live <PORT|--play <FILE>>",
     ),
     case(
         "a board that is not there",
@@ -258,7 +258,7 @@ pub(crate) const CASES: &[Case] = &[
         ramp,
         "live /dev/null --play ramp.raw",
         "the argument '[PORT]' cannot be used with '--play <FILE>'\n\nUsage: stillwave live \
-             <PORT>",
+             <PORT|--play <FILE>>",
     ),
     case(
         "a recording to play that is not there",
