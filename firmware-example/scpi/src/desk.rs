@@ -239,14 +239,17 @@ impl<I: Instrument> Desk<'_, I> {
 
     #[scpi(cmd = "TRIGger:[SEQuence]:SOURce")]
     fn set_source(&mut self, source: SourceWord) -> Answered<()> {
-        let mode = match (self.instrument.settings().mode, source) {
-            (Mode::Single, SourceWord::Internal) => Mode::Single,
-            // A single record waits for its event.
-            (Mode::Single, SourceWord::Immediate) => return Err(Error::SettingsConflict),
-            (_, SourceWord::Internal) => Mode::Normal,
-            (_, SourceWord::Immediate) => Mode::Auto,
-        };
-        self.set_all(|settings| settings.mode = mode)
+        // A single record waits for its event.
+        if self.is_single() && source == SourceWord::Immediate {
+            return Err(Error::SettingsConflict);
+        }
+        self.set_all(|settings| {
+            settings.mode = match (settings.mode, source) {
+                (Mode::Single, _) => Mode::Single,
+                (_, SourceWord::Internal) => Mode::Normal,
+                (_, SourceWord::Immediate) => Mode::Auto,
+            }
+        })
     }
 
     #[scpi(cmd = "TRIGger:[SEQuence]:SOURce?")]

@@ -25,11 +25,12 @@ pub trait Instrument {
     /// Whether a record is waited for or on its way.
     fn is_running(&self) -> bool;
 
-    /// Sets these; records that began before are not given any more.
+    /// Changes what is set, with all that was last asked for; records that began before are not
+    /// given any more. Nobody else changes anything meanwhile.
     ///
     /// # Errors
     /// Where the instrument has gone.
-    fn set(&mut self, settings: Settings) -> Result<(), Missing>;
+    fn change(&mut self, change: impl Fn(&mut Settings)) -> Result<(), Missing>;
 
     /// Runs from now on, or waits anew for a single record.
     ///

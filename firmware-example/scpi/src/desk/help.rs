@@ -83,12 +83,12 @@ impl<'d, I: Instrument> Desk<'d, I> {
     }
 
     /// Sets what is different.
-    pub(super) fn set_all(&mut self, change: impl FnOnce(&mut Settings)) -> Answered<()> {
+    pub(super) fn set_all(&mut self, change: impl Fn(&mut Settings)) -> Answered<()> {
         let before = self.instrument.settings();
         let mut settings = before;
         change(&mut settings);
         if settings != before {
-            self.instrument.set(settings)?;
+            self.instrument.change(change)?;
         }
         Ok(())
     }

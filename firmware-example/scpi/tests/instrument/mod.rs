@@ -11,6 +11,8 @@ const BLOCK: u64 = 2_048;
 pub(crate) struct OnBench<'m> {
     /// Whether it has gone.
     pub(crate) gone: bool,
+    /// The converter that it says it has.
+    pub(crate) front: FrontEnd,
     longest: usize,
     bench: Bench,
     capture: Capture<'m>,
@@ -35,6 +37,7 @@ impl<'m> OnBench<'m> {
         let capture = Capture::new(arrangement, front.highest, recording, shown);
         Self {
             gone: false,
+            front,
             longest,
             bench,
             capture: capture.expect("a capture"),
@@ -73,7 +76,7 @@ impl Instrument for OnBench<'_> {
     type Samples = Vec<u16>;
 
     fn front(&self) -> FrontEnd {
-        Self::converter()
+        self.front
     }
     fn longest(&self) -> usize {
         self.longest
@@ -84,8 +87,10 @@ impl Instrument for OnBench<'_> {
     fn is_running(&self) -> bool {
         self.bench.is_running()
     }
-    fn set(&mut self, settings: Settings) -> Result<(), Missing> {
+    fn change(&mut self, change: impl Fn(&mut Settings)) -> Result<(), Missing> {
         self.valid_after = self.begun;
+        let mut settings = self.settings();
+        change(&mut settings);
         self.obey(|bench| bench.set(settings))
     }
     fn run(&mut self) -> Result<(), Missing> {

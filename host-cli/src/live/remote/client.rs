@@ -111,8 +111,13 @@ impl Instrument for Client {
         self.shared.view().is_running()
     }
 
-    fn set(&mut self, settings: Settings) -> Result<(), Missing> {
-        self.order(|view| view.set(settings))
+    fn change(&mut self, change: impl Fn(&mut Settings)) -> Result<(), Missing> {
+        self.order(|view| {
+            // Of what others have asked for meanwhile nothing is lost.
+            let mut settings = view.settings();
+            change(&mut settings);
+            view.set(settings);
+        })
     }
 
     fn run(&mut self) -> Result<(), Missing> {
