@@ -31,7 +31,6 @@ pub(crate) struct Desk<'d, I> {
     unit: &'d Unit,
     /// An answer of the same message waits.
     has_answer: bool,
-    used_limit: bool,
 }
 
 type Answered<T> = Result<T, Error>;
@@ -338,7 +337,13 @@ impl<I: Instrument> Desk<'_, I> {
 
     #[scpi(cmd = "FORMat:[DATA]")]
     fn set_format(&mut self, data: DataWord) -> Answered<()> {
-        self.format.data = data;
+        let format = Format { data, ..*self.format };
+        // 0 leaves the length to the instrument.
+        let own = [0.0, f64::from(format.bits())];
+        if !self.unit.length.is_none_or(|length| own.contains(&length)) {
+            return Err(Error::IllegalParameterValue);
+        }
+        *self.format = format;
         Ok(())
     }
 

@@ -4,7 +4,7 @@ use heapless::String;
 use microscpi::Error;
 
 use crate::session::LONGEST_MESSAGE;
-use crate::value::{Limit, number_end};
+use crate::value::{Limit, choose, number_end};
 
 /// The longest header that there may be.
 const LONGEST_HEADER: usize = 96;
@@ -26,6 +26,8 @@ pub(crate) struct Unit {
     pub(crate) values: usize,
     /// Of a query: the limit asked for, in place of what is.
     pub(crate) limit: Option<Limit>,
+    /// Of a format: the length beside its type; no number where it is none.
+    pub(crate) length: Option<f64>,
     /// Whether it is to measure anew, and then to fetch.
     pub(crate) anew: bool,
 }
@@ -43,8 +45,15 @@ impl Unit {
         let values = values.trim_matches(is_white);
         let header = whole_header(header, path)?;
 
-        let limit = if header.ends_with('?') { Limit::named(values) } else { None };
+        // What the parser's crate, whose commands have a fixed number of values, would not take.
+        let limit = if has_limits(&header) { Limit::named(values) } else { None };
         let values = if limit.is_some() { "" } else { values };
+        let (values, length) = match values.split_once(',') {
+            Some((kind, length)) if is_format(&header) && !length.contains(',') => {
+                (kind, Some(length.trim().parse().unwrap_or(f64::NAN)))
+            }
+            _ => (values, None),
+        };
         let (verb, rest) = header.split_at(header.find([':', '?']).unwrap_or(header.len()));
         let is = |word| verb.eq_ignore_ascii_case(word);
         // MEASure needs something to measure.
@@ -53,6 +62,7 @@ impl Unit {
             text: Text::new(),
             values: if values.is_empty() { 0 } else { values.split(',').count() },
             limit,
+            length,
             anew,
         };
         let verb = if anew { "FETC" } else { verb };
@@ -79,6 +89,25 @@ impl Unit {
         }
         text.push('\n').ok()
     }
+}
+
+/// Whether it is a query of a number, which also has limits.
+fn has_limits(header: &str) -> bool {
+    let Some(header) = header.strip_suffix('?') else { return false };
+    let mut nodes = header.rsplit(':');
+    let (last, before) = (nodes.next().unwrap_or_default(), nodes.next().unwrap_or_default());
+    let names = [("LEV", "LEVEL"), ("HYST", "HYSTERESIS"), ("HOLD", "HOLDOFF"), ("TIME", "TIME")];
+    match choose(last, names) {
+        // Others are measured.
+        Some(3) => choose(before, [("SWE", "SWEEP")]).is_some(),
+        found => found.is_some(),
+    }
+}
+
+/// Whether it sets how records are sent.
+fn is_format(header: &str) -> bool {
+    let (first, rest) = header.split_once(':').unwrap_or((header, "DATA"));
+    choose(first, [("FORM", "FORMAT")]).is_some() && rest.eq_ignore_ascii_case("DATA")
 }
 
 /// A header from the root on; those of common commands stand by themselves.
@@ -114,6 +143,9 @@ mod tests {
         assert_eq!(read("*ESE 1, 2V").text, "*ESE 1,\"2V\"\n");
         let unit = read("LEV? max");
         assert_eq!((unit.text.as_str(), unit.limit), ("TRIG:LEV?\n", Some(Limit::Maximum)));
+        assert_eq!(read("SLOP? max").text, "TRIG:SLOP? max\n");
+        let unit = read(":FORM REAL, 32");
+        assert_eq!((unit.text.as_str(), unit.length), ("FORM REAL\n", Some(32.0)));
         let unit = read(":MEAS:FREQ?");
         assert!(unit.anew && unit.text == "FETC:FREQ?\n");
         let unit = read(":read?");

@@ -19,7 +19,7 @@ impl Limit {
 }
 
 /// Which of several words it is, in its short or its long form and in letters of any case.
-fn choose<const N: usize>(word: &str, words: [(&str, &str); N]) -> Option<usize> {
+pub(crate) fn choose<const N: usize>(word: &str, words: [(&str, &str); N]) -> Option<usize> {
     words.iter().position(|(short, long)| {
         word.eq_ignore_ascii_case(short) || word.eq_ignore_ascii_case(long)
     })

@@ -87,6 +87,12 @@ fn settings_are_set_and_told() {
             "FORM?;FORM REAL;FORM?;FORM:DATA ASC;DATA?;BORD?;BORD SWAP;BORD?",
             "UINT,16;REAL,32;ASC,0;NORM;SWAP",
         ),
+        // What it answers, and a length that is left to it.
+        (
+            "FORM REAL,32;FORM?;FORMAT:DATA UINT, 16;DATA?;:FORM ASC,0;FORM?",
+            "REAL,32;UINT,16;ASC,0",
+        ),
+        ("FORM REAL,0;FORM?", "REAL,32"),
         ("*RST;FORM?;FORM:BORD?;:INIT:CONT?;:TRIG:SOUR?;HYST?", "UINT,16;NORM;0;INT;0.2"),
         ("INIT:CONT ON;CONT?;:TRIG:SOUR?;SOUR IMM;SOUR?;:INIT:CONT OFF;CONT?", "1;INT;IMM;0"),
         ("SYST:ERR:COUN?;:SYST:ERR?", "0;0,\"No error\""),
@@ -106,6 +112,11 @@ fn errors_have_the_standards_numbers() {
         ("*XYZ?", "-113,\"Undefined header\""),
         ("TRIG:LEV", "-109,\"Missing parameter\""),
         ("TRIG:LEV 1,2", "-108,\"Parameter not allowed\""),
+        ("FORM:BORD NORM,1", "-108,\"Parameter not allowed\""),
+        // A limit where there is none.
+        ("TRIG:SLOP? MAX", "-108,\"Parameter not allowed\""),
+        ("FETC:RISE:TIME? MAX", "-108,\"Parameter not allowed\""),
+        ("FOO? MAX", "-113,\"Undefined header\""),
         ("TRIG:LEV 22", "-222,\"Data out of range\""),
         ("TRIG:LEV 1e400", "-222,\"Data out of range\""),
         ("TRIG:HOLD -1us", "-222,\"Data out of range\""),
@@ -113,6 +124,9 @@ fn errors_have_the_standards_numbers() {
         ("*ESE 1 V", "-138,\"Suffix not allowed\""),
         ("*ESE 256", "-222,\"Data out of range\""),
         // Signed numbers, which a converter's codes are not.
+        ("FORM REAL,64", "-224,\"Illegal parameter value\""),
+        ("FORM REAL,all", "-224,\"Illegal parameter value\""),
+        ("FORM REAL,32,1", "-108,\"Parameter not allowed\""),
         ("FORM INT", "-224,\"Illegal parameter value\""),
         ("TRIG:SLOP UP", "-224,\"Illegal parameter value\""),
         ("TRIG:SLOP 1", "-104,\"Data type error\""),
@@ -131,9 +145,9 @@ fn errors_have_the_standards_numbers() {
     // What comes after an error in the same message is done.
     assert_eq!(talk.ask("TRIG:LEV 200;SLOP NEG;SLOP?"), "NEG");
     assert_eq!(talk.ask("SYST:ERR?"), "-222,\"Data out of range\"");
-    // A limit where there is none, after the answer.
-    assert_eq!(talk.ask("TRIG:SLOP? MAX"), "NEG");
-    assert_eq!(talk.ask("SYST:ERR?"), "-108,\"Parameter not allowed\"");
+    // What is refused is not done.
+    assert_eq!(talk.ask("*CLS;FOO;*ESR? DEF"), "");
+    assert_eq!(talk.ask("*ESR?"), "32");
 }
 
 #[test]

@@ -42,7 +42,7 @@ impl<'d, I: Instrument> Desk<'d, I> {
         unit: &'d Unit,
         has_answer: bool,
     ) -> Self {
-        Self { instrument, status, format, unit, has_answer, used_limit: false }
+        Self { instrument, status, format, unit, has_answer }
     }
 
     /// Looks at what has become true.
@@ -59,8 +59,6 @@ impl<'d, I: Instrument> Desk<'d, I> {
         if !all {
             // It waits for more of a block, which no command takes.
             self.status.error(Error::BlockDataNotAllowed);
-        } else if self.unit.limit.is_some() && !self.used_limit {
-            self.status.error(Error::ParameterNotAllowed);
         }
     }
 
@@ -99,8 +97,7 @@ impl<'d, I: Instrument> Desk<'d, I> {
     }
 
     /// Of a query: the limit that it asks for, or else what is.
-    pub(super) fn limit_or(&mut self, range: &Range, now: f64) -> f64 {
-        self.used_limit = true;
+    pub(super) fn limit_or(&self, range: &Range, now: f64) -> f64 {
         self.unit.limit.map_or(now, |limit| range.end(limit))
     }
 
