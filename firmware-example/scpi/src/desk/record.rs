@@ -40,9 +40,8 @@ impl<I: Instrument> Desk<'_, I> {
         if self.is_single() && self.instrument.is_running() {
             self.instrument.stop()?;
         }
-        if !self.instrument.is_running() {
-            self.instrument.run()?;
-        }
+        // One that runs waits anew: the event of the record under way came before.
+        self.instrument.run()?;
         Ok(begun)
     }
 
