@@ -49,7 +49,8 @@ impl<I: Instrument> Desk<'_, I> {
     fn reset(&mut self) -> Answered<()> {
         *self.format = Format::default();
         self.status.awaits_end = false;
-        self.set_all(|settings| *settings = Self::reset_settings())?;
+        let reset = self.reset_settings();
+        self.set_all(|settings| *settings = reset)?;
         Ok(self.instrument.stop()?)
     }
 
@@ -261,7 +262,6 @@ impl<I: Instrument> Desk<'_, I> {
 
     #[scpi(cmd = "INITiate:CONTinuous")]
     fn set_continuous(&mut self, on: OnOff) -> Answered<()> {
-        let running = self.instrument.is_running();
         match (on.0, self.is_single()) {
             (true, single) => {
                 if single {
@@ -269,12 +269,11 @@ impl<I: Instrument> Desk<'_, I> {
                 }
                 self.instrument.run()?;
             }
-            // The record under way is finished.
+            // Idle at once: a change of mode drops the record under way, and the next would wait
+            // for an event of its own.
             (false, false) => {
                 self.set_all(|settings| settings.mode = Mode::Single)?;
-                if !running {
-                    self.instrument.stop()?;
-                }
+                self.instrument.stop()?;
             }
             (false, true) => {}
         }

@@ -216,6 +216,34 @@ fn a_single_record_is_waited_for_and_fetched() {
 }
 
 #[test]
+fn what_is_reset_is_the_default() {
+    let mut talk = Talk::new(sine);
+    // No level of 0 V.
+    talk.instrument.front.scale.zero = -1_000.0;
+    assert_eq!(talk.ask("*RST;:TRIG:LEV?;LEV? DEF;LEV? MIN"), "10.653;10.653;10.653");
+    assert_eq!(talk.ask("SYST:ERR?"), "0,\"No error\"");
+}
+
+#[test]
+fn it_is_idle_once_it_does_not_go_on() {
+    let mut talk = Talk::new(sine);
+    talk.ask("TRIG:LEV 1;:INIT:CONT ON");
+    assert_eq!(talk.ask("INIT:CONT OFF;:STAT:OPER:COND?;:INIT;:STAT:OPER:COND?"), "0;32");
+    assert_eq!(talk.ask("*OPC?;:SYST:ERR?"), "1;0,\"No error\"");
+}
+
+#[test]
+fn what_is_measured_anew_came_after_it_was_asked_for() {
+    // One step, of which no record is complete when the first patience ends.
+    const STEP: u64 = 751_000;
+    let mut talk = Talk::new(|n| volts(if n < STEP { 0.0 } else { 2.0 }));
+    talk.ask("*RST;:TRIG:LEV 1;:INIT:CONT ON");
+    for _ in 0..2 {
+        assert_eq!(talk.error("MEAS:VOLT:AMPL?"), "-365,\"Time out error\"");
+    }
+}
+
+#[test]
 fn what_has_gone_does_nothing() {
     let mut talk = Talk::new(sine);
     assert!(talk.number("TRIG:LEV 1.5;:MEAS:VOLT?;:INIT:CONT OFF;:ABOR") > 0.9);

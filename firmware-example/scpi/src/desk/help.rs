@@ -91,9 +91,15 @@ impl<'d, I: Instrument> Desk<'d, I> {
         Ok(())
     }
 
-    /// What `*RST` sets: the knobs as at first, and no record before it is asked for.
-    pub(super) fn reset_settings() -> Settings {
-        Settings { mode: Mode::Single, ..Settings::DEFAULT }
+    /// What `*RST` sets: the knobs as at first, as far as the converter and the memory reach, and
+    /// no record before it is asked for.
+    pub(super) fn reset_settings(&self) -> Settings {
+        Settings {
+            level_mv: libm::round(self.level_range().default * 1e3) as i32,
+            time_us: Self::division_of(self.sweep().default),
+            mode: Mode::Single,
+            ..Settings::DEFAULT
+        }
     }
 
     /// Of a query: the limit that it asks for, or else what is.
@@ -120,12 +126,15 @@ impl<'d, I: Instrument> Desk<'d, I> {
     /// How long a record may be.
     pub(super) fn sweep(&self) -> Range {
         let longest = self.instrument.front().longest_division(self.instrument.longest());
-        let settings = Settings { time_us: u32::MAX, ..Settings::DEFAULT };
+        let within = |time_us| {
+            let settings = Settings { time_us, ..Settings::DEFAULT };
+            Self::sweep_of(settings.within_reach(longest).time_us)
+        };
         Range {
             unit: value::Unit::Second,
             least: Self::sweep_of(TIMES_US[0]),
-            most: Self::sweep_of(settings.within_reach(longest).time_us),
-            default: Self::sweep_of(Settings::DEFAULT.time_us),
+            most: within(u32::MAX),
+            default: within(Settings::DEFAULT.time_us),
         }
     }
 

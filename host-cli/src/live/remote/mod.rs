@@ -1,4 +1,4 @@
-//! The board by SCPI, over TCP: any number of programs, each with a talk of its own.
+//! The board by SCPI, over TCP: up to 16 programs at a time, each with a talk of its own.
 //!
 //! ```text
 //! main loop: News ─► View ─► Client: Instrument ◄── Session ◄── TCP
