@@ -199,7 +199,8 @@ typedef struct StillwaveAcquisition {
 typedef struct StillwaveFault {
     // Its value.
     double value;
-    // Its name, ended by a 0.
+    // Its name, ended by a 0: that of a field of StillwaveSettings, `pre + post` for the two
+    // together, or `length` for that of the memory.
     char parameter[32];
     // What it must be, ended by a 0.
     char range[96];

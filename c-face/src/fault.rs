@@ -10,7 +10,8 @@ use stillwave::ConfigError;
 pub struct StillwaveFault {
     /// Its value.
     pub value: f64,
-    /// Its name, ended by a 0.
+    /// Its name, ended by a 0: that of a field of StillwaveSettings, `pre + post` for the two
+    /// together, or `length` for that of the memory.
     pub parameter: [c_char; 32],
     /// What it must be, ended by a 0.
     pub range: [c_char; 96],
@@ -24,7 +25,16 @@ impl StillwaveFault {
 
 impl From<ConfigError> for StillwaveFault {
     fn from(error: ConfigError) -> Self {
-        Self::new(error.parameter, error.value, error.range)
+        let ConfigError { parameter, value, range, .. } = error;
+        // The engine's names where they are not those of the fields here.
+        match parameter {
+            "high" => Self::new("upper_level", value, "over level"),
+            "upper bound" => Self::new("time_to", value * 65_536.0, "time or more"),
+            "auto time" => Self::new("auto_after", value, range),
+            "record length" => Self::new("pre + post", value, range),
+            "buffer" => Self::new("length", value, "pre + post or more"),
+            _ => Self::new(parameter, value, range),
+        }
     }
 }
 

@@ -127,6 +127,45 @@ static void expect(const char *what, uint32_t status, uint32_t expected)
     }
 }
 
+/* What has a field out of its range, or too little memory, names it. */
+static void refused(const StillwaveSettings *settings, size_t length, const char *name)
+{
+    StillwaveFault fault;
+    const size_t size = sizeof acquisition;
+    expect(name, stillwave_start(&acquisition, size, settings, memory, length, &fault),
+           STILLWAVE_STATUS_BAD_SETTING);
+    printf("%s is %g: it must be %s\n", fault.parameter, fault.value, fault.range);
+    if (strcmp(fault.parameter, name) != 0) {
+        printf("  expected: %s\n", name);
+        wrong = 1;
+    }
+}
+
+static void refused_by_name(void)
+{
+    StillwaveSettings good, settings;
+    stillwave_defaults(&good);
+    refused(&good, 255, "length");
+    settings = good, settings.pre = 0, settings.post = 0;
+    refused(&settings, 8192, "pre + post");
+    settings = good, settings.mode = STILLWAVE_AUTO;
+    refused(&settings, 8192, "auto_after");
+    settings = good, settings.hysteresis = -1;
+    refused(&settings, 8192, "hysteresis");
+    settings = good, settings.condition = STILLWAVE_RUNT, settings.upper_level = settings.level;
+    refused(&settings, 8192, "upper_level");
+    settings = good, settings.condition = STILLWAVE_DROPOUT;
+    refused(&settings, 8192, "after");
+    settings = good, settings.condition = STILLWAVE_PULSE, settings.comparison = STILLWAVE_WITHIN;
+    settings.time = 2 * 65536;
+    settings.time_to = 65536;
+    refused(&settings, 8192, "time_to");
+    settings = good, settings.every = 2, settings.holdoff = 1;
+    refused(&settings, 8192, "every");
+    settings = good, settings.condition = 77;
+    refused(&settings, 8192, "condition");
+}
+
 static void again(const StillwaveEvent *event, void *context)
 {
     StillwaveSettings settings;
@@ -168,13 +207,8 @@ static int misuse(void)
            STILLWAVE_STATUS_MISALIGNED);
     expect("endless memory", stillwave_start(&acquisition, size, &settings, memory, too_many, &fault),
            STILLWAVE_STATUS_WRONG_SIZE);
-    expect("little memory", stillwave_start(&acquisition, size, &settings, memory, 255, &fault),
-           STILLWAVE_STATUS_BAD_SETTING);
-    printf("%s is %g: it must be %s\n", fault.parameter, fault.value, fault.range);
+    refused_by_name();
     settings.condition = 77;
-    expect("no such condition", stillwave_start(&acquisition, size, &settings, memory, 8192, &fault),
-           STILLWAVE_STATUS_BAD_SETTING);
-    printf("%s is %g: it must be %s\n", fault.parameter, fault.value, fault.range);
     expect("no fault wanted", stillwave_start(&acquisition, size, &settings, memory, 8192, NULL),
            STILLWAVE_STATUS_BAD_SETTING);
     stillwave_defaults(&settings);

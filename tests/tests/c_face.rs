@@ -269,6 +269,7 @@ fn misuse_is_refused() {
         let said_text = text(&said.stdout);
         assert!(said.status.success(), "{machine:?}: {said_text}{}", text(&said.stderr));
         assert!(said_text.contains("condition is 77: it must be from STILLWAVE_EDGE"));
+        assert!(said_text.contains("time_to is 65536: it must be time or more"), "{said_text}");
         assert!(said_text.contains("from a callback: called from its own callback"), "{said_text}");
         assert_eq!(&said_text, first.get_or_insert_with(|| said_text.clone()), "{machine:?}");
     }
