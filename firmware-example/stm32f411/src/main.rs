@@ -7,6 +7,9 @@
 //! | PA1 to PA3, PA4 to PA6, PB0 to PB2 | knobs LEVEL, TIME, VOLTS: A, B, button |
 //! | PB8, PB9 | display: SCL, SDA |
 //! | PA9, PA10 | serial port: TX, RX |
+//!
+//! PA0 takes 0 to 3.3 V and nothing else: anything from outside goes through the divider, and by the
+//! cautions, of the folder's README.
 
 #![no_std]
 #![no_main]
