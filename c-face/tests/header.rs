@@ -1,4 +1,4 @@
-//! The header is what cbindgen makes of the sources: `STILLWAVE_WRITE=1 cargo test -p stillwave-c
+//! The header is what cbindgen makes of the sources: `STILLWAVE_BLESS=1 cargo test -p stillwave-c
 //! --test header` writes it anew.
 
 use std::{env, fs, path::Path};
@@ -12,7 +12,7 @@ fn the_header_is_up_to_date() {
     let mut made = vec![];
     bindings.write(&mut made);
     let path = folder.join("include/stillwave.h");
-    if env::var_os("STILLWAVE_WRITE").is_some() {
+    if env::var_os("STILLWAVE_BLESS").is_some() {
         fs::write(&path, &made).expect("the header can be written");
     }
     let committed = fs::read(&path).unwrap_or_default();

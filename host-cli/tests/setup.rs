@@ -97,11 +97,11 @@ fn constants_for_firmware() {
         done(&folder, "measure", &format!("{options} --post 20us --save-setup {name}.rs"));
         let written = fs::read_to_string(folder.join(format!("{name}.rs"))).unwrap();
         let file = kept.join(format!("{name}.rs"));
-        if std::env::var_os("STILLWAVE_UPDATE").is_some() {
+        if std::env::var_os("STILLWAVE_BLESS").is_some() {
             fs::write(&file, &written).unwrap();
         }
         let expected = fs::read_to_string(&file).unwrap_or_default();
-        assert_eq!(written, expected, "{}: STILLWAVE_UPDATE=1 writes it anew", file.display());
+        assert_eq!(written, expected, "{}: STILLWAVE_BLESS=1 writes it anew", file.display());
     }
 }
 
