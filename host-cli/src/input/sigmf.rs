@@ -233,6 +233,15 @@ mod tests {
     }
 
     #[test]
+    fn a_rate_is_the_nearest_to_its_digits() {
+        for i in 1..2000 {
+            let rate = f64::from(i) * 1_234.567_890_123;
+            let global = format!(r#""core:datatype": "ru8", "core:sample_rate": {rate}"#);
+            assert_eq!(opened(&global, &[1]).info().rate, Some(rate));
+        }
+    }
+
+    #[test]
     fn complex_samples_become_two_channels() {
         let mut recording = opened(r#""core:datatype": "ci8""#, &[1, 0xff, 3, 4]);
         assert_eq!(recording.info().channels[1].name.as_deref(), Some("Q"));
