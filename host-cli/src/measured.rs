@@ -184,6 +184,11 @@ pub const QUANTITIES: [Quantity; USUAL + 22] = [
 ];
 
 impl Quantity {
+    /// Why it has no value, for people.
+    pub fn why(&self, reason: Reason) -> String {
+        if self.pass == Pass::Spectrum { why_no_tone(reason) } else { reason.to_string() }
+    }
+
     /// The least and the greatest that it is in a record: from cycle to cycle, where it is a mean
     /// over them, or else its one value twice.
     ///
@@ -198,6 +203,15 @@ impl Quantity {
             }
             _ => Ok([mean, mean]),
         }
+    }
+}
+
+/// Why a spectrum has no tone, for people.
+pub fn why_no_tone(reason: Reason) -> String {
+    match reason {
+        // There may be whole ones: how many it takes is the window's matter.
+        Reason::NotEnoughCycles => "too few cycles for a spectrum: use a longer --post".to_owned(),
+        reason => reason.to_string(),
     }
 }
 
@@ -314,7 +328,7 @@ impl Measurer {
         });
         Found {
             basic,
-            shape: self.shape.then(|| self.shape(samples)),
+            shape: self.shape.then(|| self.shape(samples, basic.peak_to_peak)),
             cycles: self.cycles.then(|| self.cycles(samples)),
             distortion,
         }
@@ -330,7 +344,8 @@ impl Measurer {
         Cycles { spread: timed.unwrap_or(spread), whole }
     }
 
-    fn shape<T: Sample>(&self, samples: &[T]) -> Shape {
+    /// The shapes of samples that have this extent, or none.
+    fn shape<T: Sample>(&self, samples: &[T], extent: Value) -> Shape {
         let calibration = &self.calibration;
         let shape = |slope| {
             let shape = self.meter.edge_shape(samples, slope);
@@ -342,7 +357,7 @@ impl Measurer {
             std::mem::swap(&mut rise, &mut fall);
         }
         let zero = calibration.scale.map_or(0.0, |scale| scale.zero);
-        Shape { rise, fall, factors: Factors::of(samples, zero) }
+        Shape { rise, fall, factors: extent.and_then(|_| Factors::of(samples, zero)) }
     }
 }
 
@@ -365,15 +380,50 @@ impl Unit {
             Self::Time if seconds => format_si(value, "s", 4),
             Self::Time => format!("{value:.3} sa"),
             Self::Frequency if seconds => format_si(value, "Hz", 5),
-            // Distortion may be small.
-            Self::Fraction if value.abs() < 0.001 => format!("{:.4} %", value * 100.0),
+            // Distortion may be small: two digits of it.
+            Self::Fraction if value != 0.0 && value.abs() < 0.001 => {
+                let first = (value.abs() * 100.0).log10().floor();
+                match (1.0 - first) as usize {
+                    places @ 0..8 => format!("{:.*} %", places.max(4), value * 100.0),
+                    _ => format!("{:.1e} %", value * 100.0),
+                }
+            }
             Self::Fraction => format!("{:.2} %", value * 100.0),
             Self::Decibels => format!("{value:.2} dB"),
             Self::Slew if volts && seconds => format_si(value, "V/s", 4),
             Self::Slew if volts => format_si(value, "V/sa", 4),
-            Self::Slew if seconds => format!("{value:.4e} /s"),
-            Self::Slew => format!("{value:.4} /sa"),
+            Self::Slew if seconds => format_si(value, "ct/s", 4),
+            Self::Slew => format!("{value:.4} ct/sa"),
             _ => format!("{value:.4}"),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Unit;
+    use crate::calibration::Calibration;
+
+    #[test]
+    fn what_is_small_keeps_two_digits_and_counts_are_called_so() {
+        let calibration = |rate| Calibration {
+            scale: None,
+            is_counted: true,
+            rate,
+            start_time: 0.0,
+            codes: None,
+            origin: 0.0,
+        };
+        for (unit, value, rate, text) in [
+            (Unit::Fraction, 0.0123, None, "1.23 %"),
+            (Unit::Fraction, 0.000_123_4, None, "0.0123 %"),
+            (Unit::Fraction, 1.234e-7, None, "0.000012 %"),
+            (Unit::Fraction, -1.2e-12, None, "-1.2e-10 %"),
+            (Unit::Fraction, 0.0, None, "0.00 %"),
+            (Unit::Slew, 1.4585e8, Some(1e6), "145.8 Mct/s"),
+            (Unit::Slew, 12.5, None, "12.5000 ct/sa"),
+        ] {
+            assert_eq!(unit.show(value, &calibration(rate)), text);
         }
     }
 }

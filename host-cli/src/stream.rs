@@ -178,7 +178,7 @@ impl<F> Looker<F> {
 }
 
 /// The converter's end codes as samples; the largest numbers for floating point, which has none.
-fn end_codes<T: Sample>(calibration: &Calibration) -> (T, T) {
+pub(crate) fn end_codes<T: Sample>(calibration: &Calibration) -> (T, T) {
     let sample = |code: f64| T::wide_from_f64(code).and_then(T::at_or_over);
     calibration
         .codes

@@ -48,6 +48,7 @@ fn a_mean_is_one_line_and_says_of_how_many() {
     assert!(!all.contains("mean of"));
     let (mean, straight) = picture(folder.path(), "--average");
     assert!(mean.contains("mean of"), "the title names the mean");
+    assert!(mean.contains(">\nmean\n<") && !mean.contains("1 record "), "{mean}");
     let (_, curved) = picture(folder.path(), "--average --sinx");
     // Sixteen points for each of 29 samples.
     let most = |points: &[usize]| points.iter().copied().max().unwrap_or(0);

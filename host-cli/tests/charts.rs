@@ -60,6 +60,37 @@ fn a_spectrum_names_the_tone_and_its_distortion() {
 }
 
 #[test]
+fn what_a_spectrum_cannot_tell_is_said() {
+    let folder = folder();
+    let reason = "too few cycles for a spectrum: use a longer --post";
+    let few = JOB.replace("20ms", "2.5ms");
+    let (_, text, _) = run(folder.path(), &format!("measure {few}"));
+    assert!(
+        text.contains(&format!(" × {reason})")) && !text.contains("no complete cycle"),
+        "{text}"
+    );
+    let (_, text, _) = run(folder.path(), &format!("view {few} --spectrum --width 90"));
+    assert!(text.contains(&format!("no tone: {reason}")), "{text}");
+
+    // Amplified until the converter's end codes.
+    let bytes: Vec<u8> = (0..48_000)
+        .flat_map(|i| {
+            let angle = std::f64::consts::TAU * 1000.3 * f64::from(i) / 48_000.0;
+            ((40_000.0 * angle.sin()) as i16).to_le_bytes()
+        })
+        .collect();
+    fs::write(folder.path().join("clipped.raw"), bytes).unwrap();
+    let job = JOB.replace("two.raw", "clipped.raw").replace("--channels 2 ", "");
+    let (_, text, _) = run(folder.path(), &format!("view {job} --spectrum --width 120"));
+    assert!(text.contains("CLIPPED in 49 records · tone "), "{text}");
+    let (_, text, _) = run(folder.path(), &format!("measure {job} --all --format json"));
+    let row: serde_json::Value = serde_json::from_str(text.lines().next().unwrap()).unwrap();
+    for key in ["thd", "crest", "form"] {
+        assert_eq!(row["reasons"][key], "clipped", "{row}");
+    }
+}
+
+#[test]
 fn one_channel_over_another_has_a_phase() {
     let folder = folder();
     let (status, text, errors) = run(folder.path(), &format!("view {JOB} --xy 1,2 --width 80"));
@@ -69,6 +100,17 @@ fn one_channel_over_another_has_a_phase() {
     assert!(text.contains("phase      the second channel leads by 40."), "{text}");
     let svg = fs::read_to_string(folder.path().join("xy.svg")).unwrap();
     assert!(svg.contains("channel 1 over channel 2") && svg.contains("fitted ellipse"));
+    let line = |i: u32| {
+        let angle = f64::from(i) / 20.0;
+        format!("{},{}\n", angle.sin(), angle.cos())
+    };
+    let text = (0..2000).map(line).collect::<Vec<_>>().concat();
+    fs::write(folder.path().join("xy.csv"), "in (mV),out (V)\n".to_owned() + &text).unwrap();
+    let job = "view xy.csv --rate 1kHz --level 0 --post 500sa --xy 1,2 --svg named.svg";
+    let (_, text, errors) = run(folder.path(), job);
+    assert!(text.contains(", its sine 1.0000"), "{text}{errors}");
+    let svg = fs::read_to_string(folder.path().join("named.svg")).unwrap();
+    assert!(svg.contains("out over in") && svg.contains("out (V)") && svg.contains("in (mV)"));
     for (words, message) in [
         ("--xy 1", "--xy is of two channels; name two, such as --xy 1,2"),
         ("--xy 1,1", "--xy is of two channels; name two, such as --xy 1,2"),

@@ -2,8 +2,8 @@
 
 use std::process::ExitCode;
 
-use stillwave::Sample;
 use stillwave::measure::{Distortion, Reason, Spectrum};
+use stillwave::{Monitor, Sample};
 
 use super::check::one_channel;
 use super::view::{draw_chart, title};
@@ -12,11 +12,11 @@ use crate::args::ViewArgs;
 use crate::calibration::Calibration;
 use crate::error::Error;
 use crate::input::Reader;
-use crate::measured::Unit;
+use crate::measured::{Unit, why_no_tone};
 use crate::quantity::counted;
 use crate::transform::Transformer;
 use crate::view::chart::{Chart, Flag, Look, Measure, Series};
-use crate::{interrupt, note, report};
+use crate::{interrupt, note, report, stream};
 
 /// Places across the picture; of what falls upon one, the highest is shown.
 const COLUMNS: usize = 1024;
@@ -33,7 +33,12 @@ pub(super) fn view<T: Sample>(
     super::print(&records.heading())?;
     let mut transformer = Transformer::new(args.window.into());
     let mut mean = Powers::default();
+    let (lowest, highest) = stream::end_codes::<T>(&calibration);
+    let monitor = Monitor::new(lowest, highest)?;
     let outcome = records.each(|record| {
+        let mut monitor = monitor;
+        monitor.push(record.samples());
+        mean.clipped += u64::from(monitor.quality().clipped > 0);
         mean.add(transformer.spectrum(record.samples()), record.samples().len());
         Ok(())
     })?;
@@ -67,6 +72,8 @@ struct Powers {
     count: u64,
     sums: Vec<f64>,
     most: Vec<f64>,
+    /// Records with samples at the converter's end codes: what they lack is in all that is found.
+    clipped: u64,
     left_out: std::collections::BTreeMap<String, u64>,
 }
 
@@ -127,10 +134,13 @@ fn chart(
     } else {
         (0.0, -100.0)
     };
-    let (summary, flags) = match spectrum.distortion() {
-        Ok(found) => words(&found, calibration),
-        Err(reason) => (format!("no tone: {reason}"), Vec::new()),
+    let (mut summary, flags) = match spectrum.distortion() {
+        Ok(found) => (words(&found, calibration), flags(&found, spectrum, calibration)),
+        Err(reason) => (format!("no tone: {}", why_no_tone(reason)), Vec::new()),
     };
+    if powers.clipped > 0 {
+        summary = format!("CLIPPED in {} · {summary}", counted(powers.clipped, "record"));
+    }
     let mut series =
         vec![Series { name: "mean of all records".to_owned(), look: Look::Line, points: mean }];
     if powers.count > 1 {
@@ -162,12 +172,15 @@ fn chart(
     }
 }
 
-/// What was found in words, and where the tone and its harmonics are.
-fn words(found: &Distortion, calibration: &Calibration) -> (String, Vec<Flag>) {
-    let frequency = |cycles: f64| match calibration.rate {
+fn frequency(cycles: f64, calibration: &Calibration) -> String {
+    match calibration.rate {
         Some(rate) => Unit::Frequency.show(cycles * rate, calibration),
         None => format!("{cycles:.5}"),
-    };
+    }
+}
+
+/// What was found in words.
+fn words(found: &Distortion, calibration: &Calibration) -> String {
     let level =
         calibration.scale.map_or(found.level, |scale| found.level * scale.volts_per_count.abs());
     let decibels = |value: stillwave::measure::Value| {
@@ -176,21 +189,35 @@ fn words(found: &Distortion, calibration: &Calibration) -> (String, Vec<Flag>) {
             |value| Unit::Decibels.show(value, calibration),
         )
     };
-    let summary = format!(
+    format!(
         "tone {} RMS at {} · THD {} · SINAD {} · SNR {}",
         Unit::Difference.show(level, calibration),
-        frequency(found.frequency),
+        frequency(found.frequency, calibration),
         Unit::Fraction.show(found.thd, calibration),
         decibels(found.sinad),
         decibels(found.snr),
-    );
+    )
+}
+
+/// Where the strongest harmonic is, the tone, and the other harmonics by their strength: where there
+/// is room for few names, those first have them.
+fn flags(found: &Distortion, spectrum: &Spectrum<'_>, calibration: &Calibration) -> Vec<Flag> {
     let rate = calibration.rate.unwrap_or(1.0);
-    let tone = Flag { at: found.frequency * rate, name: frequency(found.frequency) };
-    let harmonics = (2..=10)
-        .map(|multiple| Flag {
-            at: found.harmonic(multiple) * rate, name: format!("×{multiple}")
-        });
-    (summary, std::iter::once(tone).chain(harmonics).collect())
+    let tone = Flag { at: found.frequency * rate, name: frequency(found.frequency, calibration) };
+    let mut harmonics: Vec<(f64, Flag)> = (2..=10)
+        .map(|multiple| {
+            let at = found.harmonic(multiple);
+            let bin = (at / spectrum.frequency(1)).round() as usize;
+            let near = bin.saturating_sub(1)..=bin + 1;
+            let power = near.map(|bin| spectrum.power(bin)).fold(0.0, f64::max);
+            (power, Flag { at: at * rate, name: format!("×{multiple}") })
+        })
+        .collect();
+    harmonics.sort_by(|(a, _), (b, _)| b.total_cmp(a));
+    let mut flags: Vec<Flag> = harmonics.into_iter().map(|(_, flag)| flag).collect();
+    // The tone is the highest of all, and in words as well.
+    flags.insert(1, tone);
+    flags
 }
 
 /// The highest power of each column, with its bin.

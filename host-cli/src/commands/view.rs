@@ -64,6 +64,7 @@ fn view<T: Sample + Into<f64>>(
         show(&mut overlay, &mean, offset, scale, args.sinx);
         let of = counted(average.count(), "record");
         overlay.meta.title = format!("{}, mean of {of}", overlay.meta.title);
+        overlay.meta.mean_of = Some(average.count());
     }
     overlay.meta.tally = Tally {
         events: outcome.counters.events,
@@ -235,6 +236,7 @@ pub(super) fn meta<T: Sample>(records: &Records<T>, calibration: &Calibration) -
         after: records.shape.post,
         marks,
         tally: Tally::default(),
+        mean_of: None,
     }
 }
 

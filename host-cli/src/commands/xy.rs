@@ -10,7 +10,7 @@ use crate::acquire::{ChannelPlan, Records};
 use crate::args::ViewArgs;
 use crate::calibration::Calibration;
 use crate::error::Error;
-use crate::input::Reader;
+use crate::input::{Info, Reader};
 use crate::quantity::{be, counted};
 use crate::view::chart::{Chart, Look, Measure, Series};
 use crate::{interrupt, report};
@@ -33,7 +33,7 @@ pub(super) fn view<T: Sample>(
     let [across, up] = records.calibrations[..] else {
         return Err(Error::usage("--xy is of two channels", "name two, such as --xy 1,2"));
     };
-    let numbers = [records.channels[0] + 1, records.channels[1] + 1];
+    let names = [records.channels[0], records.channels[1]].map(|c| name(records.info(), c));
     super::print(&records.heading())?;
     let mut all: Vec<(f64, f64)> = Vec::new();
     let mut last = Vec::new();
@@ -53,7 +53,7 @@ pub(super) fn view<T: Sample>(
         }
         Ok(())
     })?;
-    let name = records.info().name.clone();
+    let file = records.info().name.clone();
     if let Some(fit) = fit {
         let ellipse = fit.as_ref().ok().filter(|fit| fit.residual < NO_ELLIPSE);
         let mut series =
@@ -76,11 +76,11 @@ pub(super) fn view<T: Sample>(
             (Ok(_), None) => "no ellipse: not two sines of one frequency".to_owned(),
         };
         let chart = Chart {
-            title: format!("{name}, channel {} over channel {}", numbers[1], numbers[0]),
+            title: format!("{file}, {} over {}", names[1], names[0]),
             condition: records.plan.describe(),
             summary,
-            across: measure(&series, |point| point.0, numbers[0], &across),
-            up: measure(&series, |point| point.1, numbers[1], &up),
+            across: measure(&series, |point| point.0, &names[0], &across),
+            up: measure(&series, |point| point.1, &names[1], &up),
             series,
             flags: Vec::new(),
         };
@@ -92,6 +92,13 @@ pub(super) fn view<T: Sample>(
     super::print(&report::record_summary(&outcome, &records.calibration))?;
     report::quality_notes(&outcome.read);
     Ok(interrupt::status())
+}
+
+/// What a channel is called, without a unit, since an axis has its own.
+fn name(info: &Info, channel: usize) -> String {
+    let own = info.channels.get(channel).and_then(|c| c.name.as_deref()).unwrap_or_default();
+    let own = own.split(['(', '[']).next().unwrap_or_default().trim();
+    if own.is_empty() { format!("channel {}", channel + 1) } else { own.to_owned() }
 }
 
 /// Phases over records, about the first, so that ±180° is one place.
@@ -137,7 +144,7 @@ impl Phase {
         let phase = turned(first + mean);
         let how = if phase < 0.0 { "leads" } else { "lags" };
         let phase = phase.abs();
-        format!("the second channel {how} by {phase:.2}°{spread}{off}, sin φ {sine:.4}{strange}")
+        format!("the second channel {how} by {phase:.2}°{spread}{off}, its sine {sine:.4}{strange}")
     }
 }
 
@@ -157,7 +164,7 @@ fn in_volts(counts: f64, calibration: &Calibration) -> f64 {
 fn measure(
     series: &[Series],
     of: impl Fn(&(f64, f64)) -> f64,
-    number: usize,
+    name: &str,
     calibration: &Calibration,
 ) -> Measure {
     let values = series.iter().flat_map(|series| &series.points).map(of).filter(|v| v.is_finite());
@@ -166,7 +173,7 @@ fn measure(
     let room = if high > low { (high - low) * 0.06 } else { low.abs().max(1.0) * 0.1 };
     let (low, high) = if low > high { (0.0, 1.0) } else { (low - room, high + room) };
     Measure {
-        name: format!("channel {number}"),
+        name: name.to_owned(),
         unit: if calibration.scale.is_some() { "V" } else { "counts" }.to_owned(),
         prefixed: calibration.scale.is_some(),
         whole: false,

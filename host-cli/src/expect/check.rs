@@ -91,7 +91,7 @@ impl Tally {
         }
         match finding.margin {
             Ok(margin) => self.margin = Some(self.margin.map_or(margin, |least| least.min(margin))),
-            Err(reason) => *self.reasons.entry(reason.to_string()).or_default() += 1,
+            Err(reason) => *self.reasons.entry(finding.subject.why(reason)).or_default() += 1,
         }
     }
 }
@@ -268,6 +268,11 @@ impl Subject {
             Self::Count => "events.count",
             Self::Apart => "events.apart",
         }
+    }
+
+    /// Why it has no value, for people.
+    pub fn why(self, reason: Reason) -> String {
+        self.quantity().map_or_else(|| reason.to_string(), |quantity| quantity.why(reason))
     }
 
     /// Its name for people.

@@ -119,7 +119,7 @@ impl<W: Write> CheckReport<W> {
             check.insert("found".into(), json!(finding.found.ok()));
             check.insert("margin".into(), json!(finding.margin.ok()));
             check.insert("passed".into(), json!(finding.passed));
-            let reason = finding.margin.err().map(|reason| reason.to_string());
+            let reason = finding.margin.err().map(|reason| finding.subject.why(reason));
             check.insert("reason".into(), json!(reason));
             if let Some((samples, above)) = finding.first {
                 let time = self.calibration.rate.map(|rate| samples / rate);
@@ -156,7 +156,8 @@ impl<W: Write> CheckReport<W> {
 
     fn csv_row(&mut self, place: &str, finding: &Finding) -> io::Result<()> {
         let limit = finding.limit.unwrap_or(Limit { least: None, greatest: None });
-        let reason = finding.margin.err().map(|reason| reason.to_string()).unwrap_or_default();
+        let reason = finding.margin.err();
+        let reason = reason.map(|reason| finding.subject.why(reason)).unwrap_or_default();
         writeln!(
             self.out,
             "{place},{},{},{},{},{},{},{reason}",

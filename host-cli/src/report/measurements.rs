@@ -73,7 +73,7 @@ impl<W: Write> MeasurementReport<W> {
             let value = (quantity.of)(found);
             summary.values.push(value);
             if let Err(reason) = value {
-                *summary.reasons.entry(reason.to_string()).or_default() += 1;
+                *summary.reasons.entry(quantity.why(reason)).or_default() += 1;
             }
         }
         if self.rows == 0 && self.format == ReportFormat::Csv {
@@ -128,7 +128,7 @@ impl<W: Write> MeasurementReport<W> {
             let value = (quantity.of)(found);
             row.insert(quantity.key.into(), json!(value.ok()));
             if let Err(reason) = value {
-                reasons.insert(quantity.key.into(), json!(reason.to_string()));
+                reasons.insert(quantity.key.into(), json!(quantity.why(reason)));
             }
         }
         row.insert("reasons".into(), Json::Object(reasons));

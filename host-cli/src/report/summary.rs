@@ -75,7 +75,7 @@ pub fn record_summary(outcome: &Outcome, calibration: &Calibration) -> String {
     let unrecorded = match unrecorded {
         0 => String::new(),
         n => {
-            format!("; {} more came too early, or while a record was filling", counted(n, "event"))
+            format!("; {} came too early, or while a record was filling", counted(n, "more event"))
         }
     };
     let begun = outcome.counters.unrecorded.abs_diff(events - held_off) + outcome.counters.forced;

@@ -49,6 +49,8 @@ pub struct Meta {
     pub marks: Vec<Mark>,
     /// What was found; may be set when all records are in.
     pub tally: Tally,
+    /// Of how many records the one shown is the mean; none where they are shown themselves.
+    pub mean_of: Option<u64>,
 }
 
 /// The unit of the values.

@@ -13,6 +13,7 @@ fn meta(before: usize, after: usize) -> Meta {
         after,
         marks: vec![Mark::level("level", 0.5), Mark::minor("arms below", 0.4)],
         tally: Tally { events: 3, held_off: 2, forced: 1 },
+        mean_of: None,
     }
 }
 

@@ -128,11 +128,9 @@ impl Sheet<'_> {
 
     fn flags(&self) -> Group {
         let mut group = Group::new();
-        // A name that has no room beside the last goes above it.
-        let mut rows = [(self.top - 8.0, f64::NEG_INFINITY), (self.top - 22.0, f64::NEG_INFINITY)];
-        let mut flags: Vec<_> = self.chart.flags.iter().collect();
-        flags.sort_by(|a, b| a.at.total_cmp(&b.at));
-        for flag in flags {
+        // A name that has no room beside others goes above them.
+        let mut rows = [(self.top - 8.0, Vec::new()), (self.top - 22.0, Vec::new())];
+        for flag in &self.chart.flags {
             let x = self.x(flag.at);
             if !(self.left..=self.right).contains(&x) {
                 continue;
@@ -140,9 +138,12 @@ impl Sheet<'_> {
             let half = width(&flag.name, LABEL_SIZE) / 2.0;
             group = group
                 .add(dashed(line(x, self.top, x, self.bottom, MARK)).set("stroke-opacity", 0.55));
-            if let Some((y, free)) = rows.iter_mut().find(|(_, free)| x - half > *free) {
+            let has_room = |taken: &[(f64, f64)]| {
+                taken.iter().all(|(from, to)| x + half + 8.0 < *from || x - half - 8.0 > *to)
+            };
+            if let Some((y, taken)) = rows.iter_mut().find(|(_, taken)| has_room(taken)) {
                 group = group.add(text(&flag.name, x, *y, "middle").set("fill", MARK));
-                *free = x + half + 8.0;
+                taken.push((x - half, x + half));
             }
         }
         group

@@ -24,7 +24,8 @@ pub struct Chart {
     pub up: Measure,
     /// What is drawn, the last on top.
     pub series: Vec<Series>,
-    /// Places on the axis below that have a name.
+    /// Places on the axis below that have a name, those first that matter most: where there is no
+    /// room for all, they have it.
     pub flags: Vec<Flag>,
 }
 
@@ -160,6 +161,23 @@ mod tests {
             assert!(text.contains(word), "{word}");
         }
         assert!(!text.contains("NaN") && !text.contains("inf"));
+    }
+
+    #[test]
+    fn what_matters_most_has_its_name() {
+        let flag = |at: f64, name: &str| Flag { at, name: name.to_owned() };
+        let flags: Vec<Flag> =
+            (1..=9).rev().map(|n| flag(1000.0 + 40.0 * f64::from(n), &format!("×{n}"))).collect();
+        let chart = Chart { flags, ..chart() };
+        let line = |width| {
+            let text = chart.draw_terminal(width, 20, false);
+            text.lines().nth(3).unwrap().replace(' ', "")
+        };
+        assert_eq!(line(250), "▼×1▼×2▼×3▼×4▼×5▼×6▼×7▼×8▼×9");
+        assert!(line(60).contains("▼×9") && !line(60).contains("×8"), "{}", line(60));
+        let drawn = drawing::svg(&chart, Size { width: 900, height: 500 });
+        let named = |n: u32| drawn.contains(&format!("×{n}"));
+        assert!(named(9) && named(8) && !(1..=9).all(named));
     }
 
     #[test]

@@ -60,27 +60,36 @@ pub(super) fn draw(chart: &Chart, width: u16, height: u16, colour: bool) -> Stri
     }
     let start = field.x + field.width.saturating_sub(letters(&across.title)) / 2;
     write(&mut buffer, start, field.bottom() + 2, &across.title, plain);
-    let mut free = 0;
-    let within = |flag: &&Flag| (0.0..=1.0).contains(&chart.across.part(flag.at));
-    let flags: Vec<_> = chart.flags.iter().filter(within).collect();
-    for (n, flag) in flags.iter().enumerate() {
-        let column = column(chart, field, flag.at);
-        let length = letters(&flag.name);
-        // To the left of its mark where it would cover the next, or else none.
-        let next = flags.get(n + 1).map_or(u16::MAX, |next| self::column(chart, field, next.at));
-        let covers = column + length >= next;
-        let (start, name) = match column.checked_sub(length) {
-            _ if !covers => (column, format!("▼{}", flag.name)),
-            Some(start) if start >= free => (start, format!("{}▼", flag.name)),
-            _ => (column, "▼".to_owned()),
-        };
-        if start >= free {
-            write(&mut buffer, start, field.y - 1, &name, Color::Yellow.into());
-            free = start + letters(&name);
-        }
-    }
+    flags(chart, field, &mut buffer);
     write(&mut buffer, 0, area.height - 1, &chart.summary, plain);
     print(&buffer, colour)
+}
+
+/// The flags above the field, those first that matter most: with their names to the right of the
+/// mark or else to the left, where there is room, or with none.
+fn flags(chart: &Chart, field: Rect, buffer: &mut Buffer) {
+    let mut free = vec![true; usize::from(field.right()) + 1];
+    let within = |flag: &&Flag| (0.0..=1.0).contains(&chart.across.part(flag.at));
+    for flag in chart.flags.iter().filter(within) {
+        let at = usize::from(column(chart, field, flag.at));
+        let length = flag.name.chars().count();
+        // A blank beside a name on the left, which is no other mark's.
+        let left = at.checked_sub(length + 1).unwrap_or(usize::MAX);
+        let texts = [
+            (at, format!("▼{}", flag.name)),
+            (left, format!(" {}▼ ", flag.name)),
+            (at, "▼".to_owned()),
+        ];
+        for (start, text) in texts {
+            let cells = start..start.saturating_add(text.chars().count());
+            if let Some(cells) = free.get_mut(cells).filter(|cells| cells.iter().all(|free| *free))
+            {
+                cells.fill(false);
+                write(buffer, start as u16, field.y - 1, &text, Color::Yellow.into());
+                break;
+            }
+        }
+    }
 }
 
 fn column(chart: &Chart, field: Rect, at: f64) -> u16 {

@@ -71,6 +71,7 @@ impl Sheet<'_> {
     fn legend(&self, right: f64) -> (Group, f64) {
         let mut entries = match self.overlay.records() {
             0 => vec![],
+            1 if self.overlay.meta.mean_of.is_some() => vec![("mean", LAST, 2.0, 1.0)],
             1 => vec![("record", LAST, 2.0, 1.0)],
             _ => vec![("last record", LAST, 2.0, 1.0), ("all records", TRACE, 8.0, 0.5)],
         };
@@ -97,7 +98,8 @@ impl Sheet<'_> {
 /// What was found, in words.
 pub(in super::super) fn found(overlay: &Overlay) -> String {
     let tally = overlay.meta.tally;
-    let mut parts = vec![counted(overlay.records(), "record")];
+    let records = overlay.meta.mean_of.unwrap_or(overlay.records());
+    let mut parts = vec![counted(records, "record")];
     if tally.events > 0 {
         parts.push(counted(tally.events, "event"));
     }
