@@ -142,6 +142,16 @@ fn pulse_width() {
     recording.takes(&explanation, rest, 40);
 }
 
+#[test]
+fn no_bar_begins_before_no_time() {
+    let widths: Vec<f64> = (0..40).map(|n| [20e-6, 300e-6][n % 2]).collect();
+    let lines = [(LOW, pulses(0.005, 0.02, &widths))];
+    let recording = Recording::new("narrow", 100e3, 0.82, 0.0, &lines);
+    let text = recording.text("explain", "--on pulse --level 2V --longer-than 310us");
+    let bars: Vec<&str> = text.lines().filter(|line| line.contains('│')).collect();
+    assert!(bars[0].trim_start().starts_with("0.000 s │"), "{text}");
+}
+
 /// The same through a level 2 % over the top of the signal.
 #[test]
 fn level_too_high() {

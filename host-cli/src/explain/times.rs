@@ -211,7 +211,7 @@ fn histogram<T: Sample>(
         bars: bars
             .iter()
             .filter(|bar| bar.high > 0.0)
-            .map(|bar| (seconds(bar.low), seconds(bar.high), bar.count))
+            .map(|bar| (seconds(bar.low.max(0.0)), seconds(bar.high), bar.count))
             .collect(),
         bounds: bounds
             .iter()
