@@ -11,7 +11,14 @@ use stillwave_fuzz::{files, recorded};
 
 fuzz_target!(|text: &[u8]| {
     let path = files::file("x.toml", text);
-    let bare = Calibration { scale: None, rate: None, start_time: 0.0, codes: None, origin: 0.0 };
+    let bare = Calibration {
+        scale: None,
+        is_counted: true,
+        rate: None,
+        start_time: 0.0,
+        codes: None,
+        origin: 0.0,
+    };
     let known = Calibration {
         scale: Some(Scale { volts_per_count: -1e-3, zero: 100.0 }),
         rate: Some(100e3),

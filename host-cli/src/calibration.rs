@@ -5,7 +5,7 @@ use stillwave::{ConfigError, Coupling, Sample, Scale};
 use crate::args::ScaleArgs;
 use crate::error::Error;
 use crate::input::Info;
-use crate::quantity::{Level, Time, format_si};
+use crate::quantity::{Level, Time, format_si, number_of};
 
 /// Counts in volts and samples in seconds, as far as they are known.
 #[derive(Debug, Clone, Copy)]
@@ -135,7 +135,7 @@ impl Calibration {
     fn wide<T: Sample>(&self, option: &str, level: Level, counts: f64) -> Result<T::Wide, Error> {
         T::wide_from_f64(counts).ok_or_else(|| {
             let shown = match level {
-                Level::Counts(counts) => format!("{counts} counts"),
+                Level::Counts(counts) => number_of(counts, "count"),
                 Level::Volts(volts) => format_si(volts, "V", 4),
             };
             let range = self.codes.map(|(lowest, highest)| {
@@ -204,9 +204,9 @@ impl Calibration {
         match self.scale {
             Some(scale) if !self.is_counted => format_si(scale.volts(counts), "V", 4),
             Some(scale) => {
-                format!("{} ({})", format_si(scale.volts(counts), "V", 4), several_counts(counts))
+                format!("{} ({})", format_si(scale.volts(counts), "V", 4), counts_of(counts))
             }
-            None => several_counts(counts),
+            None => counts_of(counts),
         }
     }
 
@@ -222,21 +222,17 @@ impl Calibration {
         let samples = (samples * 1e3).round() / 1e3;
         match self.rate {
             Some(rate) => {
-                format!("{} ({})", format_si(samples / rate, "s", 4), several(samples, "sample"))
+                format!("{} ({})", format_si(samples / rate, "s", 4), number_of(samples, "sample"))
             }
-            None => several(samples, "sample"),
+            None => number_of(samples, "sample"),
         }
     }
 }
 
 /// Counts, of fractions six digits.
-fn several_counts(counts: f64) -> String {
+fn counts_of(counts: f64) -> String {
     let short = if counts.fract() == 0.0 { None } else { format!("{counts:.5e}").parse().ok() };
-    several(short.unwrap_or(counts), "count")
-}
-
-fn several(number: f64, what: &str) -> String {
-    format!("{number} {what}{}", if number.abs() == 1.0 { "" } else { "s" })
+    number_of(short.unwrap_or(counts), "count")
 }
 
 fn known(scale: Option<Scale>, option: &str) -> Result<Scale, Error> {

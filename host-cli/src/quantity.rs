@@ -352,6 +352,11 @@ pub fn counted(count: u64, noun: &str) -> String {
     if count == 1 { format!("1 {noun}") } else { format!("{count} {}", many(noun)) }
 }
 
+/// As [`counted`], of numbers that may have a fraction or a sign.
+pub fn number_of(number: f64, noun: &str) -> String {
+    format!("{number} {noun}{}", if number.abs() == 1.0 { "" } else { "s" })
+}
+
 /// `is` for one, `are` for others.
 pub fn be(count: u64) -> &'static str {
     if count == 1 { "is" } else { "are" }

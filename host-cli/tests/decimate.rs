@@ -188,6 +188,8 @@ fn filters_keep_a_constant_and_say_what_they_pass() {
     let scale = 1e8 / 4096.0;
     assert!(channels[0].iter().all(|&y| (y / scale - 1234.0).abs() < 1e-4), "{said}");
     assert!(said.contains("15 bits gained"), "{said}");
+    let said = succeed(folder, "--by 1 --how boxcar --out one.npy");
+    assert!(said.contains("sums of 1 sample, 0 bits gained"), "{said}");
     succeed(folder, "--by 7 --how every --out every.npy");
     assert_eq!(read(&folder.join("every.npy")).0, [vec![1234.0; 2858]]);
 }

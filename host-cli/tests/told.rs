@@ -276,6 +276,12 @@ fn numbers_of_text_are_counts_where_they_look_like_it() {
         let (text, _) = stillwave(folder.path(), "scan x.csv --level 1000");
         assert!(text.contains(&format!("rising edge through {wanted}\n")), "{text}");
     }
+    let (text, _) =
+        stillwave(folder.path(), "scan x.csv --bits 12 --vref 3.3V --level 1V --hysteresis 100mV");
+    assert!(
+        text.contains("1.000 V (1241.21 counts), hysteresis 100.0 mV (124.121 counts)"),
+        "{text}"
+    );
     let text = lines("Zeit;Spannung\n", |i| format!("{};{}\n", i * 5, i % 3));
     fs::write(folder.path().join("x.csv"), text).unwrap();
     let (_, told) = stillwave(folder.path(), "scan x.csv --level 2 --channel 2");

@@ -46,16 +46,18 @@ macro_rules! narrow {
     ($($sample:ty)*) => {$(
         impl Kept for $sample {
             fn boxcar(step: u32) -> Result<Pipe<Self>, Error> {
+                let of = counted(step.into(), "sample");
                 let boxcar = Boxcar::<Self>::new(step)?;
                 let gain = boxcar.gain();
                 let what =
-                    format!("sums of {step} samples, {}", gained(boxcar.gained_bits(), gain));
+                    format!("sums of {of}, {}", gained(boxcar.gained_bits(), gain));
                 Ok(Pipe::new(boxcar, |_, sum| sum, gain, what))
             }
 
             fn cic(order: u32, step: u32) -> Result<Pipe<Self>, Error> {
+                let of = counted(step.into(), "sample");
                 let what = |bits, gain| {
-                    format!("CIC of order {order} for {step} samples, {}", gained(bits, gain))
+                    format!("CIC of order {order} for {of}, {}", gained(bits, gain))
                 };
                 if let Ok(cic) = Cic::<Self, i32>::new(order, step) {
                     let (bits, gain) = (cic.gained_bits(), cic.gain());
@@ -95,12 +97,14 @@ macro_rules! wide {
     ($($sample:ty)*) => {$(
         impl Kept for $sample {
             fn boxcar(step: u32) -> Result<Pipe<Self>, Error> {
-                let what = format!("means of {step} samples, {ROUNDED}");
+                let of = counted(step.into(), "sample");
+                let what = format!("means of {of}, {ROUNDED}");
                 Ok(Pipe::new(Boxcar::<Self>::new(step)?, Boxcar::mean, 1.0, what))
             }
 
             fn cic(order: u32, step: u32) -> Result<Pipe<Self>, Error> {
-                let what = format!("CIC of order {order} for {step} samples, {ROUNDED}");
+                let of = counted(step.into(), "sample");
+                let what = format!("CIC of order {order} for {of}, {ROUNDED}");
                 Ok(Pipe::new(cic64::<Self>(order, step)?, Cic::mean, 1.0, what))
             }
 
@@ -124,7 +128,8 @@ fn cic64<T: Counts>(order: u32, step: u32) -> Result<Cic<T, i64>, Error> {
 
 impl Kept for f32 {
     fn boxcar(step: u32) -> Result<Pipe<f32>, Error> {
-        let what = format!("means of {step} samples");
+        let of = counted(step.into(), "sample");
+        let what = format!("means of {of}");
         Ok(Pipe::new(Boxcar::<f32>::new(step)?, Boxcar::mean, 1.0, what))
     }
 

@@ -5,6 +5,7 @@ use stillwave::decimate::{Decimator, Envelope, Every, Grid};
 
 use crate::error::Error;
 use crate::export::Samples;
+use crate::quantity::counted;
 
 /// Takes the samples of a channel, or `None` at their end; gives what comes out, a run for each of
 /// [`Pipe::parts`].
@@ -75,7 +76,8 @@ pub(super) fn every<T: Sample>(step: u32) -> Result<Pipe<T>, Error>
 where
     Samples: From<Vec<T>>,
 {
-    let what = format!("one of {step} samples, as it is");
+    let of = counted(step.into(), "sample");
+    let what = format!("one of {of}, as it is");
     Ok(Pipe::new(Every::<T>::new(step)?, |_, x| x, 1.0, what))
 }
 
@@ -83,6 +85,7 @@ pub(super) fn envelope<T: Sample>(step: u32) -> Result<Pipe<T>, Error>
 where
     Samples: From<Vec<T>>,
 {
+    let of = counted(step.into(), "sample");
     let mut envelope = Envelope::<T>::new(step)?;
     let grid = envelope.grid();
     let run = move |samples: Option<&[T]>| {
@@ -102,7 +105,7 @@ where
         parts: &[" minimum", " maximum"],
         grid,
         gain: 1.0,
-        what: format!("the least and the largest of {step} samples"),
+        what: format!("the least and the largest of {of}"),
         bands: None,
     })
 }

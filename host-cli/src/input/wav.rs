@@ -8,6 +8,7 @@ use super::sample_type::{Kind, SampleType};
 use super::source::Source;
 use super::{Format, Info, OpenOptions, Recording};
 use crate::error::{Error, Place};
+use crate::quantity::counted;
 
 /// More chunks than this before the data are taken for a damaged file.
 const MAX_CHUNKS: usize = 1000;
@@ -131,7 +132,11 @@ impl Chunks {
         if frame % channels != 0 || bits == 0 || bits > bytes * 8 {
             return Err(self.fault(
                 start,
-                &format!("{channels} channels of {bits} bits do not make frames of {frame} bytes"),
+                &format!(
+                    "{} of {bits} bits do not make frames of {}",
+                    counted(channels as u64, "channel"),
+                    counted(frame as u64, "byte")
+                ),
             ));
         }
         // Fewer bits than the bytes hold lie at the top, so the bytes are the number.
