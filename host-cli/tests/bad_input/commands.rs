@@ -121,7 +121,10 @@ pub(crate) const CASES: &[Case] = &[
         "measure ramp.raw --sample-type u16le --level 2000 --post 10sa --histogram height",
         "--histogram: there is no quantity \"height\"; name one of minimum, maximum, \
              peak_to_peak, mean, rms, ac_rms, low, high, amplitude, period, frequency, duty, \
-             positive_width, negative_width, rise_time, fall_time, cycles, thd, rise_overshoot, \
+             positive_width, negative_width, rise_time, fall_time, cycles, thd, cycle_mean, \
+             cycle_rms, shortest_period, longest_period, shortest_positive_width, \
+             longest_positive_width, shortest_negative_width, longest_negative_width, \
+             rise_overshoot, \
              rise_undershoot, rise_preshoot, rise_settling, rise_slew, fall_overshoot, \
              fall_undershoot, fall_preshoot, fall_settling, fall_slew, crest, form, sinad, snr",
     ),

@@ -34,7 +34,10 @@ pub(crate) const CASES: &[Case] = &[
              e.toml",
         "e.toml: line 1: there is no quantity \"height\"; name one of minimum, maximum, \
              peak_to_peak, mean, rms, ac_rms, low, high, amplitude, period, frequency, duty, \
-             positive_width, negative_width, rise_time, fall_time, cycles, thd, rise_overshoot, \
+             positive_width, negative_width, rise_time, fall_time, cycles, thd, cycle_mean, \
+             cycle_rms, shortest_period, longest_period, shortest_positive_width, \
+             longest_positive_width, shortest_negative_width, longest_negative_width, \
+             rise_overshoot, \
              rise_undershoot, rise_preshoot, rise_settling, rise_slew, fall_overshoot, \
              fall_undershoot, fall_preshoot, fall_settling, fall_slew, crest, form, sinad, snr, \
              or write [mask] or [events]",
@@ -156,7 +159,10 @@ pub(crate) const CASES: &[Case] = &[
              e.toml",
         "e.toml: line 1: there is no quantity \"a\"; name one of minimum, maximum, \
              peak_to_peak, mean, rms, ac_rms, low, high, amplitude, period, frequency, duty, \
-             positive_width, negative_width, rise_time, fall_time, cycles, thd, rise_overshoot, \
+             positive_width, negative_width, rise_time, fall_time, cycles, thd, cycle_mean, \
+             cycle_rms, shortest_period, longest_period, shortest_positive_width, \
+             longest_positive_width, shortest_negative_width, longest_negative_width, \
+             rise_overshoot, \
              rise_undershoot, rise_preshoot, rise_settling, rise_slew, fall_overshoot, \
              fall_undershoot, fall_preshoot, fall_settling, fall_slew, crest, form, sinad, snr, \
              or write [mask] or [events]",
