@@ -144,3 +144,35 @@ impl Instrument for Client {
         self.wait()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::net::TcpListener;
+    use std::sync::{Barrier, Condvar, Mutex};
+    use std::thread;
+
+    #[test]
+    fn programs_that_change_different_things_at_once_lose_none() {
+        let listener = TcpListener::bind("127.0.0.1:0").unwrap();
+        let address = listener.local_addr().unwrap();
+        let shared = Arc::new(Shared { view: Mutex::default(), news: Condvar::new() });
+        let client = || Client::new(TcpStream::connect(address).unwrap(), Arc::clone(&shared));
+        let (mut one, mut other, both) = (client(), client(), Barrier::new(2));
+        thread::scope(|scope| {
+            scope.spawn(|| {
+                both.wait();
+                other.change(|settings| settings.hysteresis_mv = 77).unwrap();
+            });
+            one.change(|settings| {
+                settings.level_mv = 55;
+                // The other comes in the middle of it.
+                both.wait();
+                thread::sleep(Duration::from_millis(50));
+            })
+            .unwrap();
+        });
+        let settings = shared.view().settings();
+        assert_eq!((settings.level_mv, settings.hysteresis_mv), (55, 77));
+    }
+}
