@@ -245,10 +245,12 @@ impl Board {
                 }
             },
         };
+        let was_there = self.is_connected();
         self.connection = None;
         self.next_try = Instant::now() + AGAIN;
         if self.line.comes_back() {
-            news.push(News::Gone(reason));
+            // What takes calls and never speaks has not come back.
+            news.extend(was_there.then_some(News::Gone(reason)));
         } else {
             self.ended = true;
             news.push(News::Ended(self.fault.as_ref().map(Error::to_string)));
