@@ -391,6 +391,8 @@ fn the_screen_in_a_terminal() {
     }
     let ended = terminal.press("", "the recording · it has ended");
     assert!(ended.contains("its last picture") && !ended.contains("s slope"), "{ended}");
+    // All of them are told, up to the last.
+    assert!(ended.contains("999 events"), "{ended}");
     // Where nothing says what its counts are, it is set up by what comes, and all of the advice shows.
     let unscaled = format!("{program} live --play {} {}; sleep 60", file.display(), RAW.join(" "));
     new("80", "24", &unscaled);

@@ -124,7 +124,7 @@ fn many_samples_are_no_more_than_the_time_holds() {
     {
         assert_eq!(whole_samples(seconds, rate), Some(samples), "{seconds} s at {rate}");
     }
-    assert_eq!(whole_samples(8192.200_000_4, 1e6), Some(8_192_200_001));
+    assert_eq!(whole_samples(8_192.200_000_4, 1e6), Some(8_192_200_001));
 }
 
 #[test]

@@ -81,11 +81,13 @@ fn merged(spread: &Distribution) -> Vec<Bin> {
     let first = bins.iter().position(|bin| bin.count > 0).unwrap_or(0);
     let last = bins.iter().rposition(|bin| bin.count > 0).map_or(0, |last| last + 1);
     let used = bins.get(first..last).unwrap_or_default();
-    used.chunks(used.len().div_ceil(BARS).max(1))
+    let together = used.len().div_ceil(BARS).max(1);
+    used.chunks(together)
         .filter_map(|chunk| {
-            let (head, tail) = chunk.first().zip(chunk.last())?;
+            // All of one width, the last too, behind which there is nothing.
+            let Bin { low, high, .. } = *chunk.first()?;
             let count = chunk.iter().map(|bin| bin.count).sum();
-            Some(Bin { low: head.low, high: tail.high, count })
+            Some(Bin { low, high: low + together as f64 * (high - low), count })
         })
         .collect()
 }

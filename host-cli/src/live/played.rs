@@ -19,6 +19,8 @@ const LONGEST: usize = 1 << 20;
 const UNSAID: f64 = 1e-3;
 /// How often samples come.
 const TICK: Duration = Duration::from_millis(5);
+/// A board tells its counters twice a second: so long after the last sample it has told them all.
+const COUNTED: Duration = Duration::from_millis(600);
 
 /// Appends a recording's next samples; whether there were any.
 type Blocks = Box<dyn FnMut(&mut Vec<u16>) -> Result<bool, Error> + Send>;
@@ -132,6 +134,7 @@ fn play(played: Played, mut port: Port) -> Result<(), Error> {
     let mut capture = Capture::new(arrangement, front.highest, &mut recording, &mut shown)?;
     let began = Instant::now();
     let (mut waiting, mut fed, mut more, mut outcome) = (Vec::new(), 0_u64, true, Ok(()));
+    let mut last = Duration::ZERO;
     loop {
         let elapsed = began.elapsed();
         let due = (elapsed.as_secs_f64() * f64::from(front.rate)) as u64;
@@ -147,6 +150,7 @@ fn play(played: Played, mut port: Port) -> Result<(), Error> {
             capture.push(&waiting[..count], |event| station.event(event));
             waiting.drain(..count);
             fed += count as u64;
+            last = elapsed;
         }
         let Ok(()) =
             station.turn(elapsed.as_millis() as u64, 0, &mut port, |bench, wanted, back| {
@@ -156,9 +160,8 @@ fn play(played: Played, mut port: Port) -> Result<(), Error> {
                 (bench.meet(&mut capture, wanted), capture.counts())
             });
         // The other end has gone, or all is played and told.
-        if port.is_closed()
-            || (!more && waiting.is_empty() && elapsed.as_secs_f64() > 0.5 && station.is_idle())
-        {
+        let all_told = elapsed - last > COUNTED && station.is_idle();
+        if port.is_closed() || (!more && waiting.is_empty() && all_told) {
             return outcome;
         }
         std::thread::sleep(TICK);

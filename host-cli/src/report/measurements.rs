@@ -164,16 +164,18 @@ fn write_table(
     sums: &[Summary],
     calibration: &Calibration,
 ) -> io::Result<()> {
+    let names =
+        quantities.iter().map(|quantity| quantity.name.len() + 1).max().unwrap_or(0).max(16);
     writeln!(
         out,
-        "{:<16}{:>13}{:>13}{:>13}{:>13}{:>9}",
+        "{:<names$}{:>13}{:>13}{:>13}{:>13}{:>9}",
         "", "mean", "deviation", "minimum", "maximum", "records"
     )?;
     for (quantity, Summary { values, reasons }) in quantities.iter().zip(sums) {
         let show = |value: Value| {
             value.map_or("-".to_owned(), |value| quantity.unit.show(value, calibration))
         };
-        write!(out, "{:<16}{:>13}", quantity.name, show(values.mean()))?;
+        write!(out, "{:<names$}{:>13}", quantity.name, show(values.mean()))?;
         if values.count() > 0 {
             write!(
                 out,
