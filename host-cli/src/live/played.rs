@@ -160,7 +160,7 @@ fn play(played: Played, mut port: Port) -> Result<(), Error> {
                 (bench.meet(&mut capture, wanted), capture.counts())
             });
         // The other end has gone, or all is played and told.
-        let all_told = elapsed - last > COUNTED && station.is_idle();
+        let all_told = elapsed.saturating_sub(last) > COUNTED && station.is_idle();
         if port.is_closed() || (!more && waiting.is_empty() && all_told) {
             return outcome;
         }
