@@ -5,7 +5,7 @@ use stillwave::measure::{Distribution, Running};
 
 #[test]
 fn edges_hold_a_value_that_is_no_multiple_of_a_width() {
-    for value in [345137033532.02905, 1.1, -7e-13, 5e-324, -9.9e299] {
+    for value in [345_137_033_532.029_05, 1.1, -7e-13, 5e-324, -9.9e299] {
         let mut found = Distribution::default();
         found.push(Ok(value));
         let bin = found.bins().find(|bin| bin.count == 1).unwrap();
