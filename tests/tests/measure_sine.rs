@@ -16,7 +16,7 @@ fn dither() -> impl FnMut() -> f64 {
     }
 }
 
-/// Numbers computed with numpy.linalg.lstsq (NumPy 2.3.3): amplitude 1500.002, residual 0.28999, ENOB 11.993.
+/// Numbers computed with numpy.linalg.lstsq (`numpy` 2.3.3): amplitude 1500.002, residual 0.28999, ENOB 11.993.
 #[test]
 fn a_quantised_sine_fits_as_elsewhere() {
     let samples: Vec<u16> = (0..4096)
