@@ -1,8 +1,8 @@
 //! All that is measured of a record, by name: for tables, files, expectations and histograms.
 
 use stillwave::measure::{
-    Config, Distortion, EdgeShape, Factors, Measurements, Meter, Reason, Spread, Statistics,
-    Timing, Value, Window,
+    Config, Distortion, EdgeShape, Factors, Measurements, Meter, Reason, Running, Spread,
+    Statistics, Timing, Value, Window,
 };
 use stillwave::{Sample, Slope};
 
@@ -189,20 +189,69 @@ impl Quantity {
         if self.pass == Pass::Spectrum { why_no_tone(reason) } else { reason.to_string() }
     }
 
-    /// The least and the greatest that it is in a record: from cycle to cycle, where it is a mean
-    /// over them, or else its one value twice.
+    /// What it is in a record: from cycle to cycle, where it is a mean over them.
     ///
     /// # Errors
     /// As its value.
-    pub fn range(&self, found: &Found) -> Result<[f64; 2], Reason> {
+    pub fn range(&self, found: &Found) -> Result<Range, Reason> {
         let mean = (self.of)(found)?;
         match (self.cycle, &found.cycles) {
             (Some(of), Some(Cycles { spread, .. })) => {
                 let (a, b) = (of(&spread.shortest)?, of(&spread.longest)?);
-                Ok([a.min(b), a.max(b)])
+                Ok(Range { least: a.min(b), mean, greatest: a.max(b) })
             }
-            _ => Ok([mean, mean]),
+            _ => Ok(Range::of(mean)),
         }
+    }
+}
+
+/// What a quantity is in a record: its mean, and from where to where.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Range {
+    /// The least.
+    pub least: f64,
+    /// The mean.
+    pub mean: f64,
+    /// The greatest.
+    pub greatest: f64,
+}
+
+impl Range {
+    /// Of one value.
+    pub fn of(value: f64) -> Self {
+        Self { least: value, mean: value, greatest: value }
+    }
+}
+
+/// What a quantity comes to over records: the mean of their means, and the ends of all.
+#[derive(Debug, Clone, Default)]
+pub struct Ranges {
+    means: Running,
+    ends: Running,
+}
+
+impl Ranges {
+    /// Takes the next record's.
+    pub fn push(&mut self, range: Result<Range, Reason>) {
+        self.means.push(range.map(|range| range.mean));
+        if let Ok(Range { least, greatest, .. }) = range {
+            self.ends.push(Ok(least));
+            self.ends.push(Ok(greatest));
+        }
+    }
+
+    /// How many there were, and how many records had none.
+    pub fn counts(&self) -> (u64, u64) {
+        (self.means.count(), self.means.missing())
+    }
+
+    /// The least, the mean of all means and the greatest.
+    ///
+    /// # Errors
+    /// [`Reason::Empty`] where there was none.
+    pub fn total(&self) -> Result<Range, Reason> {
+        let (least, greatest) = (self.ends.minimum()?, self.ends.maximum()?);
+        Ok(Range { least, mean: self.means.mean()?, greatest })
     }
 }
 

@@ -187,6 +187,14 @@ fn the_worst_cycle_of_a_record_decides() {
         let (status, _, errors) = check("good");
         assert_eq!(status, Some(0), "{key} {errors}");
     }
+    // The mean stays the mean of all fifty: of 47 whole pulses one is 40 samples long.
+    fs::write(folder.path().join("expected.toml"), "positive_width = \"1 us..1 ms\"").unwrap();
+    let (_, json, _) = check("bad");
+    let all: Value = serde_json::from_str(json.lines().last().unwrap()).unwrap();
+    let widths = &all["checks"]["positive_width"];
+    let of = |key: &str| widths[key].as_f64().unwrap();
+    assert!((of("mean") - 59.57e-6).abs() < 0.05e-6, "{widths}");
+    assert!((of("minimum") - 40e-6).abs() < 0.5e-6 && of("maximum") < 61e-6, "{widths}");
 }
 
 #[test]

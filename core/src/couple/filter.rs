@@ -62,8 +62,8 @@ pub trait Filterable: Copy {
 /// two 32-bit samples takes 62 bits.
 const FRACTION: u32 = 28;
 
-/// `gain · difference`, rounded down; in two multiplications that chips have. The gain is less than
-/// a half, the difference has 62 bits.
+/// `gain · difference`, rounded down; in two multiplications of chips whose products have 64 bits. The
+/// gain is less than a half, the difference has 62 bits.
 #[cfg(not(all(target_arch = "arm", not(target_has_atomic = "32"))))]
 #[inline]
 fn scaled(difference: i64, gain: u32) -> i64 {

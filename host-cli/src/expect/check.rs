@@ -3,14 +3,14 @@
 use std::collections::BTreeMap;
 
 use stillwave::expect::{Limit, Mask, MaskFault, MaskSide, MaskVerdict};
-use stillwave::measure::{Reason, Running, Value};
+use stillwave::measure::{Reason, Value};
 use stillwave::{Instant, Sample};
 
 use super::Expectation;
 use super::corners::{Points, in_samples};
 use crate::calibration::Calibration;
 use crate::error::Error;
-use crate::measured::{Measurer, QUANTITIES, Quantity, Unit};
+use crate::measured::{Measurer, QUANTITIES, Quantity, Range, Ranges, Unit};
 
 /// What is expected.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -35,8 +35,8 @@ pub struct Finding {
     /// What it is: of the cycles of a record the one nearest to not being so, or farthest beyond;
     /// for a mask, the number of samples outside.
     pub found: Value,
-    /// The least and the greatest of a record's cycles.
-    pub range: Option<[f64; 2]>,
+    /// What it is in a record, from cycle to cycle.
+    pub range: Option<Range>,
     /// How far it is from not being so, or how far beyond.
     pub margin: Value,
     /// Whether it is as expected.
@@ -53,7 +53,7 @@ pub struct Tally {
     /// What it should be; none for a mask.
     pub limit: Option<Limit>,
     /// The values found.
-    pub found: Running,
+    pub found: Ranges,
     /// The least margin.
     pub margin: Option<f64>,
     /// How often it was compared.
@@ -69,7 +69,7 @@ impl Tally {
         Self {
             subject,
             limit,
-            found: Running::default(),
+            found: Ranges::default(),
             margin: None,
             compared: 0,
             failed: 0,
@@ -85,10 +85,10 @@ impl Tally {
     fn add(&mut self, finding: &Finding) {
         self.compared += 1;
         self.failed += u64::from(!finding.passed);
-        match finding.range {
-            Some(range) => range.into_iter().for_each(|value| self.found.push(Ok(value))),
-            None => self.found.push(finding.found),
-        }
+        self.found.push(match finding.range {
+            Some(range) => Ok(range),
+            None => finding.found.map(Range::of),
+        });
         match finding.margin {
             Ok(margin) => self.margin = Some(self.margin.map_or(margin, |least| least.min(margin))),
             Err(reason) => *self.reasons.entry(finding.subject.why(reason)).or_default() += 1,
@@ -237,8 +237,9 @@ impl<T: Sample> Check<T> {
 }
 
 /// Both ends of a range must be within the limit.
-fn within(subject: Subject, limit: Limit, range: Result<[f64; 2], Reason>) -> Finding {
-    let [least, greatest] = match range {
+fn within(subject: Subject, limit: Limit, range: Result<Range, Reason>) -> Finding {
+    let ends = range.map(|range| [range.least, range.greatest]);
+    let [least, greatest] = match ends {
         Ok(ends) => ends.map(|end| limited(subject, limit, Ok(end))),
         Err(reason) => return limited(subject, limit, Err(reason)),
     };

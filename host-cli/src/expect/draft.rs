@@ -2,12 +2,11 @@
 
 use std::fmt::Write as _;
 
-use stillwave::measure::Running;
 use stillwave::{Instant, Record, RecordShape, Sample, Scale};
 
 use crate::calibration::Calibration;
 use crate::error::Error;
-use crate::measured::{Measurer, QUANTITIES, Unit};
+use crate::measured::{Measurer, QUANTITIES, Range, Ranges, Unit};
 use crate::quantity::{counted, format_si};
 
 /// The quantities worth stating, where every record has them.
@@ -40,13 +39,13 @@ pub struct Draft<T> {
     calibration: Calibration,
     measurer: Measurer,
     shape: RecordShape,
-    quantities: Vec<Running>,
+    quantities: Vec<Ranges>,
     /// The smallest and the largest sample at each place of a record.
     low: Vec<T>,
     high: Vec<T>,
     last_event: Option<Instant>,
     events: u64,
-    apart: Running,
+    apart: Ranges,
 }
 
 impl<T: Sample> Draft<T> {
@@ -59,12 +58,12 @@ impl<T: Sample> Draft<T> {
             calibration: *calibration,
             measurer: Measurer::new([], calibration)?.with_ranges(),
             shape,
-            quantities: vec![Running::default(); QUANTITIES.len()],
+            quantities: vec![Ranges::default(); QUANTITIES.len()],
             low: vec![T::MAX; shape.len()],
             high: vec![T::MIN; shape.len()],
             last_event: None,
             events: 0,
-            apart: Running::default(),
+            apart: Ranges::default(),
         })
     }
 
@@ -73,7 +72,8 @@ impl<T: Sample> Draft<T> {
         self.events += 1;
         if let Some(last) = self.last_event.replace(at) {
             let samples = at.since(last).to_samples();
-            self.apart.push(Ok(self.calibration.rate.map_or(samples, |rate| samples / rate)));
+            let apart = self.calibration.rate.map_or(samples, |rate| samples / rate);
+            self.apart.push(Ok(Range::of(apart)));
         }
     }
 
@@ -81,14 +81,8 @@ impl<T: Sample> Draft<T> {
     pub fn record(&mut self, record: &Record<'_, T>, channel: usize) {
         let samples = record.channel(channel);
         let found = self.measurer.measure(samples);
-        for (quantity, running) in QUANTITIES.iter().zip(&mut self.quantities) {
-            match quantity.range(&found) {
-                Ok([least, greatest]) if least < greatest => {
-                    running.push(Ok(least));
-                    running.push(Ok(greatest));
-                }
-                range => running.push(range.map(|[value, _]| value)),
-            }
+        for (quantity, ranges) in QUANTITIES.iter().zip(&mut self.quantities) {
+            ranges.push(quantity.range(&found));
         }
         for ((low, high), &x) in self.low.iter_mut().zip(&mut self.high).zip(samples) {
             *low = if x < *low { x } else { *low };
@@ -100,7 +94,7 @@ impl<T: Sample> Draft<T> {
     /// `margin` more, as a part of what they were.
     pub fn text(&self, source: &str, margin: f64) -> String {
         let mut text = String::new();
-        let records = self.quantities.first().map_or(0, |q| q.count() + q.missing());
+        let records = self.quantities.first().map_or(0, |q| q.counts().0 + q.counts().1);
         let counted = counted(records, "record");
         let source = source.replace(|c: char| c.is_control(), " ");
         // Writing to a string cannot fail.
@@ -109,7 +103,8 @@ impl<T: Sample> Draft<T> {
             "# What the signal should be: drafted from {counted} of {source}.\n\
              # Correct it to what you know; leave out what does not matter.\n"
         );
-        let swing = self.quantity("peak_to_peak").and_then(|(_, q)| q.mean().ok()).unwrap_or(0.0);
+        let swing =
+            self.quantity("peak_to_peak").and_then(|(_, q)| q.total().ok()).map_or(0.0, |q| q.mean);
         let whole = if self.quantity("high").is_some() { &[] } else { &WITHOUT_STATES[..] };
         for key in whole.iter().chain(&STATED) {
             if let Some((unit, values)) = self.quantity(key)
@@ -140,16 +135,15 @@ impl<T: Sample> Draft<T> {
     }
 
     /// The values of a quantity that every record has.
-    fn quantity(&self, key: &str) -> Option<(Unit, &Running)> {
+    fn quantity(&self, key: &str) -> Option<(Unit, &Ranges)> {
         let index = crate::measured::find(key)?;
         let values = self.quantities.get(index)?;
-        (values.missing() == 0 && values.count() > 0)
+        matches!(values.counts(), (1.., 0))
             .then(|| (QUANTITIES.get(index).map_or(Unit::Ratio, |q| q.unit), values))
     }
 
-    fn limit(&self, unit: Unit, values: &Running, swing: f64, margin: f64) -> Option<String> {
-        let (mean, least, greatest) =
-            (values.mean().ok()?, values.minimum().ok()?, values.maximum().ok()?);
+    fn limit(&self, unit: Unit, values: &Ranges, swing: f64, margin: f64) -> Option<String> {
+        let Range { least, mean, greatest } = values.total().ok()?;
         if self.calibration.rate.is_none() && unit == Unit::Frequency {
             return None;
         }

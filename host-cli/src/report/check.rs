@@ -98,7 +98,7 @@ impl<W: Write> CheckReport<W> {
                     let finding = Finding {
                         subject: tally.subject,
                         limit: tally.limit,
-                        found: tally.found.mean(),
+                        found: tally.found.total().map(|range| range.mean),
                         range: None,
                         margin: tally.margin.ok_or(stillwave::measure::Reason::Empty),
                         passed: tally.passed(),
@@ -171,9 +171,11 @@ impl<W: Write> CheckReport<W> {
     }
 
     fn write_table(&mut self, tested: &Tested) -> io::Result<()> {
+        let names = tested.tallies.iter().map(|tally| tally.subject.name().len() + 1);
+        let names = names.max().unwrap_or(0).max(16);
         writeln!(
             self.out,
-            "\n{:<16}{:>27}{:>27}{:>14}{:>9}",
+            "\n{:<names$}{:>27}{:>27}{:>14}{:>9}",
             "", "expected", "found", "margin", "compared"
         )?;
         for tally in &tested.tallies {
@@ -185,7 +187,7 @@ impl<W: Write> CheckReport<W> {
             });
             write!(
                 self.out,
-                "{:<16}{expected:>27}{found:>27}{margin:>14}{:>9}  {outcome}",
+                "{:<names$}{expected:>27}{found:>27}{margin:>14}{:>9}  {outcome}",
                 tally.subject.name(),
                 tally.compared,
             )?;
@@ -261,7 +263,9 @@ pub(super) fn found(tally: &Tally, calibration: &Calibration) -> String {
     }
     let show =
         |value: Value| value.map_or("-".to_owned(), |v| tally.subject.unit().show(v, calibration));
-    let (least, greatest) = (show(tally.found.minimum()), show(tally.found.maximum()));
+    let total = tally.found.total();
+    let least = show(total.map(|range| range.least));
+    let greatest = show(total.map(|range| range.greatest));
     if least == greatest { least } else { format!("{least} to {greatest}") }
 }
 
@@ -292,9 +296,10 @@ fn cell(value: Option<f64>) -> String {
 fn tally_json(tally: &Tally) -> Json {
     let mut check = Map::new();
     ends(&mut check, tally.limit);
-    check.insert("minimum".into(), json!(tally.found.minimum().ok()));
-    check.insert("maximum".into(), json!(tally.found.maximum().ok()));
-    check.insert("mean".into(), json!(tally.found.mean().ok()));
+    let total = tally.found.total().ok();
+    check.insert("minimum".into(), json!(total.map(|range| range.least)));
+    check.insert("maximum".into(), json!(total.map(|range| range.greatest)));
+    check.insert("mean".into(), json!(total.map(|range| range.mean)));
     check.insert("margin".into(), json!(tally.margin));
     check.insert("compared".into(), json!(tally.compared));
     check.insert("failed".into(), json!(tally.failed));

@@ -18,9 +18,9 @@ const STANDS_OUT: f64 = 8.0;
 /// falls upon the tone or the mean is left out.
 ///
 /// Near the tone, up to four such reaches where there are bins enough, side lobes are not taken for
-/// noise; farther off they are: of a tone between two bins, SINAD and SNR are true up to some
-/// 100 dB with the Blackman-Harris window, 80 dB with the flat top, 70 dB with Hann, not at all
-/// without a window; of whole cycles in the record, beyond that with any.
+/// noise; farther off they are: of a tone between two bins, SINAD and SNR are true up to some 95 dB
+/// with the Blackman-Harris window (90 dB where a harmonic lies that near), 80 dB with the flat top,
+/// 70 dB with Hann, not at all without a window; of whole cycles in the record, beyond that with any.
 ///
 /// A hundredth of the second harmonic is 40 dB:
 ///
