@@ -187,7 +187,7 @@ impl<T: Sample> Records<T> {
     pub fn context(&self, overwrite: bool) -> Context {
         let info = self.info();
         let channel = |(&channel, calibration): (&usize, &Calibration)| ChannelContext {
-            name: info.channels.get(channel).and_then(|c| c.name.clone()),
+            name: info.channels.get(channel).and_then(|c| c.bare_name()).map(str::to_owned),
             scale: calibration.scale,
         };
         let channels = self.channels.iter().zip(&self.calibrations).map(channel).collect();

@@ -43,14 +43,17 @@ impl Calibration {
                 None => None,
             },
         };
+        let known = |option, scale: Option<Scale>| {
+            scale.ok_or_else(|| unscaled(option, Some((info, channel))))
+        };
         if let Some(zero) = args.zero {
             let Level::Counts(zero) = zero else {
                 return Err(Error::usage("--zero is in volts", "give the counts at 0 V"));
             };
-            scale = Some(known(scale, "--zero")?.with_zero(zero)?);
+            scale = Some(known("--zero", scale)?.with_zero(zero)?);
         }
         if let Some(probe) = args.probe {
-            scale = Some(known(scale, "--probe")?.with_attenuation(probe.0)?);
+            scale = Some(known("--probe", scale)?.with_attenuation(probe.0)?);
         }
         let codes = match args.bits {
             Some(bits) if codes.is_some_and(|(lowest, _)| lowest < 0) => {
@@ -89,6 +92,25 @@ impl Calibration {
     /// Whether higher counts are lower volts.
     pub fn inverts(&self) -> bool {
         self.scale.is_some_and(|scale| scale.volts_per_count < 0.0)
+    }
+
+    /// Refuses levels in volts of `channel` (counted from 0) where it has no scale.
+    ///
+    /// # Errors
+    /// The first such, with its option; it names the file, as [`level`](Self::level) cannot.
+    pub fn check_volts(
+        &self,
+        info: &Info,
+        channel: usize,
+        levels: &[(&str, Option<Level>)],
+    ) -> Result<(), Error> {
+        let volts = |(_, level): &&(&str, Option<Level>)| matches!(level, Some(Level::Volts(_)));
+        match levels.iter().find(volts) {
+            Some((option, _)) if self.scale.is_none() => {
+                Err(unscaled(option, Some((info, channel))))
+            }
+            _ => Ok(()),
+        }
     }
 
     /// A level in the samples' unit: the nearest count, or the value.
@@ -236,10 +258,22 @@ fn counts_of(counts: f64) -> String {
 }
 
 fn known(scale: Option<Scale>, option: &str) -> Result<Scale, Error> {
-    scale.ok_or_else(|| {
-        Error::usage(
-            format!("{option} needs to know how many volts a count is"),
-            "add --bits and --vref, such as --bits 12 --vref 3.3V, or give a level in counts",
-        )
-    })
+    scale.ok_or_else(|| unscaled(option, None))
+}
+
+/// Volts of what is in counts: a column of text may only have been taken for such.
+#[cold]
+fn unscaled(option: &str, of: Option<(&Info, usize)>) -> Error {
+    let problem = format!("{option} needs to know how many volts a count is");
+    let remedy = "add --bits and --vref, such as --bits 12 --vref 3.3V, or give a level in counts";
+    match of.and_then(|(info, channel)| Some((info, info.channels.get(channel)?.guessed?))) {
+        None => Error::usage(problem, remedy),
+        Some((info, column)) => Error::usage(
+            format!(
+                "{}: {problem}: column {column} holds whole numbers without a unit, taken for counts",
+                info.name
+            ),
+            format!("for volts name it with its unit, such as \"mains (V)\"; for counts {remedy}"),
+        ),
+    }
 }

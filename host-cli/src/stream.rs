@@ -52,6 +52,10 @@ pub fn blocks<T: Sample>(
     let (lowest, highest) = end_codes::<T>(calibration);
     let monitor = Monitor::new(lowest, highest)?;
     note::all(reader.take_notices());
+    // With --bits and --vref it is no matter of guessing.
+    if !calibration.is_counted || calibration.scale.is_none() {
+        reader.info().guesses(reader.selected()).into_iter().for_each(note::one);
+    }
     let bar = progress::bar(reader.info().frames);
     let mut looker = Looker { bar, read: Read::default(), outcome: Ok(()), each };
     let block = reader.block();

@@ -260,9 +260,32 @@ fn numbers_of_text_are_counts_where_they_look_like_it() {
     let lines = |head: &str, line: fn(u32) -> String| {
         head.to_owned() + &(0..400).map(line).collect::<String>()
     };
+    let text = lines("t,ch1,ch2\n", |i| format!("{i},{},{i}\n", 200 + i / 50 % 2 * 2048));
+    fs::write(folder.path().join("x.csv"), text).unwrap();
+    let taken = "note: x.csv: column 2 holds whole numbers without a unit: taken for counts; for volts \
+                 name it with the unit, such as \"mains (V)\"\n";
+    let (_, told) = stillwave(folder.path(), "scan x.csv --level 1000");
+    assert_eq!(told, taken);
+    let (_, told) = stillwave(folder.path(), "scan x.csv --level 1V --bits 12 --vref 3.3V");
+    assert_eq!(told, "");
+    for options in ["--level 1V", "--level 1000 --hysteresis 20mV", "--level 9 --probe 10:1"] {
+        let (status, _, told) = run(folder.path(), &format!("scan x.csv {options}"));
+        let option = options.split(' ').rfind(|word| word.starts_with("--")).unwrap();
+        let message = format!(
+            "error: x.csv: {option} needs to know how many volts a count is: column 2 holds whole \
+             numbers without a unit, taken for counts; for volts name it with its unit, such as \
+             \"mains (V)\"; for counts add --bits and --vref, such as --bits 12 --vref 3.3V, or \
+             give a level in counts\n"
+        );
+        assert_eq!((status, told), (Some(2), message));
+    }
     for (text, wanted) in [
         (
-            lines("ch1\n", |i| format!("{}\n", i / 50 % 2 * 2048)),
+            lines("ch1\n", |i| format!("{}\n", 200 + i / 50 % 2 * 2048)),
+            "1000 counts, hysteresis 0 counts",
+        ),
+        (
+            lines("ch1 (counts)\n", |i| format!("{}\n", i / 50 % 2 * 24)),
             "1000 counts, hysteresis 0 counts",
         ),
         (lines("ch1\n", |i| format!("{}\n", i / 50 % 2 * 24)), "1.000 kV, hysteresis 0.000 V"),

@@ -43,6 +43,8 @@ fn look<T: Sample>(
 ) -> Result<ExitCode, Error> {
     let info = reader.info().clone();
     let calibration = Calibration::new(&args.scale, &info, channel)?;
+    let levels = [("--level", args.level), ("--hysteresis", args.hysteresis)];
+    calibration.check_volts(&info, channel, &levels)?;
     let held = Held::new(&args.input, &mut reader, &calibration)?;
     let mut signal = held.signal(0);
     let found = suggest::<T, _>(&mut signal, Means { filters: false })?;

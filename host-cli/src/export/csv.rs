@@ -101,7 +101,6 @@ impl<'a> Column<'a> {
     pub(super) fn unit(&self) -> &'static str {
         match self.scale {
             Some(_) => " (V)",
-            None if self.samples.is_float() => "",
             None => " (counts)",
         }
     }

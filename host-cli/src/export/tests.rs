@@ -138,7 +138,7 @@ fn csv_without_a_rate_counts_samples_and_keeps_floats() {
     csv(&record, &path, &Context::default()).unwrap();
     let text = std::fs::read_to_string(&path).unwrap();
     let lines: Vec<&str> = text.split("\r\n").collect();
-    assert_eq!(lines[0], "time (samples),channel 1");
+    assert_eq!(lines[0], "time (samples),channel 1 (counts)");
     assert_eq!(lines[1], "-2.75000,0.1");
     assert_eq!(lines[2], "-1.75000,NaN");
     assert_eq!(lines[3].split(',').nth(1).unwrap().parse::<f32>().unwrap(), 1e-30);

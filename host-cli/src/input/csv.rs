@@ -10,6 +10,7 @@ mod timing;
 mod tests;
 
 use self::head::Columns;
+pub(super) use self::head::without_unit;
 use self::lines::Lines;
 use self::rows::{Rows, Wanted};
 use self::timing::{Times, Timing};
@@ -22,18 +23,18 @@ use crate::error::{Error, Place};
 use crate::quantity::{be, counted};
 
 /// So many lines of a pipe, blank ones and comments aside, are awaited before the rate is judged by
-/// their times.
+/// their times. Whether values are counts is judged by no more of a file either, so that a file and
+/// a pipe of the same text are the same.
 const LINES_AHEAD: usize = 16;
 
 /// Whole numbers without a unit of so much and more are a converter's counts.
 const MANY_VOLTS: f64 = 100.0;
 
 pub(super) fn open(mut source: Source, options: &OpenOptions) -> Result<Recording, Error> {
-    let awaited = if options.rate.is_some() { 3 } else { LINES_AHEAD };
     let enough = |head: &[u8]| {
         let whole = memchr::memrchr(b'\n', head).map_or(&[][..], |last| &head[..last]);
         whole.split(|&byte| byte == b'\n').filter(|line| head::says_something(line)).count()
-            >= awaited
+            >= LINES_AHEAD
     };
     if source.peek(|head| head.len() >= 3)?.starts_with(b"\xef\xbb\xbf") {
         source.go_to(3)?;
@@ -143,12 +144,13 @@ fn pass_preface(source: &mut Source) -> Result<u64, Error> {
 }
 
 /// Reads the values of the lines ahead, of which the first with numbers is current: whether those
-/// without a unit are counts, and whether the first are times.
+/// without a unit are counts, by [`LINES_AHEAD`], and whether the first are times, by all.
 fn judge_values(ahead: &mut Lines<'_>, columns: &Columns, info: &mut Info) {
     let mut counts = vec![(true, 0.0_f64); info.channels.len()];
     let (mut first, mut times) = (Vec::new(), Times::default());
-    loop {
-        for ((whole, most), (index, _)) in counts.iter_mut().zip(&columns.channels) {
+    for line in columns.header_lines.. {
+        let judged = counts.iter_mut().zip(&columns.channels);
+        for ((whole, most), (index, _)) in judged.take_while(|_| line < LINES_AHEAD) {
             let field = ahead.field(*index);
             let digits = field.strip_prefix(b"-").or(field.strip_prefix(b"+")).unwrap_or(field);
             *whole &= !digits.is_empty() && digits.iter().all(u8::is_ascii_digit);
@@ -163,9 +165,15 @@ fn judge_values(ahead: &mut Lines<'_>, columns: &Columns, info: &mut Info) {
             break;
         }
     }
-    for (channel, (whole, most)) in info.channels.iter_mut().zip(counts) {
+    for ((channel, (whole, most)), (index, _)) in
+        info.channels.iter_mut().zip(counts).zip(&columns.channels)
+    {
         // Volts may be whole, but then they are few.
-        channel.counts = channel.scale.is_none() && whole && most >= MANY_VOLTS;
+        let many = (MANY_VOLTS..f64::INFINITY).contains(&most);
+        if channel.scale.is_none() && !channel.counts && whole && many {
+            channel.counts = true;
+            channel.guessed = Some(index + 1);
+        }
     }
     let may_be_times = columns.time.is_none() && columns.channels.len() > 1 && first.len() > 3;
     if may_be_times && let Some(timing) = times.timing(1.0) {

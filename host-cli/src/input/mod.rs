@@ -67,8 +67,19 @@ pub struct Channel {
     pub name: Option<String>,
     /// How its values become volts, where the file says so.
     pub scale: Option<Scale>,
-    /// Whether its values look like a converter's counts, though text does not say so.
+    /// Whether its values are a converter's counts, in text.
     pub counts: bool,
+    /// The column of text, from 1, whose values are taken for counts though nothing says so.
+    pub guessed: Option<usize>,
+}
+
+impl Channel {
+    /// Its name without the unit, where it ends with one: those who write volts, or counts, say so
+    /// themselves.
+    pub fn bare_name(&self) -> Option<&str> {
+        let name = self.name.as_deref()?;
+        Some(if self.scale.is_some() || self.counts { csv::without_unit(name) } else { name })
+    }
 }
 
 /// What is known of a recording.
@@ -104,6 +115,23 @@ impl Info {
             start_time: 0.0,
             notices: Vec::new(),
         }
+    }
+
+    /// What was assumed of the channels read, for those who do not say more.
+    pub(crate) fn guesses(&self, selected: &[usize]) -> Option<String> {
+        let column = |&channel: &usize| self.channels.get(channel)?.guessed;
+        let columns: Vec<String> =
+            selected.iter().filter_map(column).map(|column| column.to_string()).collect();
+        let (hold, name) = match &columns[..] {
+            [] => return None,
+            [one] => (format!("column {one} holds"), "it"),
+            _ => (format!("columns {} hold", columns.join(", ")), "them"),
+        };
+        Some(format!(
+            "{}: {hold} whole numbers without a unit: taken for counts; for volts name {name} with \
+             the unit, such as \"mains (V)\"",
+            self.name
+        ))
     }
 
     /// Settles the rate and the channels to read.

@@ -41,6 +41,12 @@ impl Sources {
         selected: &[usize],
     ) -> Result<Self, Error> {
         let coupling = coupling(trigger, info.rate)?;
+        let levels = [
+            ("--level", trigger.level),
+            ("--low", trigger.low),
+            ("--high", trigger.high),
+            ("--hysteresis", Some(trigger.hysteresis)),
+        ];
         let source = |(n, channel): (usize, usize)| {
             let block = selected.iter().position(|&other| other == channel);
             let block = block.and_then(|block| u8::try_from(block).ok()).ok_or_else(|| {
@@ -52,6 +58,10 @@ impl Sources {
             // Behind a filter, channels come in the order of this list.
             let index = if coupling == Coupling::Dc { block } else { n as u8 };
             let calibration = Calibration::new(scale, info, channel)?;
+            // Others may have levels of their own.
+            if n == 0 {
+                calibration.check_volts(info, channel, &levels)?;
+            }
             Ok(Source { channel, block, index, calibration })
         };
         let mut all: Vec<Source> = trigger

@@ -95,14 +95,14 @@ pub(super) fn columns(
         .map(|i| {
             let (_, unit) = title(i);
             let whole = names.as_ref().map_or("", |names| names[i].trim());
-            let volts = format!("1{unit}").parse().ok().map(|Voltage(volts)| volts);
-            let scale = volts.map(|volts_per_count| Scale { volts_per_count, zero: 0.0 });
+            let scale = volts_of(unit).map(|volts_per_count| Scale { volts_per_count, zero: 0.0 });
             (
                 i,
                 Channel {
                     name: (!whole.is_empty()).then(|| whole.to_owned()),
                     scale,
-                    counts: false,
+                    counts: is_counts(unit),
+                    guessed: None,
                 },
             )
         })
@@ -140,10 +140,37 @@ fn seconds_of(unit: &str) -> Option<f64> {
         "" | "sec" | "second" | "seconds" => return Some(1.0),
         _ => {}
     }
-    match format!("1{unit}").parse() {
+    time_of_one(unit)
+}
+
+/// One of a unit of times, in seconds.
+fn time_of_one(unit: &str) -> Option<f64> {
+    match one(unit)?.parse() {
         Ok(Time::Seconds(seconds)) => Some(seconds),
         _ => None,
     }
+}
+
+/// One of a unit of samples, in volts.
+fn volts_of(unit: &str) -> Option<f64> {
+    one(unit)?.parse().ok().map(|Voltage(volts)| volts)
+}
+
+/// One of a unit, as text. What has digits, as in `rail_5V`, is none.
+fn one(unit: &str) -> Option<String> {
+    (!unit.contains(|c: char| c.is_ascii_digit())).then(|| format!("1{unit}"))
+}
+
+/// Whether a unit says that values are a converter's.
+fn is_counts(unit: &str) -> bool {
+    ["counts", "count", "ct"].iter().any(|word| unit.eq_ignore_ascii_case(word))
+}
+
+/// A channel's name without the unit at its end, if that is one of samples.
+pub(in super::super) fn without_unit(title: &str) -> &str {
+    let (name, unit) = split_unit(title);
+    let is_unit = is_counts(unit) || volts_of(unit).is_some();
+    if is_unit && !name.is_empty() { name } else { title }
 }
 
 /// Parts `ch1 (mV)`, `ch1 [mV]`, `ch1_mV`, `ch1/mV` and `ch1 mV` into name and unit.
@@ -153,12 +180,10 @@ fn split_unit(title: &str) -> (&str, &str) {
             return (name.trim(), unit.trim());
         }
     }
-    if let Some((name, unit)) = title.rsplit_once(['_', '/', ' ']) {
-        let is_unit = format!("1{unit}").parse::<Voltage>().is_ok()
-            || matches!(format!("1{unit}").parse(), Ok(Time::Seconds(_)));
-        if is_unit {
-            return (name.trim(), unit);
-        }
+    if let Some((name, unit)) = title.rsplit_once(['_', '/', ' '])
+        && (volts_of(unit).is_some() || is_counts(unit) || time_of_one(unit).is_some())
+    {
+        return (name.trim(), unit);
     }
     (title, "")
 }
@@ -190,6 +215,12 @@ mod tests {
         assert_eq!(split_unit("time_ms"), ("time", "ms"));
         assert_eq!(split_unit("my_name"), ("my_name", ""));
         assert_eq!(split_unit("time of day"), ("time of day", ""));
+        assert_eq!(split_unit("rail_5V"), ("rail_5V", ""));
+        assert_eq!(split_unit("mains_Counts"), ("mains", "Counts"));
+        assert_eq!(
+            ["ch (mV)", "V(in)", "a_ct", "(V)", "t (s)", "a[V]"].map(without_unit),
+            ["ch", "V(in)", "a", "(V)", "t (s)", "a"]
+        );
         assert_eq!(seconds_of("ms"), Some(0.001));
         assert_eq!(seconds_of(""), Some(1.0));
         assert_eq!(seconds_of("h"), None);

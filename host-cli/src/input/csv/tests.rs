@@ -123,6 +123,40 @@ fn pipes_and_long_files_agree() {
     assert_eq!(all(&mut trickled(text.as_bytes(), 997, &options()).unwrap()), whole);
 }
 
+/// What a column holds is judged by its first lines, however many more are there already.
+#[test]
+fn counts_are_judged_alike_in_files_and_pipes() {
+    // The 16 lines of a header and 15 samples.
+    let text = |head: &str, quiet: usize, value: &str| {
+        format!("{head}\n{}{}", "0\n".repeat(quiet), format!("{value}\n").repeat(4000))
+    };
+    let guess = Some(1);
+    for (text, wanted) in [
+        (text("a", 14, "2048"), (true, guess)),
+        (text("a", 15, "2048"), (false, None)),
+        (text("0", 15, "2048"), (false, None)),
+        (text("0", 14, "-2048"), (true, guess)),
+        (text("a", 14, "24"), (false, None)),
+        (text("a", 14, "2048.5"), (false, None)),
+        (text("a (V)", 0, "325"), (false, None)),
+        (text("a (counts)", 15, "3"), (true, None)),
+        (text("a_Count", 15, "2048.5"), (true, None)),
+        (text("a [ct]", 0, "2048"), (true, None)),
+        ("a\n1\n2000".to_owned(), (true, guess)),
+    ] {
+        for rate in [None, Some(1e3)] {
+            let options = OpenOptions { rate, ..options() };
+            let file = opened(text.as_bytes(), "x.csv", &options);
+            for found in
+                [file, trickled(text.as_bytes(), 3, &options).unwrap()].map(|r| r.info().clone())
+            {
+                let channel = &found.channels[0];
+                assert_eq!((channel.counts, channel.guessed), wanted, "{text:.60}");
+            }
+        }
+    }
+}
+
 /// However much comes before the first line that says something.
 #[test]
 fn a_preface_of_any_length_is_passed_over() {
