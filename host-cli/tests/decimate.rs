@@ -172,6 +172,76 @@ fn what_is_written_reads_back_with_what_is_printed() {
     }
 }
 
+/// Floating point is read as volts, so volts it is, whatever it was.
+#[test]
+fn floating_point_is_written_in_volts() {
+    let folder = tempfile::tempdir().unwrap();
+    let folder = folder.path();
+    let high = |i: u32| !(i / 400).is_multiple_of(2);
+    let line = |i: u32| {
+        let (seconds, millivolts) = (f64::from(i) / 1e6, if high(i) { 3000 } else { 1000 });
+        format!("{seconds},{millivolts},{}\n", f64::from(millivolts) / 1e3)
+    };
+    let lines: String = (0..20_000).map(line).collect();
+    fs::write(folder.join("units.csv"), format!("time (s),ch (mV),other (V)\n{lines}")).unwrap();
+    fs::write(folder.join("counts.csv"), format!("time (s),ch,other (V)\n{lines}")).unwrap();
+    let floats = (0..20_000).flat_map(|i| (if high(i) { 3.0_f32 } else { 1.0 }).to_le_bytes());
+    fs::write(folder.join("in.f32"), floats.collect::<Vec<_>>()).unwrap();
+    let stillwave = |words: &str| {
+        let mut command = Command::new(program());
+        command.current_dir(folder).args(words.split_whitespace());
+        let output = command.output().unwrap();
+        let [text, told] = [&output.stdout, &output.stderr].map(|t| String::from_utf8_lossy(t));
+        assert!(output.status.success(), "{words}: {told}");
+        (text.into_owned(), told.into_owned())
+    };
+    let floats = "in.f32 --sample-type f32le --rate 1MS/s";
+    for (input, [low, high]) in [
+        ("units.csv".to_owned(), [1.0, 3.0]),
+        ("units.csv --channel 2".to_owned(), [1.0, 3.0]),
+        ("units.csv --probe 10:1".to_owned(), [10.0, 30.0]),
+        ("counts.csv --bits 12 --vref 4.096V --zero 500".to_owned(), [0.5, 2.5]),
+        (floats.to_owned(), [1.0, 3.0]),
+        (format!("{floats} --probe 10:1"), [10.0, 30.0]),
+        (format!("{floats} --bits 12 --vref 4096V --zero 1"), [0.0, 2.0]),
+    ] {
+        for ending in ["npy", "wav", "sigmf-meta", "csv"] {
+            let (said, told) =
+                stillwave(&format!("decimate {input} --by 10 --out x.{ending} --overwrite"));
+            let with = said.lines().find_map(|line| line.strip_prefix("read with  "));
+            assert_eq!(with, (ending == "npy").then_some("--rate 100000"), "{input}: {said}");
+            assert_eq!(told, "", "{input}");
+            let (text, told) = stillwave(&format!(
+                "measure x.{ending} {} --level {}V --post 60sa --format json --limit 1",
+                with.unwrap_or_default(),
+                f64::midpoint(low, high)
+            ));
+            assert!(told.is_empty() || ending == "wav", "{input}: {told}");
+            let found: serde_json::Value = serde_json::from_str(&text).unwrap();
+            for (key, wanted) in [("low", low), ("high", high)] {
+                let value = found[key].as_f64().unwrap();
+                assert!((value - wanted).abs() < 1e-5, "{input} {ending}: {value} {wanted}");
+            }
+        }
+    }
+    let (_, told) = stillwave("decimate units.csv --by 10 --out names.csv");
+    let text = fs::read_to_string(folder.join("names.csv")).unwrap();
+    assert!(text.starts_with("time (s),ch (V),other (V)\r\n") && told.is_empty(), "{text:.60}");
+    // Counts without a scale: text can say so.
+    let taken = "note: counts.csv: column 2 holds whole numbers without a unit: taken for counts; for \
+                 volts name it with the unit, such as \"mains (V)\"\n";
+    let (_, told) = stillwave("decimate counts.csv --by 10 --out counted.csv");
+    assert_eq!(told, taken);
+    let text = fs::read_to_string(folder.join("counted.csv")).unwrap();
+    assert!(text.starts_with("time (s),ch (counts),other (V)\r\n"), "{text:.60}");
+    let (text, told) = stillwave("scan counted.csv --level 2000");
+    assert!(text.contains("through 2000 counts") && told.is_empty(), "{text}{told}");
+    let (_, told) = stillwave("decimate counts.csv --by 10 --out counted.npy");
+    let note = "note: counted.npy: ch will be read as volts, though these are counts; write CSV, which \
+                says so, or add --bits and --vref\n";
+    assert_eq!(told, note.to_owned() + taken);
+}
+
 #[test]
 fn filters_keep_a_constant_and_say_what_they_pass() {
     let folder = tempfile::tempdir().unwrap();

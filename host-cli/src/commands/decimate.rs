@@ -63,15 +63,16 @@ where
         start: calibration.start_time,
     };
 
-    let context = context(args, &reader, &pipes)?;
+    let mut context = context(args, &reader, &pipes)?;
     let empty: Vec<Samples> = pipes.iter_mut().flat_map(|pipe| pipe.push(&[])).collect();
+    let scales = volts_of(&empty, &mut context, format, &args.out);
     let mut writer = StreamWriter::create(&args.out, format, &empty, times, &context)?;
     note::all(writer.notices().to_vec());
     let read = stream::blocks(&mut reader, &calibration, 0, |channels| {
         let outputs = pipes.iter_mut().zip(channels).flat_map(|(pipe, samples)| pipe.push(samples));
-        writer.put(outputs.collect()).map(|()| ControlFlow::Continue(()))
+        writer.put(in_volts(outputs, &scales)).map(|()| ControlFlow::Continue(()))
     })?;
-    writer.put(pipes.iter_mut().flat_map(Pipe::finish).collect())?;
+    writer.put(in_volts(pipes.iter_mut().flat_map(Pipe::finish), &scales))?;
 
     let outputs = writer.frames();
     if outputs == 0 {
@@ -109,6 +110,44 @@ where
     Ok(interrupt::status())
 }
 
+/// What makes volts of outputs that are written as such. They are floating point, which is read as
+/// volts: options could say that of one channel only.
+fn volts_of(
+    outputs: &[Samples],
+    context: &mut Context,
+    format: RecordFormat,
+    out: &Path,
+) -> Vec<Option<Scale>> {
+    let mut counts = Vec::new();
+    let mut scales = Vec::new();
+    for (output, channel) in outputs.iter().zip(&mut context.channels) {
+        let scale = channel.scale.filter(|_| output.is_float());
+        if scale.is_some() {
+            channel.scale = Some(Scale::VOLTS);
+        } else if output.is_float() {
+            counts.extend(channel.name.as_deref());
+        }
+        scales.push(scale);
+    }
+    if !counts.is_empty() && format != RecordFormat::Csv {
+        note::one(format_args!(
+            "{}: {} will be read as volts, though these are counts; write CSV, which says so, or add \
+             --bits and --vref",
+            out.display(),
+            counts.join(", ")
+        ));
+    }
+    scales
+}
+
+fn in_volts(outputs: impl Iterator<Item = Samples>, scales: &[Option<Scale>]) -> Vec<Samples> {
+    let convert = |(output, scale): (Samples, &Option<Scale>)| match scale {
+        Some(scale) => output.values().map(|x| scale.volts(x) as f32).collect::<Vec<_>>().into(),
+        None => output,
+    };
+    outputs.zip(scales).map(convert).collect()
+}
+
 /// The options with which the file has the volts and times of the recording, where it does not say
 /// them itself.
 fn read_with<T: Kept>(
@@ -128,8 +167,8 @@ fn read_with<T: Kept>(
     else {
         return Ok(options.join(" "));
     };
-    // CSV is in volts.
-    if format == RecordFormat::Csv {
+    // CSV is in volts, and so is floating point.
+    if format == RecordFormat::Csv || output.is_float() {
         return Ok(options.join(" "));
     }
     let scale = Scale::of_converter(bits, vref.0)?.amplified(pipe.gain)?;
@@ -213,8 +252,8 @@ fn context<T: Kept>(
     for (&channel, pipe) in reader.selected().iter().zip(pipes) {
         let scale = Calibration::new(&args.scale, info, channel)?.scale;
         let scale = scale.map(|scale| scale.amplified(pipe.gain)).transpose()?;
-        let own = info.channels.get(channel).and_then(|c| c.name.clone());
-        let own = own.unwrap_or_else(|| format!("channel {}", channel + 1));
+        let own = info.channels.get(channel).and_then(|c| c.bare_name());
+        let own = own.map_or_else(|| format!("channel {}", channel + 1), str::to_owned);
         for part in pipe.parts {
             channels.push(ChannelContext { name: Some(format!("{own}{part}")), scale });
         }
