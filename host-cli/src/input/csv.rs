@@ -130,16 +130,41 @@ fn judge_times(
     Ok(timing)
 }
 
-/// Passes over blank lines and comments, of any length; how many they were.
+/// Passes over blank lines and comments, however many and however long; how many they were.
 fn pass_preface(source: &mut Source) -> Result<u64, Error> {
     let says = |text: &[u8]| text.split(|&byte| byte == b'\n').any(head::says_something);
     let mut lines = 0;
     loop {
         let head = source.peek(says)?;
-        let last = memchr::memrchr(b'\n', head).filter(|_| head.len() >= LOOK_AHEAD && !says(head));
-        let Some(last) = last else { return Ok(lines) };
-        lines += memchr::memchr_iter(b'\n', head).count() as u64;
-        source.go_to(source.position() + last as u64 + 1)?;
+        let (mut passed, before) = (0, lines);
+        while let Some(end) = memchr::memchr(b'\n', &head[passed..])
+            && !head::says_something(&head[passed..passed + end])
+        {
+            passed += end + 1;
+            lines += 1;
+        }
+        let is_long = head.len() >= LOOK_AHEAD && head.trim_ascii_start().starts_with(b"#");
+        if lines > before {
+            source.go_to(source.position() + passed as u64)?;
+        } else if is_long {
+            pass_line(source)?;
+            lines += 1;
+        } else {
+            return Ok(lines);
+        }
+    }
+}
+
+/// Passes over a line of any length.
+fn pass_line(source: &mut Source) -> Result<(), Error> {
+    loop {
+        let head = source.peek(|head| head.contains(&b'\n'))?;
+        let end = memchr::memchr(b'\n', head);
+        let passed = end.map_or(head.len(), |end| end + 1);
+        source.go_to(source.position() + passed as u64)?;
+        if end.is_some() || passed == 0 {
+            return Ok(());
+        }
     }
 }
 

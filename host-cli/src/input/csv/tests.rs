@@ -164,6 +164,15 @@ fn a_preface_of_any_length_is_passed_over() {
     assert_eq!(read(&text), [[1.0, 3.0], [2.0, 4.0]]);
     assert_eq!(all(&mut trickled(text.as_bytes(), 997, &options()).unwrap()), read(&text));
     assert!(fault(&(text + "5\n")).contains("line 12004: there is 1 column here and 2 before"));
+    // Comments about as long as a look ahead, and far longer.
+    for length in (65_500..65_560).chain([200_000]) {
+        let long = format!("# short\n#{}\na,b\n1,2\n3,4\n", "c".repeat(length));
+        assert_eq!(read(&long), [[1.0, 3.0], [2.0, 4.0]], "{length}");
+        let piped = all(&mut trickled(long.as_bytes(), 997, &options()).unwrap());
+        assert_eq!(piped, read(&long), "{length}");
+        assert!(fault(&(long + "5\n")).contains("line 6: there is 1 column here"), "{length}");
+    }
+    assert!(fault(&"#".repeat(200_000)).contains("there are no samples in it"));
     let behind = format!("a,b\n{}1,2\n", "# of a board\n\n".repeat(6000));
     assert!(fault(&behind).contains("no line of its first 64 KiB has samples"));
 }
