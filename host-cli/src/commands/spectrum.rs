@@ -45,7 +45,9 @@ pub(super) fn view<T: Sample>(
     for (reason, count) in &mean.left_out {
         note::one(format_args!("no spectrum of {}: {reason}", counted(*count, "record")));
     }
-    if mean.count == 0 {
+    if mean.count == 0 && outcome.counters.records > 0 {
+        note::one("there is no spectrum to show; give a longer --post");
+    } else if mean.count == 0 {
         report::no_record_note(&outcome, records.shape, "show");
     } else {
         let sums: Vec<f64> = mean.sums.iter().map(|sum| sum / mean.count as f64).collect();
