@@ -72,6 +72,15 @@ fn what_a_spectrum_cannot_tell_is_said() {
     let (_, text, _) = run(folder.path(), &format!("view {few} --spectrum --width 90"));
     assert!(text.contains(&format!("no tone: {reason}")), "{text}");
 
+    let short = JOB.replace("20ms", "7sa");
+    let (_, _, told) = run(folder.path(), &format!("view {short} --spectrum"));
+    let told: Vec<_> = told.lines().collect();
+    assert!(
+        matches!(told[..], [first, _] if first.starts_with("note: no spectrum of ")),
+        "{told:?}"
+    );
+    assert_eq!(told[1], "note: there is no spectrum to show; give a longer --post");
+
     // Amplified until the converter's end codes.
     let bytes: Vec<u8> = (0..48_000)
         .flat_map(|i| {
@@ -104,13 +113,25 @@ fn one_channel_over_another_has_a_phase() {
         let angle = f64::from(i) / 20.0;
         format!("{},{}\n", angle.sin(), angle.cos())
     };
-    let text = (0..2000).map(line).collect::<Vec<_>>().concat();
-    fs::write(folder.path().join("xy.csv"), "in (mV),out (V)\n".to_owned() + &text).unwrap();
+    let points = (0..2000).map(line).collect::<Vec<_>>().concat();
+    fs::write(folder.path().join("xy.csv"), "in (mV),out (V)\n".to_owned() + &points).unwrap();
     let job = "view xy.csv --rate 1kHz --level 0 --post 500sa --xy 1,2 --svg named.svg";
     let (_, text, errors) = run(folder.path(), job);
     assert!(text.contains(", its sine 1.0000"), "{text}{errors}");
     let svg = fs::read_to_string(folder.path().join("named.svg")).unwrap();
     assert!(svg.contains("out over in") && svg.contains("out (V)") && svg.contains("in (mV)"));
+    for (header, [first, second]) in [
+        ("V(in),V(out)", ["V(in)", "V(out)"]),
+        ("a (mV),a (V)", ["a (channel 1)", "a (channel 2)"]),
+        ("V(in) [mV],b_V", ["V(in)", "b"]),
+        ("channel 2,", ["channel 2 (channel 1)", "channel 2 (channel 2)"]),
+    ] {
+        fs::write(folder.path().join("xy.csv"), format!("{header}\n{points}")).unwrap();
+        let (_, _, errors) = run(folder.path(), &format!("{job} --overwrite"));
+        assert_eq!(errors, "", "{header}");
+        let svg = fs::read_to_string(folder.path().join("named.svg")).unwrap();
+        assert!(svg.contains(&format!(", {second} over {first}\n")), "{header}: {svg:.900}");
+    }
     for (words, message) in [
         ("--xy 1", "--xy is of two channels; name two, such as --xy 1,2"),
         ("--xy 1,1", "--xy is of two channels; name two, such as --xy 1,2"),

@@ -33,7 +33,7 @@ pub(super) fn view<T: Sample>(
     let [across, up] = records.calibrations[..] else {
         return Err(Error::usage("--xy is of two channels", "name two, such as --xy 1,2"));
     };
-    let names = [records.channels[0], records.channels[1]].map(|c| name(records.info(), c));
+    let names = names(records.info(), [records.channels[0], records.channels[1]]);
     super::print(&records.heading())?;
     let mut all: Vec<(f64, f64)> = Vec::new();
     let mut last = Vec::new();
@@ -94,11 +94,16 @@ pub(super) fn view<T: Sample>(
     Ok(interrupt::status())
 }
 
-/// What a channel is called, without a unit, since an axis has its own.
-fn name(info: &Info, channel: usize) -> String {
-    let own = info.channels.get(channel).and_then(|c| c.name.as_deref()).unwrap_or_default();
-    let own = own.split(['(', '[']).next().unwrap_or_default().trim();
-    if own.is_empty() { format!("channel {}", channel + 1) } else { own.to_owned() }
+/// What channels are called, without a unit, since an axis has its own.
+fn names(info: &Info, channels: [usize; 2]) -> [String; 2] {
+    let names = channels.map(|channel| {
+        let own = info.channels.get(channel).and_then(|c| c.bare_name());
+        own.map_or_else(|| format!("channel {}", channel + 1), str::to_owned)
+    });
+    if names[0] != names[1] {
+        return names;
+    }
+    channels.map(|channel| format!("{} (channel {})", names[0], channel + 1))
 }
 
 /// Phases over records, about the first, so that ±180° is one place.
