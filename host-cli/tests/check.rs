@@ -104,6 +104,21 @@ fn drafts_of_other_recordings_hold_too() {
     }
 }
 
+#[test]
+fn what_has_no_value_fails_for_the_reason_that_measure_tells() {
+    let folder = folder();
+    let (status, table, _) = said(&check(&folder, "good", "thd = { at_most = \"1 %\" }\n", ""));
+    assert_eq!(status, Some(1));
+    let reason = "too few cycles for a spectrum: use a longer --post";
+    let lines =
+        |start: &str| -> Vec<_> { table.lines().filter(|line| line.starts_with(start)).collect() };
+    let [tally, failed] = ["THD ", "failed "].map(lines);
+    assert!(!tally.is_empty() && !failed.is_empty(), "{table}");
+    for line in tally.into_iter().chain(failed) {
+        assert!(line.contains(reason), "{table}");
+    }
+}
+
 /// What was made 60 µs wide, once 40 µs, is measured and told so, in every form.
 #[test]
 fn what_is_found_stands_beside_what_is_expected() {

@@ -10,7 +10,7 @@ use crate::args::ReportFormat;
 use crate::calibration::Calibration;
 use crate::expect::{Finding, Subject, Tally, Tested};
 use crate::measured::Unit;
-use crate::quantity::counted;
+use crate::quantity::{counted, number_of};
 
 /// Failing records that are named one by one for people.
 const NAMED: usize = 10;
@@ -229,15 +229,15 @@ pub fn words(finding: &Finding, calibration: &Calibration) -> String {
             let side = if above { "above" } else { "below" };
             let time = calibration.rate.map_or(samples, |rate| samples / rate);
             let time = Unit::Time.show(time, calibration).replace('-', "\u{2212}");
-            let samples = if outside == 1.0 { "sample" } else { "samples" };
-            format!("{outside} {samples} outside the mask, the first {side} it at {time}")
+            let samples = number_of(outside, "sample");
+            format!("{samples} outside the mask, the first {side} it at {time}")
         }
         (Subject::Mask, ..) => match finding.margin {
             Err(reason) => format!("mask: {reason}"),
             Ok(_) => "mask".to_owned(),
         },
         (_, Ok(found), _) => format!("{name} {}", finding.subject.unit().show(found, calibration)),
-        (_, Err(reason), _) => format!("{name}: {reason}"),
+        (_, Err(reason), _) => format!("{name}: {}", finding.subject.why(reason)),
     }
 }
 
