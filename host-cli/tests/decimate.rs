@@ -260,6 +260,8 @@ fn filters_keep_a_constant_and_say_what_they_pass() {
     assert!(said.contains("15 bits gained"), "{said}");
     let said = succeed(folder, "--by 1 --how boxcar --out one.npy");
     assert!(said.contains("sums of 1 sample, 0 bits gained"), "{said}");
+    let said = succeed(folder, "--by 3 --how boxcar --out three.npy");
+    assert!(said.contains("\ndelay      1 sample (1.000 µs), taken off"), "{said}");
     succeed(folder, "--by 7 --how every --out every.npy");
     assert_eq!(read(&folder.join("every.npy")).0, [vec![1234.0; 2858]]);
 }

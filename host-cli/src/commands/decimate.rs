@@ -12,7 +12,7 @@ use crate::decimate::{Kept, Pipe, pipe};
 use crate::error::Error;
 use crate::export::{ChannelContext, Context, Samples, StreamWriter, Times, wav_zero};
 use crate::input::{self, Info, Reader};
-use crate::quantity::{Level, counted, format_si};
+use crate::quantity::{Level, counted, format_si, number_of};
 use crate::{interrupt, note, report, stream, with_reader};
 
 pub(super) fn run(args: &DecimateArgs) -> Result<ExitCode, Error> {
@@ -233,8 +233,9 @@ fn description<T>(pipe: &Pipe<T>, info: &Info) -> String {
     });
     let delay = grid.delay().parts() as f64 / PARTS_PER_SAMPLE as f64;
     let seconds = info.rate.map(|rate| format!(" ({})", format_si(delay / rate, "s", 4)));
+    let delay = number_of(delay, "sample");
     format!(
-        "decimated  {rate}{}{}\ndelay      {delay} samples{}, taken off: the first new sample is there",
+        "decimated  {rate}{}{}\ndelay      {delay}{}, taken off: the first new sample is there",
         pipe.what,
         bands.unwrap_or_default(),
         seconds.unwrap_or_default()
@@ -265,7 +266,8 @@ fn context<T: Kept>(
         source: file_name(&info.name),
         what: pipes.first().map(|pipe| {
             let first = pipe.grid.instant(0).samples();
-            format!("Decimated: {}; the first sample is at {first} samples of what was", pipe.what)
+            let first = number_of(first, "sample");
+            format!("Decimated: {}; the first sample is at {first} of what was", pipe.what)
         }),
         overwrite: args.overwrite,
     })
