@@ -2,7 +2,7 @@
 
 use std::ops::ControlFlow;
 
-use stillwave::{Block, Counters, Event, Mode, Record, Recorder, Sample, Trigger};
+use stillwave::{Block, Counters, Event, Mode, Record, Recorder, Sample, Scale, Trigger};
 
 use crate::args::{self, InputArgs, JobArgs};
 use crate::calibration::Calibration;
@@ -183,12 +183,18 @@ impl<T: Sample> Records<T> {
         self.channels.iter().position(|&channel| channel == self.trigger_channel)
     }
 
-    /// What files of these records say besides the samples.
+    /// What makes volts of each channel, for [`OwnedRecord::in_volts`](crate::export::OwnedRecord).
+    pub fn scales(&self) -> Vec<Option<Scale>> {
+        self.calibrations.iter().map(|calibration| calibration.scale).collect()
+    }
+
+    /// What files of these records say besides the samples, floating point in volts.
     pub fn context(&self, overwrite: bool) -> Context {
         let info = self.info();
+        let is_integer = info.sample_type.kind.is_integer();
         let channel = |(&channel, calibration): (&usize, &Calibration)| ChannelContext {
             name: info.channels.get(channel).and_then(|c| c.bare_name()).map(str::to_owned),
-            scale: calibration.scale,
+            scale: calibration.scale.map(|scale| if is_integer { scale } else { Scale::VOLTS }),
         };
         let channels = self.channels.iter().zip(&self.calibrations).map(channel).collect();
         Context { rate: info.rate, channels, source: info.name.clone(), what: None, overwrite }

@@ -224,6 +224,22 @@ fn floating_point_is_written_in_volts() {
             }
         }
     }
+    // So it is in records.
+    for (input, level, highest) in
+        [("units.csv", "2V", 3.0), ("in.f32 --sample-type f32le --probe 10:1", "20V", 30.0)]
+    {
+        for ending in ["npy", "wav", "csv"] {
+            let taken = format!("--rate 1MS/s --level {level} --limit 1");
+            stillwave(&format!("capture {input} {taken} --pre 9sa --post 990sa --out r.{ending}"));
+            let (text, _) = stillwave(&format!(
+                "measure r-0001.{ending} {taken} --pre 1sa --post 900sa --format json"
+            ));
+            let found: serde_json::Value = serde_json::from_str(&text).unwrap();
+            let value = found["high"].as_f64().unwrap();
+            assert!((value - highest).abs() < 1e-5, "{input} {ending}: {value} {highest}");
+            fs::remove_file(folder.join(format!("r-0001.{ending}"))).unwrap();
+        }
+    }
     let (_, told) = stillwave("decimate units.csv --by 10 --out names.csv");
     let text = fs::read_to_string(folder.join("names.csv")).unwrap();
     assert!(text.starts_with("time (s),ch (V),other (V)\r\n") && told.is_empty(), "{text:.60}");

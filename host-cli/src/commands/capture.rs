@@ -7,7 +7,7 @@ use stillwave::Sample;
 use crate::acquire::{ChannelPlan, Records};
 use crate::args::{CaptureArgs, RecordFormat};
 use crate::error::Error;
-use crate::export::{Samples, Store};
+use crate::export::{OwnedRecord, Samples, Store};
 use crate::input::Reader;
 use crate::{interrupt, report, with_reader};
 
@@ -29,7 +29,8 @@ where
     super::print(&records.heading())?;
     let mut store =
         Store::new(&args.out, args.save_as, RecordFormat::Wav, records.context(args.overwrite))?;
-    let outcome = records.each(|record| store.put(&record.into()))?;
+    let scales = records.scales();
+    let outcome = records.each(|record| store.put(&OwnedRecord::from(record).in_volts(&scales)))?;
     let written = store.finish()?;
     super::print(&report::record_summary(&outcome, &records.calibration))?;
     if let Some(written) = written {

@@ -12,7 +12,7 @@ use crate::args::{CheckArgs, ReportFormat};
 use crate::calibration::Calibration;
 use crate::error::Error;
 use crate::expect::{Check, Corner, Corners, Expectation};
-use crate::export::{Samples, Store};
+use crate::export::{OwnedRecord, Samples, Store};
 use crate::input::Reader;
 use crate::report::{self, CheckReport, Checked};
 use crate::view::{Bound, Overlay, Tally};
@@ -48,6 +48,7 @@ where
     let out = BufWriter::new(std::io::stdout());
     let mut report = CheckReport::new(out, args.report.format, calibration);
     let scale = calibration.scale.unwrap_or(Scale::VOLTS);
+    let scales = records.scales();
     let outcome = records.each_seen(|seen| match seen {
         Seen::Event(event) => match check.event(event.at) {
             Some(finding) => {
@@ -67,7 +68,7 @@ where
                 }
             }
             if let Some(keep) = keep.as_mut().filter(|_| offends) {
-                keep.put(&record.into())?;
+                keep.put(&OwnedRecord::from(record).in_volts(&scales))?;
             }
             let at = Checked { record: Some(record.number + 1), crossing: record.at.samples() };
             report.write(at, &findings).map_err(failed)

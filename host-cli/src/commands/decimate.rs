@@ -141,11 +141,7 @@ fn volts_of(
 }
 
 fn in_volts(outputs: impl Iterator<Item = Samples>, scales: &[Option<Scale>]) -> Vec<Samples> {
-    let convert = |(output, scale): (Samples, &Option<Scale>)| match scale {
-        Some(scale) => output.values().map(|x| scale.volts(x) as f32).collect::<Vec<_>>().into(),
-        None => output,
-    };
-    outputs.zip(scales).map(convert).collect()
+    outputs.zip(scales).map(|(output, scale)| output.in_volts(*scale)).collect()
 }
 
 /// The options with which the file has the volts and times of the recording, where it does not say

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use stillwave::{Event, Instant, Record, Sample};
+use stillwave::{Event, Instant, Record, Sample, Scale};
 
 /// The samples of one channel, whatever their type.
 #[derive(Debug, Clone, PartialEq)]
@@ -73,6 +73,17 @@ impl Samples {
     /// How many samples there are.
     pub fn len(&self) -> usize {
         with_samples!(self, samples => samples.len())
+    }
+
+    /// Floating point in volts, as which files of it are read; whole numbers as they are.
+    #[must_use]
+    pub fn in_volts(self, scale: Option<Scale>) -> Self {
+        match (self, scale) {
+            (Self::F32(samples), Some(scale)) if scale != Scale::VOLTS => {
+                Self::F32(samples.iter().map(|&x| scale.volts(x.into()) as f32).collect())
+            }
+            (samples, _) => samples,
+        }
     }
 
     /// Whether there are none.
@@ -180,6 +191,16 @@ impl OwnedRecord {
         // Small differences: exact.
         let whole = i128::from(self.at.position) - i128::from(self.start);
         whole as f64 - f64::from(self.at.lead) / stillwave::PARTS_PER_SAMPLE as f64
+    }
+}
+
+impl OwnedRecord {
+    /// The same with each channel as [`Samples::in_volts`] has it.
+    #[must_use]
+    pub fn in_volts(mut self, scales: &[Option<Scale>]) -> Self {
+        let convert = |(samples, scale): (Samples, &Option<Scale>)| samples.in_volts(*scale);
+        self.channels = self.channels.into_iter().zip(scales).map(convert).collect();
+        self
     }
 }
 
