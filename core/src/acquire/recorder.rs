@@ -186,10 +186,10 @@ impl<T: Sample, B: AsRef<[T]> + AsMut<[T]>> Recorder<T, B> {
     /// How many samples of `block` were taken; those between it and the block before are lost, and
     /// a whole block that has not all channels.
     fn enter(&mut self, block: &Block<'_, T>) -> usize {
-        if !block.is_empty() && block.channels() < self.ring.channels() {
-            self.gap(block.end());
-        } else if block.start() > self.position {
-            self.gap(block.start());
+        let is_whole = block.channels() >= self.ring.channels();
+        let from = if is_whole { block.start() } else { block.end() };
+        if from > self.position {
+            self.gap(from);
         }
         offset(block, self.position)
     }
