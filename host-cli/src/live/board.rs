@@ -148,9 +148,6 @@ impl Board {
             // Ends whatever the line has said while nobody spoke.
             let _ = connection.write_all(&[0]);
         }
-        for order in [ToBoard::Records(true), ToBoard::Events(self.wants_events)] {
-            self.order(order);
-        }
         self.ask();
         Ok(())
     }
@@ -185,6 +182,11 @@ impl Board {
         let news = self.read();
         for news in &news {
             self.heard(news);
+            // Also by itself, where it has begun anew and its line has not: it sends nothing then.
+            if matches!(news, News::Hello(_)) {
+                self.order(ToBoard::Records(true));
+                self.order(ToBoard::Events(self.wants_events));
+            }
         }
         if self.unsaid != Unsaid::Nothing && self.asked.elapsed() >= AGAIN {
             self.ask();
