@@ -1,6 +1,7 @@
 //! The computer's end of the link.
 
 use std::io;
+use std::thread::{self, JoinHandle};
 use std::time::{Duration, Instant};
 
 use stillwave_app::Settings;
@@ -9,7 +10,7 @@ use stillwave_link::{
     RecordHead, ToBoard,
 };
 
-use super::line::{Connection, Line};
+use super::line::{Connected, Connection, Line};
 use crate::error::Error;
 
 /// How long after a failure a board is looked for again, and what it has not said is asked for again.
@@ -55,6 +56,8 @@ pub enum News {
 pub struct Board {
     line: Line,
     connection: Option<Box<dyn Connection>>,
+    /// It has gone, and is looked for.
+    looking: Option<JoinHandle<Connected>>,
     encoder: Encoder,
     receiver: Receiver,
     assembler: Assembler<Vec<u16>>,
@@ -83,10 +86,12 @@ impl Board {
     ///
     /// # Errors
     /// A line that is not there at first.
-    pub fn connect(line: Line, wants_events: bool) -> io::Result<Self> {
+    pub fn connect(mut line: Line, wants_events: bool) -> io::Result<Self> {
+        let connection = line.connect()?;
         let mut board = Self {
             line,
             connection: None,
+            looking: None,
             encoder: Encoder::default(),
             receiver: Receiver::default(),
             assembler: Assembler::new(Vec::new()),
@@ -99,7 +104,7 @@ impl Board {
             ended: false,
             fault: None,
         };
-        board.open()?;
+        board.open(connection);
         Ok(board)
     }
 
@@ -138,18 +143,31 @@ impl Board {
         self.fault.take()
     }
 
-    fn open(&mut self) -> io::Result<()> {
-        self.connection = Some(self.line.connect()?);
+    fn open(&mut self, mut connection: Box<dyn Connection>) {
+        // Ends whatever the line has said while nobody spoke.
+        let _ = connection.write_all(&[0]);
+        self.connection = Some(connection);
         self.connections += 1;
         self.spoke = None;
         self.receiver.restart();
         self.assembler.break_off();
-        if let Some(connection) = &mut self.connection {
-            // Ends whatever the line has said while nobody spoke.
-            let _ = connection.write_all(&[0]);
-        }
         self.ask();
-        Ok(())
+    }
+
+    /// Where it has gone, looks whether it is there again; a while after a failure once more.
+    fn look(&mut self) {
+        match self.looking.take() {
+            Some(looking) if looking.is_finished() => {
+                self.next_try = Instant::now() + AGAIN;
+                if let Ok(Ok(connection)) = looking.join() {
+                    self.open(connection);
+                }
+            }
+            None if !self.ended && Instant::now() >= self.next_try => {
+                self.looking = self.line.connect_again();
+            }
+            looking => self.looking = looking,
+        }
     }
 
     /// Asks what it is and what is set.
@@ -197,12 +215,8 @@ impl Board {
     fn read(&mut self) -> Vec<News> {
         let mut news = Vec::new();
         let Some(connection) = &mut self.connection else {
-            std::thread::sleep(Duration::from_millis(10));
-            if !self.ended && Instant::now() >= self.next_try {
-                self.next_try = Instant::now() + AGAIN;
-                // Where it fails, there is a next time.
-                let _ = self.open();
-            }
+            thread::sleep(Duration::from_millis(10));
+            self.look();
             return news;
         };
         let mut bytes = [0; 4096];
@@ -282,3 +296,6 @@ pub fn heard(assembler: &mut Assembler<Vec<u16>>, message: &FromBoard<'_>) -> Op
         }),
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -2,6 +2,7 @@
 
 use std::io::{self, Read, Write};
 use std::net::{TcpStream, ToSocketAddrs};
+use std::thread::{Builder, JoinHandle};
 use std::time::Duration;
 
 use super::Played;
@@ -15,10 +16,14 @@ const ANSWER: Duration = Duration::from_secs(2);
 /// Bits a second of a board's serial port.
 const SPEED: u32 = 921_600;
 
-/// Bytes in both directions; a read that has none in time fails as timed out.
-pub(super) trait Connection: Read + Write {}
+/// Bytes in both directions, none of which waits to be flushed; a read that has none in time fails
+/// as timed out.
+pub(super) trait Connection: Read + Write + Send {}
 
-impl<T: Read + Write> Connection for T {}
+impl<T: Read + Write + Send> Connection for T {}
+
+/// What comes of connecting.
+pub(super) type Connected = io::Result<Box<dyn Connection>>;
 
 /// Where a board is.
 #[derive(Debug)]
@@ -67,7 +72,18 @@ impl Line {
         !matches!(self, Self::Played(_))
     }
 
-    pub(super) fn connect(&mut self) -> io::Result<Box<dyn Connection>> {
+    /// Connects once more, in a thread of its own: all else goes on while nothing answers. None
+    /// where it does not come back, or the system gives no thread.
+    pub(super) fn connect_again(&self) -> Option<JoinHandle<Connected>> {
+        let mut line = match self {
+            Self::Serial(name) => Self::Serial(name.clone()),
+            Self::Tcp(address) => Self::Tcp(address.clone()),
+            Self::Played(_) => return None,
+        };
+        Builder::new().name("connect".to_owned()).spawn(move || line.connect()).ok()
+    }
+
+    pub(super) fn connect(&mut self) -> Connected {
         match self {
             Self::Serial(name) => {
                 let port = serialport::new(name.as_str(), SPEED).timeout(PATIENCE).open()?;
