@@ -192,7 +192,7 @@ impl Board {
         let mut frame = [0; LONGEST_FRAME];
         let frame = self.encoder.encode(&order, &mut frame);
         // A board that has gone is noticed where it is read.
-        let _ = connection.write_all(frame).and_then(|()| connection.flush());
+        let _ = connection.write_all(frame);
     }
 
     /// Waits a little for bytes, and gives what they say.
@@ -261,6 +261,7 @@ impl Board {
                 }
             },
         };
+        connection.discard();
         let was_there = self.is_connected();
         self.connection = None;
         self.next_try = Instant::now() + AGAIN;

@@ -5,6 +5,8 @@ use std::net::{TcpStream, ToSocketAddrs};
 use std::thread::{Builder, JoinHandle};
 use std::time::Duration;
 
+use serialport::{ClearBuffer, SerialPort};
+
 use super::Played;
 
 /// How long a read waits for bytes.
@@ -18,9 +20,19 @@ const SPEED: u32 = 921_600;
 
 /// Bytes in both directions, none of which waits to be flushed; a read that has none in time fails
 /// as timed out.
-pub(super) trait Connection: Read + Write + Send {}
+pub(super) trait Connection: Read + Write + Send {
+    /// Forgets what has not gone out yet: a port is not closed before it has.
+    fn discard(&mut self) {}
+}
 
-impl<T: Read + Write + Send> Connection for T {}
+impl Connection for TcpStream {}
+
+impl Connection for Box<dyn SerialPort> {
+    fn discard(&mut self) {
+        // Where it fails, closing it takes long.
+        let _ = self.clear(ClearBuffer::Output);
+    }
+}
 
 /// What comes of connecting.
 pub(super) type Connected = io::Result<Box<dyn Connection>>;

@@ -9,6 +9,7 @@ use embedded_io::{ErrorType, ReadReady, WriteReady};
 use stillwave_app::{Capture, DIVISIONS_UP, FrontEnd, Settings, VOLTS_MV, store::Nothing};
 use stillwave_link::Station;
 
+use super::line::Connection;
 use crate::calibration::Calibration;
 use crate::error::Error;
 use crate::input::{Reader, Recording};
@@ -232,6 +233,8 @@ pub(super) struct Ends {
     from_board: Receiver<Result<Vec<u8>, Error>>,
     held: Vec<u8>,
 }
+
+impl Connection for Ends {}
 
 impl Read for Ends {
     fn read(&mut self, bytes: &mut [u8]) -> io::Result<usize> {
