@@ -68,6 +68,8 @@ pub struct Board {
     /// When it last said anything, once it has spoken on this connection.
     spoke: Option<Instant>,
     next_try: Instant,
+    /// It was there, and has gone.
+    went: bool,
     connections: u64,
     ended: bool,
     fault: Option<Error>,
@@ -100,6 +102,7 @@ impl Board {
             asked: Instant::now(),
             spoke: None,
             next_try: Instant::now(),
+            went: false,
             connections: 0,
             ended: false,
             fault: None,
@@ -123,14 +126,14 @@ impl Board {
         self.assembler.broken()
     }
 
-    /// How often the board was found.
+    /// How often a board began to speak on a connection.
     pub fn connections(&self) -> u64 {
         self.connections
     }
 
     /// Whether it is there; one that has gone, once it speaks again.
     pub fn is_connected(&self) -> bool {
-        self.connection.is_some() && (self.connections == 1 || self.spoke.is_some())
+        self.connection.is_some() && (!self.went || self.spoke.is_some())
     }
 
     /// Whether it will not be there again: a recording at its end.
@@ -147,7 +150,6 @@ impl Board {
         // Ends whatever the line has said while nobody spoke.
         let _ = connection.write_all(&[0]);
         self.connection = Some(connection);
-        self.connections += 1;
         self.spoke = None;
         self.receiver.restart();
         self.assembler.break_off();
@@ -230,7 +232,8 @@ impl Board {
                     let now = receiver.received();
                     if now.frames != frames && self.spoke.is_none() {
                         self.spoke = Some(Instant::now());
-                        news.extend((self.connections > 1).then_some(News::Connected));
+                        self.connections += 1;
+                        news.extend(self.went.then_some(News::Connected));
                     }
                     if now.missing != missing {
                         news.push(News::Missed);
@@ -263,7 +266,7 @@ impl Board {
         };
         connection.discard();
         let was_there = self.is_connected();
-        self.connection = None;
+        (self.connection, self.went) = (None, true);
         self.next_try = Instant::now() + AGAIN;
         if self.line.comes_back() {
             // What takes calls and never speaks has not come back.

@@ -1,4 +1,5 @@
 use super::*;
+use std::io::Write;
 use std::net::{TcpListener, TcpStream};
 
 fn listening() -> (TcpListener, Board) {
@@ -23,4 +24,28 @@ fn what_does_not_answer_holds_up_nothing() {
         assert!(before.elapsed() < AGAIN, "{} calls wait", waiting.len());
     }
     assert!(!board.is_connected());
+}
+
+#[test]
+fn a_board_is_counted_once_it_speaks() {
+    let (listener, mut board) = listening();
+    // What takes a call, says nothing and goes; twice.
+    for _ in 0..2 {
+        drop(listener.accept().unwrap());
+        while board.connection.is_some() {
+            board.poll();
+        }
+        board.next_try = Instant::now();
+        while board.connection.is_none() {
+            board.poll();
+        }
+    }
+    assert_eq!((board.connections(), board.is_connected()), (0, false));
+    let (mut stream, _) = listener.accept().unwrap();
+    let counters = FromBoard::Counters(Counters::default());
+    stream.write_all(Encoder::default().encode(&counters, &mut [0; LONGEST_FRAME])).unwrap();
+    while board.connections() == 0 {
+        board.poll();
+    }
+    assert_eq!((board.connections(), board.is_connected()), (1, true));
 }
