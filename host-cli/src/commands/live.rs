@@ -119,8 +119,10 @@ impl<'a> Session<'a> {
 
     /// What programs ask of the board goes there.
     fn pass_orders(&mut self) {
-        for order in self.remote.iter().flat_map(Remote::orders) {
-            self.board.order(order);
+        if let Some(remote) = &self.remote {
+            for order in remote.orders(self.board.hellos_due()) {
+                self.board.order(order);
+            }
         }
     }
 

@@ -64,7 +64,9 @@ pub struct Board {
     wants_events: bool,
     /// What it has not said since a frame was lost, which may have said so.
     unsaid: Unsaid,
+    /// When it was last asked for its hello, and how many that it was asked for have not come.
     asked: Instant,
+    due: u32,
     /// When it last said anything, once it has spoken on this connection.
     spoke: Option<Instant>,
     next_try: Instant,
@@ -100,6 +102,7 @@ impl Board {
             wants_events,
             unsaid: Unsaid::Nothing,
             asked: Instant::now(),
+            due: 0,
             spoke: None,
             next_try: Instant::now(),
             went: false,
@@ -131,6 +134,12 @@ impl Board {
         self.connections
     }
 
+    /// Hellos that it was asked for and that are still to come.
+    pub fn hellos_due(&self) -> u32 {
+        // What has not come for so long is lost.
+        if self.asked.elapsed() < AGAIN { self.due } else { 0 }
+    }
+
     /// Whether it is there; one that has gone, once it speaks again.
     pub fn is_connected(&self) -> bool {
         self.connection.is_some() && (!self.went || self.spoke.is_some())
@@ -153,6 +162,7 @@ impl Board {
         self.spoke = None;
         self.receiver.restart();
         self.assembler.break_off();
+        self.due = 0;
         self.ask();
     }
 
@@ -174,12 +184,15 @@ impl Board {
 
     /// Asks what it is and what is set.
     fn ask(&mut self) {
-        (self.unsaid, self.asked) = (Unsaid::HelloAndSettings, Instant::now());
+        self.unsaid = Unsaid::HelloAndSettings;
         self.order(ToBoard::Hello);
     }
 
     /// Notes what it has said of what it is yet to say.
     fn heard(&mut self, news: &News) {
+        if matches!(news, News::Hello(_)) {
+            self.due = self.due.saturating_sub(1);
+        }
         self.unsaid = match (news, self.unsaid) {
             (News::Missed, _) => Unsaid::HelloAndSettings,
             (News::Hello(_), Unsaid::HelloAndSettings) => Unsaid::Settings,
@@ -190,6 +203,9 @@ impl Board {
 
     /// Asks something of the board; nothing where it is not there.
     pub fn order(&mut self, order: ToBoard) {
+        if order == ToBoard::Hello {
+            (self.due, self.asked) = (self.hellos_due().saturating_add(1), Instant::now());
+        }
         let Some(connection) = &mut self.connection else { return };
         let mut frame = [0; LONGEST_FRAME];
         let frame = self.encoder.encode(&order, &mut frame);

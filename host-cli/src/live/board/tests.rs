@@ -49,3 +49,21 @@ fn a_board_is_counted_once_it_speaks() {
     }
     assert_eq!((board.connections(), board.is_connected()), (1, true));
 }
+
+#[test]
+fn hellos_are_due_until_they_come() {
+    let (listener, mut board) = listening();
+    let (mut stream, _) = listener.accept().unwrap();
+    board.order(ToBoard::Hello);
+    assert_eq!(board.hellos_due(), 2);
+    let hello = Hello { rate: 1, highest: 9, longest: 1, volts_per_count: 1.0, zero: 0.0 };
+    let hello = FromBoard::Hello(hello);
+    stream.write_all(Encoder::default().encode(&hello, &mut [0; LONGEST_FRAME])).unwrap();
+    while board.connections() == 0 {
+        board.poll();
+    }
+    assert_eq!(board.hellos_due(), 1);
+    // One that never comes is not waited for.
+    std::thread::sleep(AGAIN);
+    assert_eq!(board.hellos_due(), 0);
+}

@@ -88,9 +88,9 @@ impl Remote {
         self.shared.news.notify_all();
     }
 
-    /// What programs have asked of the board since.
-    pub fn orders(&self) -> Vec<ToBoard> {
-        self.shared.view().take_orders()
+    /// What programs have asked of the board since, of which `due` hellos are to come before theirs.
+    pub fn orders(&self, due: u32) -> Vec<ToBoard> {
+        self.shared.view().take_orders(due)
     }
 }
 

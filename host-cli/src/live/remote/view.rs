@@ -60,8 +60,8 @@ struct Wanted {
 struct Asked {
     since: Instant,
     wanted: Wanted,
-    /// Whether the hello has come.
-    heard: bool,
+    /// Hellos up to theirs that have not come.
+    hellos: u32,
     /// Whether the board has said since that what was wanted is so. A single record may have ended
     /// before the hello comes.
     was_so: bool,
@@ -76,7 +76,7 @@ impl View {
                     self.record = None;
                 }
                 if let Some(asked) = &mut self.asked {
-                    asked.heard = true;
+                    asked.hellos = asked.hellos.saturating_sub(1);
                 }
                 if self.is == Is::Unknown {
                     self.is = Is::Unset;
@@ -128,7 +128,7 @@ impl View {
             let Wanted { settings: wanted, running: wanted_running } = asked.wanted;
             asked.was_so |= wanted.is_none_or(|wanted| wanted == *settings)
                 && wanted_running.is_none_or(|wanted| wanted == running);
-            if asked.heard && asked.was_so {
+            if asked.hellos == 0 && asked.was_so {
                 self.confirmed();
             }
         }
@@ -145,7 +145,8 @@ impl View {
         }
     }
 
-    pub(super) fn take_orders(&mut self) -> Vec<ToBoard> {
+    /// What goes out now, where the board has yet to say `due` hellos that others asked for.
+    pub(super) fn take_orders(&mut self, due: u32) -> Vec<ToBoard> {
         if self.asked.as_ref().is_some_and(|asked| asked.since.elapsed() >= LONG) {
             self.confirmed();
         }
@@ -153,7 +154,8 @@ impl View {
             return Vec::new();
         }
         let wanted = self.wanted;
-        self.asked = Some(Asked { since: Instant::now(), wanted, heard: false, was_so: false });
+        let hellos = due.saturating_add(1);
+        self.asked = Some(Asked { since: Instant::now(), wanted, hellos, was_so: false });
         let mut orders = std::mem::take(&mut self.orders);
         orders.push(ToBoard::Hello);
         orders

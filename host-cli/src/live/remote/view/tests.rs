@@ -27,7 +27,7 @@ fn there(settings: Settings, running: bool) -> View {
 fn a_run_is_confirmed_by_a_board_that_runs() {
     let mut view = there(SINGLE, false);
     view.run();
-    assert_eq!(view.take_orders(), [ToBoard::Run, ToBoard::Hello]);
+    assert_eq!(view.take_orders(1), [ToBoard::Run, ToBoard::Hello]);
     // The hello that another asked for, and what was set before.
     view.take(&News::Hello(HELLO));
     told(&mut view, SINGLE, false);
@@ -41,10 +41,23 @@ fn a_run_is_confirmed_by_a_board_that_runs() {
 }
 
 #[test]
+fn a_run_is_not_confirmed_by_a_hello_that_was_due_before() {
+    let mut view = there(Settings::DEFAULT, true);
+    view.run();
+    view.take_orders(1);
+    for is_confirmed in [false, true] {
+        view.take(&News::Hello(HELLO));
+        told(&mut view, Settings::DEFAULT, true);
+        recorded(&mut view);
+        assert_eq!(view.record(0).is_some(), is_confirmed);
+    }
+}
+
+#[test]
 fn a_run_may_be_over_before_its_hello() {
     let mut view = there(SINGLE, false);
     view.run();
-    view.take_orders();
+    view.take_orders(0);
     told(&mut view, SINGLE, true);
     view.take(&News::Hello(HELLO));
     told(&mut view, SINGLE, false);
@@ -60,18 +73,18 @@ fn orders_go_one_after_the_other_and_the_last_settings_win() {
     for mv in 0..1_000 {
         view.set(level(mv));
     }
-    assert_eq!(view.take_orders(), [ToBoard::Settings(level(999)), ToBoard::Hello]);
+    assert_eq!(view.take_orders(0), [ToBoard::Settings(level(999)), ToBoard::Hello]);
     // Nothing while these are not confirmed; what comes meanwhile waits, and so do programs.
     while !view.is_full() {
         view.set(level(5));
         view.run();
     }
     view.set(level(7));
-    assert!(view.take_orders().is_empty());
+    assert!(view.take_orders(0).is_empty());
     view.take(&News::Hello(HELLO));
     told(&mut view, level(999), false);
     assert_eq!((view.settings(), view.is_running()), (level(7), true));
-    let orders = view.take_orders();
+    let orders = view.take_orders(0);
     assert_eq!(orders.len(), MOST + 2);
     assert!(orders.ends_with(&[ToBoard::Settings(level(7)), ToBoard::Hello]));
     // Another mode runs as well: it is not the same as the last alone.
@@ -79,7 +92,7 @@ fn orders_go_one_after_the_other_and_the_last_settings_win() {
     view.set(SINGLE);
     view.take(&News::Hello(HELLO));
     told(&mut view, level(7), true);
-    assert_eq!(view.take_orders().len(), 3);
+    assert_eq!(view.take_orders(0).len(), 3);
 }
 
 #[test]
@@ -87,7 +100,7 @@ fn a_board_that_is_away_is_known_to_be() {
     let mut view = there(SINGLE, false);
     view.set(Settings { level_mv: 5, ..SINGLE });
     view.take(&News::Gone("unplugged".to_owned()));
-    assert!(view.is_gone() && view.take_orders().is_empty());
+    assert!(view.is_gone() && view.take_orders(0).is_empty());
     assert_eq!(view.settings(), SINGLE);
     // What was set on the board before says nothing of this one.
     view.take(&News::Connected);
@@ -104,7 +117,7 @@ fn a_board_that_is_away_is_known_to_be() {
 fn a_record_that_takes_long_on_its_way_is_not_lost() {
     let mut view = there(SINGLE, false);
     view.run();
-    view.take_orders();
+    view.take_orders(0);
     view.take(&News::Hello(HELLO));
     told(&mut view, SINGLE, true);
     view.take(&News::RecordBegins);
