@@ -42,7 +42,8 @@ pub fn draw(frame: &mut Frame<'_>, state: &State, board: &Board, verdict: Option
         false => "not there",
     };
     // A board counts them whether or not it makes records of them.
-    let counted_on = if state.running || has_ended { "" } else { " (still counted)" };
+    let counts_on = board.is_connected() && !state.running;
+    let counted_on = if counts_on { " (still counted)" } else { "" };
     let doing = format!(
         "{} · {there} · {} records, {} events{counted_on}{}{}",
         board.name(),
