@@ -6,7 +6,7 @@
 #[path = "../../firmware-example/scpi/tests/instrument/mod.rs"]
 mod instrument;
 
-use instrument::OnBench;
+use instrument::{OnBench, RATE};
 use libfuzzer_sys::fuzz_target;
 use stillwave_scpi::{Instrument, Session};
 
@@ -21,7 +21,7 @@ fn square(n: u64) -> u16 {
 
 fuzz_target!(|bytes: &[u8]| {
     let (mut recording, mut shown) = ([0; LONGEST], [0; LONGEST]);
-    let mut instrument = OnBench::new([&mut recording, &mut shown], square, END);
+    let mut instrument = OnBench::new(RATE, [&mut recording, &mut shown], square, END);
     let mut session = Session::default();
     let mut say = |message: &[u8]| {
         let mut heard = Vec::new();

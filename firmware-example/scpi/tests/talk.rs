@@ -29,8 +29,13 @@ struct Talk {
 
 impl Talk {
     fn new(signal: fn(u64) -> u16) -> Self {
+        Self::at(RATE, signal)
+    }
+
+    /// With so many samples a second.
+    fn at(rate: u32, signal: fn(u64) -> u16) -> Self {
         let memory = || Box::leak(vec![0; LONGEST].into_boxed_slice());
-        let instrument = OnBench::new([memory(), memory()], signal, END);
+        let instrument = OnBench::new(rate, [memory(), memory()], signal, END);
         Self { session: Session::default(), instrument }
     }
 
@@ -235,12 +240,21 @@ fn it_is_idle_once_it_does_not_go_on() {
 #[test]
 fn what_is_measured_anew_came_after_it_was_asked_for() {
     // One step, of which no record is complete when the first patience ends.
-    const STEP: u64 = 751_000;
+    const STEP: u64 = 753_000;
     let mut talk = Talk::new(|n| volts(if n < STEP { 0.0 } else { 2.0 }));
     talk.ask("*RST;:TRIG:LEV 1;:INIT:CONT ON");
     for _ in 0..2 {
         assert_eq!(talk.error("MEAS:VOLT:AMPL?"), "-365,\"Time out error\"");
     }
+}
+
+#[test]
+fn a_long_sweep_is_waited_for() {
+    // 5 kS/s, and a period of 100 ms.
+    let mut talk = Talk::at(5_000, |n| volts(if n % 500 < 250 { 0.0 } else { 2.0 }));
+    talk.ask("TRIG:LEV 1;:INIT:CONT ON;:SWE:TIME MAX");
+    assert!(talk.number("SWE:TIME?") > 2.0);
+    assert!((talk.number("MEAS:FREQ?") - 10.0).abs() < 0.01);
 }
 
 #[test]

@@ -11,8 +11,8 @@ use crate::answer::Number;
 use crate::status::{TIME_OUT, VOLTAGE};
 use crate::value::{DataWord, OrderWord};
 
-/// How long a record is waited for, ms: less than computers wait for an answer (2 s is common), so
-/// that none comes when nobody waits any more.
+/// How long a record is waited for beside its own length, ms: less than computers wait for an answer
+/// (2 s is common), so that none comes when nobody waits any more.
 const PATIENCE: u64 = 1_500;
 
 impl<I: Instrument> Desk<'_, I> {
@@ -20,6 +20,8 @@ impl<I: Instrument> Desk<'_, I> {
     pub(super) async fn record(&mut self) -> Answered<I::Samples> {
         let after = if self.unit.anew { self.begin()? } else { 0 };
         let since = self.instrument.milliseconds();
+        let sweep = Self::sweep_of(self.instrument.settings().time_us);
+        let patience = PATIENCE + libm::ceil(sweep * 1e3) as u64;
         loop {
             if let Some(samples) = self.instrument.record(after) {
                 return Ok(samples);
@@ -28,7 +30,7 @@ impl<I: Instrument> Desk<'_, I> {
                 return Err(Error::DataCorruptOrStale);
             }
             let waited = self.instrument.milliseconds().saturating_sub(since);
-            if waited >= PATIENCE || !self.instrument.pause().await {
+            if waited >= patience || !self.instrument.pause().await {
                 return Err(TIME_OUT);
             }
         }

@@ -3,7 +3,7 @@
 use stillwave_app::{Bench, Capture, FrontEnd, Settings};
 use stillwave_scpi::{Instrument, Missing};
 
-/// Samples a second.
+/// Samples a second, as most have it.
 pub(crate) const RATE: u32 = 500_000;
 const BLOCK: u64 = 2_048;
 
@@ -25,13 +25,16 @@ pub(crate) struct OnBench<'m> {
 }
 
 impl<'m> OnBench<'m> {
-    /// With that memory, `signal` as the code of its n-th sample, and nothing more after `end` ms.
+    /// With `rate` samples a second, that memory, `signal` as the code of its n-th sample, and nothing
+    /// more after `end` ms.
     pub(crate) fn new(
+        rate: u32,
         [recording, shown]: [&'m mut [u16]; 2],
         signal: fn(u64) -> u16,
         end: u64,
     ) -> Self {
-        let (front, longest) = (Self::converter(), recording.len());
+        let front = FrontEnd::of_diagram(rate).expect("a front end");
+        let longest = recording.len();
         let bench = Bench::new(front, longest, Settings::default());
         let arrangement = bench.arrangement().expect("the first settings");
         let capture = Capture::new(arrangement, front.highest, recording, shown);
@@ -48,10 +51,6 @@ impl<'m> OnBench<'m> {
             valid_after: 0,
             record: None,
         }
-    }
-
-    fn converter() -> FrontEnd {
-        FrontEnd::of_diagram(RATE).expect("a front end")
     }
 
     fn meet(&mut self) {
@@ -108,7 +107,7 @@ impl Instrument for OnBench<'_> {
         (*number > after.max(self.valid_after)).then(|| samples.clone())
     }
     fn milliseconds(&self) -> u64 {
-        self.fed * 1_000 / u64::from(RATE)
+        self.fed * 1_000 / u64::from(self.front.rate)
     }
     async fn pause(&mut self) -> bool {
         self.meet();
