@@ -98,8 +98,8 @@ fn a_rare_pulse_and_the_number_of_events_are_found() {
     let count = |name: &str| told[name].as_u64().unwrap_or_else(|| panic!("no {name} in {last}"));
     let without = count("events_without_record");
     // The event of the first record may have been before events were asked for.
-    let least = count("events") - count("records");
-    assert!(least > 0 && [least, least + 1].contains(&without), "{last}");
+    let fewest = count("events") - count("records");
+    assert!(fewest > 0 && [fewest, fewest + 1].contains(&without), "{last}");
     // All but the first few came, one period after the other.
     let apart = last.split_once(r#""events.apart":"#).expect(last).1;
     assert!(apart.contains(r#""failed":0"#), "{apart}");
