@@ -127,16 +127,17 @@ static void expect(const char *what, uint32_t status, uint32_t expected)
     }
 }
 
-/* What has a field out of its range, or too little memory, names it. */
-static void refused(const StillwaveSettings *settings, size_t length, const char *name)
+/* What has a field out of its range, or too little memory, names it and its value. */
+static void refused(const StillwaveSettings *settings, size_t length, const char *name,
+                    double number)
 {
     StillwaveFault fault;
     const size_t size = sizeof acquisition;
     expect(name, stillwave_start(&acquisition, size, settings, memory, length, &fault),
            STILLWAVE_STATUS_BAD_SETTING);
     printf("%s is %g: it must be %s\n", fault.parameter, fault.value, fault.range);
-    if (strcmp(fault.parameter, name) != 0) {
-        printf("  expected: %s\n", name);
+    if (strcmp(fault.parameter, name) != 0 || fault.value != number) {
+        printf("  expected: %s is %g\n", name, number);
         wrong = 1;
     }
 }
@@ -145,25 +146,25 @@ static void refused_by_name(void)
 {
     StillwaveSettings good, settings;
     stillwave_defaults(&good);
-    refused(&good, 255, "length");
+    refused(&good, 255, "length", 255);
     settings = good, settings.pre = 0, settings.post = 0;
-    refused(&settings, 8192, "pre + post");
+    refused(&settings, 8192, "pre + post", 0);
     settings = good, settings.mode = STILLWAVE_AUTO;
-    refused(&settings, 8192, "auto_after");
+    refused(&settings, 8192, "auto_after", 0);
     settings = good, settings.hysteresis = -1;
-    refused(&settings, 8192, "hysteresis");
+    refused(&settings, 8192, "hysteresis", -1);
     settings = good, settings.condition = STILLWAVE_RUNT, settings.upper_level = settings.level;
-    refused(&settings, 8192, "upper_level");
+    refused(&settings, 8192, "upper_level", good.level);
     settings = good, settings.condition = STILLWAVE_DROPOUT;
-    refused(&settings, 8192, "after");
+    refused(&settings, 8192, "after", 0);
     settings = good, settings.condition = STILLWAVE_PULSE, settings.comparison = STILLWAVE_WITHIN;
     settings.time = 2 * 65536;
     settings.time_to = 65536;
-    refused(&settings, 8192, "time_to");
+    refused(&settings, 8192, "time_to", 65536);
     settings = good, settings.every = 2, settings.holdoff = 1;
-    refused(&settings, 8192, "every");
+    refused(&settings, 8192, "every", 2);
     settings = good, settings.condition = 77;
-    refused(&settings, 8192, "condition");
+    refused(&settings, 8192, "condition", 77);
 }
 
 static void again(const StillwaveEvent *event, void *context)

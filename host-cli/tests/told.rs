@@ -318,7 +318,7 @@ fn a_name_tells_the_format() {
     let folder = folder();
     let job = format!("capture {CODES} --level 1.5V --post 50sa --limit 2 --out");
     let (text, told) = stillwave(folder.path(), &format!("{job} one.csv"));
-    assert!(text.contains("written    one-0001.csv to one-0002.csv"), "{text}");
+    assert!(text.contains("written    one-0001.csv to one-0002.csv (2 records)"), "{text}");
     assert_eq!(told, "");
     let (text, told) = stillwave(folder.path(), &format!("{job} two"));
     assert!(text.contains("written    two-0001.wav to two-0002.wav"), "{text}");

@@ -21,8 +21,8 @@ enum Kind {
 /// Writes one record, and tells what it could not say in that format.
 type Write = fn(&OwnedRecord, &Path, &Context) -> Result<Vec<String>, Error>;
 
-/// The first and last file written.
-type Range = Option<(PathBuf, PathBuf)>;
+/// The first and last file written, and how many: a number that was taken may lie between.
+type Range = Option<(PathBuf, PathBuf, u64)>;
 
 impl Store {
     /// Files whose names begin with `base`, in the format that is given, or that its ending tells,
@@ -87,7 +87,7 @@ impl Store {
     /// The file written last, where each record has its own.
     pub fn last(&self) -> Option<&Path> {
         match &self.0 {
-            Kind::Files { range: Some((_, last)), .. } => Some(last),
+            Kind::Files { range: Some((_, last, _)), .. } => Some(last),
             _ => None,
         }
     }
@@ -101,12 +101,13 @@ impl Store {
             Kind::Files { write, ending, base, context, range } => {
                 let path = numbered(base, record.number + 1, ending);
                 let notices = write(record, &path, context)?;
-                if let Some((_, last)) = range {
+                if let Some((_, last, records)) = range {
                     *last = path;
+                    *records += 1;
                 } else {
                     // One file is like another: said once.
                     note::all(notices);
-                    *range = Some((path.clone(), path));
+                    *range = Some((path.clone(), path, 1));
                 }
             }
             Kind::Sigmf { writer, base, context, records } => {
@@ -129,11 +130,12 @@ impl Store {
     pub fn finish(self) -> Result<Option<String>, Error> {
         match self.0 {
             Kind::Files { range: None, .. } | Kind::Sigmf { writer: None, .. } => Ok(None),
-            Kind::Files { range: Some((first, last)), .. } if first == last => {
+            Kind::Files { range: Some((first, last, _)), .. } if first == last => {
                 Ok(Some(first.display().to_string()))
             }
-            Kind::Files { range: Some((first, last)), .. } => {
-                Ok(Some(format!("{} to {}", first.display(), last.display())))
+            Kind::Files { range: Some((first, last, records)), .. } => {
+                let records = counted(records, "record");
+                Ok(Some(format!("{} to {} ({records})", first.display(), last.display())))
             }
             Kind::Sigmf { writer: Some(writer), records, .. } => {
                 let (data, meta) = writer.finish()?;

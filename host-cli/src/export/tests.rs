@@ -5,6 +5,7 @@ use std::path::Path;
 use stillwave::{Event, EventKind, Instant, Polarity, Scale, Slope, Span};
 
 use super::*;
+use crate::args::RecordFormat;
 use crate::input::{self, OpenOptions};
 use crate::with_reader;
 
@@ -262,4 +263,19 @@ fn a_record_of_the_engine_keeps_its_place() {
     assert_eq!(record.channels, [Samples::I16(vec![-10, -10, 30, 30, 30])]);
     // From -10 to 30, 0 is passed after a quarter.
     assert_eq!(record.trigger_offset(), 1.25);
+}
+
+#[test]
+fn what_was_written_is_counted() {
+    let folder = tempfile::tempdir().unwrap();
+    // One is there already.
+    std::fs::write(folder.path().join("k-0002.csv"), "").unwrap();
+    let base = folder.path().join("k");
+    let mut store = Store::new(&base, None, RecordFormat::Csv, context()).unwrap();
+    for number in [0, 2] {
+        assert_eq!(store.free(number.min(1)), number);
+        store.put(&OwnedRecord { number, ..record(vec![Samples::U8(vec![1, 2])]) }).unwrap();
+    }
+    let written = store.finish().unwrap().unwrap();
+    assert!(written.ends_with("k-0003.csv (2 records)"), "{written}");
 }
