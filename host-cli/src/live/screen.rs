@@ -115,6 +115,29 @@ fn no_part_is_cut_where_all_fit_a_line() {
     }
 }
 
+#[cfg(test)]
+#[test]
+fn what_is_away_counts_nothing() {
+    let listener = std::net::TcpListener::bind("127.0.0.1:0").unwrap();
+    let line = super::Line::named(&format!("tcp://{}", listener.local_addr().unwrap()));
+    let mut board = Board::connect(line, false).unwrap();
+    let mut calls = vec![listener.accept().unwrap()];
+    let mut state = State::default();
+    state.running = false;
+    for counts_on in [true, false] {
+        while board.is_connected() != counts_on {
+            board.poll();
+        }
+        let backend = ratatui::backend::TestBackend::new(100, 30);
+        let mut terminal = ratatui::Terminal::new(backend).unwrap();
+        terminal.draw(|frame| draw(frame, &state, &board, None)).unwrap();
+        let shown = terminal.backend().to_string();
+        assert_eq!(shown.contains("(still counted)"), counts_on, "{shown}");
+        // It goes.
+        calls.clear();
+    }
+}
+
 /// Parts in lines of so many characters, none of them cut.
 fn wrapped<'a>(parts: impl Iterator<Item = &'a str>, between: &str, width: u16) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
