@@ -117,6 +117,16 @@ fn a_spike_is_in_the_extremes_and_volts_stay_volts() {
     assert!((volts - sums(10)[0] / 10.0 / 1000.0).abs() < 1e-6, "{volts}");
 }
 
+/// What the tool says, and notes, where it succeeds.
+fn succeeds(folder: &Path, words: &str) -> (String, String) {
+    let mut command = Command::new(program());
+    command.current_dir(folder).args(words.split_whitespace());
+    let output = command.output().unwrap();
+    let [text, told] = [&output.stdout, &output.stderr].map(|t| String::from_utf8_lossy(t));
+    assert!(output.status.success(), "{words}: {told}");
+    (text.into_owned(), told.into_owned())
+}
+
 /// The options that it prints give the volts of what was, in every format.
 #[test]
 fn what_is_written_reads_back_with_what_is_printed() {
@@ -126,14 +136,7 @@ fn what_is_written_reads_back_with_what_is_printed() {
     let unsigned: Vec<u8> = (0..20_000).flat_map(|i| wave(i).to_le_bytes()).collect();
     let signed = (0..20_000).flat_map(|i| (wave(i) as i16 - 2048).to_le_bytes());
     let signed: Vec<u8> = signed.collect();
-    let stillwave = |words: &str| {
-        let mut command = Command::new(program());
-        command.current_dir(folder).args(words.split_whitespace());
-        let output = command.output().unwrap();
-        let [text, told] = [&output.stdout, &output.stderr].map(|t| String::from_utf8_lossy(t));
-        assert!(output.status.success(), "{words}: {told}");
-        (text.into_owned(), told.into_owned())
-    };
+    let stillwave = |words: &str| succeeds(folder, words);
     for (kind, bytes, taken, zero) in
         [("u16le", &unsigned, 0, 0), ("u16le", &unsigned, 0, 2048), ("i16le", &signed, 2048, -500)]
     {
@@ -187,14 +190,7 @@ fn floating_point_is_written_in_volts() {
     fs::write(folder.join("counts.csv"), format!("time (s),ch,other (V)\n{lines}")).unwrap();
     let floats = (0..20_000).flat_map(|i| (if high(i) { 3.0_f32 } else { 1.0 }).to_le_bytes());
     fs::write(folder.join("in.f32"), floats.collect::<Vec<_>>()).unwrap();
-    let stillwave = |words: &str| {
-        let mut command = Command::new(program());
-        command.current_dir(folder).args(words.split_whitespace());
-        let output = command.output().unwrap();
-        let [text, told] = [&output.stdout, &output.stderr].map(|t| String::from_utf8_lossy(t));
-        assert!(output.status.success(), "{words}: {told}");
-        (text.into_owned(), told.into_owned())
-    };
+    let stillwave = |words: &str| succeeds(folder, words);
     let floats = "in.f32 --sample-type f32le --rate 1MS/s";
     for (input, [low, high]) in [
         ("units.csv".to_owned(), [1.0, 3.0]),

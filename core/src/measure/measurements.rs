@@ -1,6 +1,7 @@
 //! What a record measures, in counts or in volts.
 
 use super::meter::Clipped;
+use super::statistics::rms_in_volts;
 use super::{Reason, References, StateLevels, Statistics, Timing, Value};
 use crate::{ConfigError, Scale};
 
@@ -70,7 +71,7 @@ impl Measurements {
         let size = libm::fabs(scale.volts_per_count);
         let difference = |counts: Value| counts.map(|counts| counts * size);
         let rms = match (self.ac_rms, self.mean) {
-            (Ok(ac), Ok(mean)) => Ok(libm::hypot(ac, mean - scale.zero) * size),
+            (Ok(ac), Ok(mean)) => Ok(rms_in_volts(ac, mean, scale)),
             _ => self.rms,
         };
         let upright = Self {

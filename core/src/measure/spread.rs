@@ -1,8 +1,9 @@
 //! The shortest and the longest of the times in a record.
 
+use super::timing::{Collect, Kinds};
 use super::transition::{Transition, Transitions};
 use super::{Meter, Reason, Timing, Value};
-use crate::{ConfigError, Instant, Sample, Scale, Slope};
+use crate::{ConfigError, Instant, Sample, Scale, Slope, Span};
 
 /// How far the times in a record spread, cycle by cycle, where [`Timing`] has their means.
 ///
@@ -95,8 +96,18 @@ struct Bound {
     unknown: bool,
 }
 
+impl Collect for Bound {
+    fn add(&mut self, time: Span) {
+        self.include(time.to_samples());
+    }
+
+    fn add_unknown(&mut self) {
+        self.unknown = true;
+    }
+}
+
 impl Bound {
-    fn add(&mut self, value: f64) {
+    fn include(&mut self, value: f64) {
         let (least, greatest) = self.range.unwrap_or((value, value));
         self.range = Some((least.min(value), greatest.max(value)));
     }
@@ -113,45 +124,29 @@ impl Bound {
 #[derive(Default)]
 struct Bounds {
     first: Option<Slope>,
-    /// The last transition's.
-    last: Option<Instant>,
     /// Where the cycle under way began, and how much of it was high so far, in samples.
     begin: Instant,
     high: f64,
     cycles: u64,
     period: Bound,
     duty: Bound,
-    positive: Bound,
-    negative: Bound,
-    rise: Bound,
-    fall: Bound,
+    kinds: Kinds<Bound>,
 }
 
 impl Bounds {
     fn add(&mut self, transition: Transition) {
         let Transition { slope, mid, .. } = transition;
-        let (width, duration) = match slope {
-            Slope::Rising => (&mut self.negative, &mut self.rise),
-            Slope::Falling => (&mut self.positive, &mut self.fall),
-        };
-        match transition.duration() {
-            Ok(time) => duration.add(time.to_samples()),
-            Err(reason) => duration.unknown |= reason == Reason::TooFast,
-        }
-        if let Some(last) = self.last.replace(mid) {
-            let time = mid.since(last).to_samples();
-            width.add(time);
-            if slope == Slope::Falling {
-                self.high += time;
-            }
+        let time = self.kinds.add(transition);
+        if let (Slope::Falling, Some(time)) = (slope, time) {
+            self.high += time.to_samples();
         }
         match self.first {
             None => self.first = Some(slope),
             Some(first) if first == slope => {
                 let period = mid.since(self.begin).to_samples();
                 self.cycles = self.cycles.saturating_add(1);
-                self.period.add(period);
-                self.duty.add(self.high / period);
+                self.period.include(period);
+                self.duty.include(self.high / period);
             }
             Some(_) => return,
         }
@@ -165,10 +160,10 @@ impl Bounds {
         }
         let period = self.period.values(Reason::NotEnoughCycles);
         let duty = self.duty.values(Reason::NotEnoughCycles);
-        let positive = self.positive.values(Reason::NotEnoughCycles);
-        let negative = self.negative.values(Reason::NotEnoughCycles);
-        let rise = self.rise.values(Reason::NoTransition);
-        let fall = self.fall.values(Reason::NoTransition);
+        let positive = self.kinds.positive.values(Reason::NotEnoughCycles);
+        let negative = self.kinds.negative.values(Reason::NotEnoughCycles);
+        let rise = self.kinds.rise.values(Reason::NoTransition);
+        let fall = self.kinds.fall.values(Reason::NoTransition);
         let timing = |of: fn((Value, Value)) -> Value| Timing {
             interval: 1.0,
             cycles: self.cycles,

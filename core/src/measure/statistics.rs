@@ -66,10 +66,15 @@ impl Statistics {
             minimum: minimum.min(maximum),
             maximum: minimum.max(maximum),
             mean: scale.volts(self.mean),
-            rms: libm::hypot(self.ac_rms, self.mean - scale.zero) * size,
+            rms: rms_in_volts(self.ac_rms, self.mean, scale),
             ac_rms: self.ac_rms * size,
         }
     }
+}
+
+/// The RMS about 0 V, from the AC RMS and the mean in counts.
+pub(super) fn rms_in_volts(ac_rms: f64, mean: f64, scale: Scale) -> f64 {
+    libm::hypot(ac_rms, mean - scale.zero) * libm::fabs(scale.volts_per_count)
 }
 
 /// The mean of a record, in counts.

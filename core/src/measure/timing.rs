@@ -141,6 +141,45 @@ impl Timing {
     }
 }
 
+/// Takes the times of one kind.
+pub(super) trait Collect {
+    /// Takes the next.
+    fn add(&mut self, time: Span);
+
+    /// Takes one that was too short to be known.
+    fn add_unknown(&mut self);
+}
+
+/// The times between transitions and within them, each with those of its kind.
+#[derive(Default)]
+pub(super) struct Kinds<C> {
+    /// The last transition's.
+    last: Option<Instant>,
+    pub(super) positive: C,
+    pub(super) negative: C,
+    pub(super) rise: C,
+    pub(super) fall: C,
+}
+
+impl<C: Collect> Kinds<C> {
+    /// Takes the next transition; gives the time since the one before.
+    #[inline]
+    pub(super) fn add(&mut self, transition: Transition) -> Option<Span> {
+        let (width, duration) = match transition.slope {
+            Slope::Rising => (&mut self.negative, &mut self.rise),
+            Slope::Falling => (&mut self.positive, &mut self.fall),
+        };
+        match transition.duration() {
+            Ok(time) => duration.add(time),
+            Err(Reason::TooFast) => duration.add_unknown(),
+            Err(_) => {}
+        }
+        let time = transition.mid.since(self.last.replace(transition.mid)?);
+        width.add(time);
+        Some(time)
+    }
+}
+
 /// A sum of times, in 1/65536 of a sample.
 #[derive(Clone, Copy, Default)]
 struct Times {
@@ -150,12 +189,20 @@ struct Times {
     unknown: bool,
 }
 
-impl Times {
+impl Collect for Times {
+    #[inline]
     fn add(&mut self, time: Span) {
         self.count = self.count.saturating_add(1);
         self.parts = self.parts.saturating_add(time.parts());
     }
 
+    #[inline]
+    fn add_unknown(&mut self) {
+        self.unknown = true;
+    }
+}
+
+impl Times {
     fn mean(self, otherwise: Reason) -> Value {
         if self.unknown {
             return Err(Reason::TooFast);
@@ -171,36 +218,20 @@ impl Times {
 #[derive(Default)]
 struct Sums {
     first: Option<(Slope, Instant)>,
-    /// The last transition's.
-    last: Option<Instant>,
     /// The time since the first transition that the signal was high; and, with the period, up to
     /// the last beginning of a cycle.
     high: u64,
     high_in_cycles: u64,
     cycles: Times,
-    positive: Times,
-    negative: Times,
-    rise: Times,
-    fall: Times,
+    kinds: Kinds<Times>,
 }
 
 impl Sums {
     fn add(&mut self, transition: Transition) {
         let Transition { slope, mid, .. } = transition;
-        let (width, duration) = match slope {
-            Slope::Rising => (&mut self.negative, &mut self.rise),
-            Slope::Falling => (&mut self.positive, &mut self.fall),
-        };
-        match transition.duration() {
-            Ok(time) => duration.add(time),
-            Err(reason) => duration.unknown |= reason == Reason::TooFast,
-        }
-        if let Some(last) = self.last.replace(mid) {
-            let time = mid.since(last);
-            width.add(time);
-            if slope == Slope::Falling {
-                self.high = self.high.saturating_add(time.parts());
-            }
+        let time = self.kinds.add(transition);
+        if let (Slope::Falling, Some(time)) = (slope, time) {
+            self.high = self.high.saturating_add(time.parts());
         }
         match self.first {
             None => self.first = Some((slope, mid)),
@@ -224,10 +255,10 @@ impl Sums {
             period,
             frequency: period.map(|period| 1.0 / period),
             duty: period.map(|_| self.high_in_cycles as f64 / self.cycles.parts as f64),
-            positive_width: self.positive.mean(Reason::NotEnoughCycles),
-            negative_width: self.negative.mean(Reason::NotEnoughCycles),
-            rise_time: self.rise.mean(Reason::NoTransition),
-            fall_time: self.fall.mean(Reason::NoTransition),
+            positive_width: self.kinds.positive.mean(Reason::NotEnoughCycles),
+            negative_width: self.kinds.negative.mean(Reason::NotEnoughCycles),
+            rise_time: self.kinds.rise.mean(Reason::NoTransition),
+            fall_time: self.kinds.fall.mean(Reason::NoTransition),
         }
     }
 }
