@@ -21,7 +21,7 @@ use stillwave_app::{COLUMNS, DIVISIONS_ACROSS, DIVISIONS_BEFORE, DIVISIONS_UP, T
 
 use super::keys::{HELP, HELP_AT_END, HELP_RECOUNT};
 use super::{Board, State, Verdict};
-use crate::quantity::format_si;
+use crate::quantity::{counted, format_si};
 
 /// Rows of the trace with its border, at least.
 const TRACE: usize = 6;
@@ -45,10 +45,10 @@ pub fn draw(frame: &mut Frame<'_>, state: &State, board: &Board, verdict: Option
     let counts_on = board.is_connected() && !state.running;
     let counted_on = if counts_on { " (still counted)" } else { "" };
     let doing = format!(
-        "{} · {there} · {} records, {} events{counted_on}{}{}",
+        "{} · {there} · {}, {}{counted_on}{}{}",
         board.name(),
-        state.records,
-        state.counters.events,
+        counted(state.records, "record"),
+        counted(state.counters.events, "event"),
         if state.message.is_empty() { "" } else { " · " },
         state.message
     );
@@ -272,8 +272,8 @@ fn expected(verdict: &Verdict) -> Vec<Text<'static>> {
     let style = if failed > 0 { red } else { Style::new() };
     let mut rows = vec![
         Text::default(),
-        Text::from(format!(" passed     {} records", records - failed)),
-        Text::styled(format!(" failed     {failed} records"), style),
+        Text::from(format!(" passed     {}", counted(records - failed, "record"))),
+        Text::styled(format!(" failed     {}", counted(failed, "record")), style),
     ];
     rows.extend(verdict.failed().map(|tally| {
         let (name, failed, compared) = (tally.subject.name(), tally.failed, tally.compared);
