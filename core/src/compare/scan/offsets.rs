@@ -1,6 +1,6 @@
 //! Set bits as a list.
 
-use fearless_simd::{Level, Simd, SimdBase, SimdMask, SimdWiden, mask8x64, u8x64};
+use fearless_simd::{Simd, SimdBase, SimdMask, SimdWiden, mask8x64, u8x64};
 
 /// The most that a list holds.
 pub(super) const CAPACITY: usize = 512;
@@ -58,7 +58,12 @@ impl Offsets {
     #[inline(always)]
     pub(super) fn push_bits<S: Simd>(&mut self, simd: S, first: u16, bits: u64) {
         let end = usize::from(self.end);
-        if let Level::Avx512(_) = simd.level() {
+        // Only there is packing a vector by a mask one instruction.
+        #[cfg(any(target_arch = "x86", target_arch = "x86_64"))]
+        let packs = matches!(simd.level(), fearless_simd::Level::Avx512(_));
+        #[cfg(not(any(target_arch = "x86", target_arch = "x86_64")))]
+        let packs = false;
+        if packs {
             let places = u8x64::from_fn(simd, |i| i as u8);
             let (low, high) = places.compress(mask8x64::from_bitmask(simd, bits)).widen();
             let room = self.list.get_mut(end..).and_then(|l| l.first_chunk_mut::<64>());
