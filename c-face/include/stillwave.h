@@ -11,14 +11,18 @@
 
 #if UINTPTR_MAX > 0xFFFFFFFFu
 #define STILLWAVE_64_BIT
+#elif defined(__i386__) || defined(_M_IX86)
+#define STILLWAVE_X86
+#elif defined(__wasm__)
+#define STILLWAVE_WASM
 #endif
 
-#if defined(STILLWAVE_64_BIT)
+#if (defined(STILLWAVE_64_BIT) || defined(STILLWAVE_X86) || defined(STILLWAVE_WASM))
 // The 64-bit words of an acquisition: vectors take some.
 #define STILLWAVE_WORDS 704
 #endif
 
-#if !defined(STILLWAVE_64_BIT)
+#if !(defined(STILLWAVE_64_BIT) || defined(STILLWAVE_X86) || defined(STILLWAVE_WASM))
 // The 64-bit words of an acquisition.
 #define STILLWAVE_WORDS 96
 #endif

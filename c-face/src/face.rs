@@ -13,10 +13,10 @@ use crate::{
 };
 
 /// The 64-bit words of an acquisition: vectors take some.
-#[cfg(target_pointer_width = "64")]
+#[cfg(any(target_pointer_width = "64", target_arch = "x86", target_arch = "wasm32"))]
 pub const STILLWAVE_WORDS: usize = 704;
 /// The 64-bit words of an acquisition.
-#[cfg(not(target_pointer_width = "64"))]
+#[cfg(not(any(target_pointer_width = "64", target_arch = "x86", target_arch = "wasm32")))]
 pub const STILLWAVE_WORDS: usize = 96;
 
 /// An acquisition: the caller's memory, this library's content. Begin with stillwave_start. It has

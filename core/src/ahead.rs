@@ -6,18 +6,18 @@
 
 /// How far ahead of what is looked at: less than a page, since calls that go further were found to
 /// bring little.
-#[cfg(target_pointer_width = "64")]
+#[cfg(vectors)]
 const DISTANCE: usize = 3072;
 
 /// The samples that far ahead of `from`.
-#[cfg(target_pointer_width = "64")]
+#[cfg(vectors)]
 #[inline(always)]
 pub(crate) fn of<T>(samples: &[T], from: usize) -> &[T] {
     samples.get(from.saturating_add(DISTANCE / size_of::<T>())..).unwrap_or(&[])
 }
 
 /// None: small processors have no cache to call them into.
-#[cfg(not(target_pointer_width = "64"))]
+#[cfg(not(vectors))]
 #[inline(always)]
 pub(crate) fn of<T>(_: &[T], _: usize) -> &[T] {
     &[]
@@ -27,13 +27,13 @@ pub(crate) fn of<T>(_: &[T], _: usize) -> &[T] {
 /// their turn comes.
 #[inline(always)]
 pub(crate) fn call<T>(samples: &[T], count: usize) {
-    #[cfg(target_arch = "x86_64")]
+    #[cfg(all(vectors, target_arch = "x86_64"))]
     {
         const LINE: usize = 64;
         const MOST: usize = 4096;
         let samples = samples.get(..count.min(MOST / size_of::<T>())).unwrap_or(samples);
         samples.iter().step_by(LINE / size_of::<T>()).for_each(safe_arch::prefetch_t0);
     }
-    #[cfg(not(target_arch = "x86_64"))]
+    #[cfg(not(all(vectors, target_arch = "x86_64")))]
     let _ = (samples, count);
 }

@@ -22,6 +22,7 @@ pub mod reach;
 pub mod report;
 mod settings;
 pub mod setup;
+pub mod shell;
 pub mod stream;
 pub mod suggest;
 pub mod survey;

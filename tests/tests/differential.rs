@@ -1,9 +1,9 @@
-//! PC and chip: the same answers to many cases out of one seed, on every kind of chip there is an
-//! emulator for.
+//! This PC and other processors: the same answers to many cases out of one seed.
 //!
 //! `STILLWAVE_SEED` chooses the seed, `STILLWAVE_CASES` how many cases there are. Without the chips'
-//! tools (`tools/install-emulation`) the tests are skipped with a word on standard error; with
-//! `STILLWAVE_CHIP=required` in the environment they then fail.
+//! tools (`tools/install-emulation`) the tests on chips are skipped with a note on standard error;
+//! with `STILLWAVE_CHIP=required` in the environment they then fail. `STILLWAVE_TARGETS` names other
+//! targets to test, as `tools/targets` does: `"s390x-unknown-linux-gnu wasm32-wasip1+simd128"`.
 
 use std::collections::BTreeMap;
 use std::env;
@@ -22,7 +22,7 @@ use stillwave_tests::kind;
 mod programs;
 use programs::{build_firmware, root, succeed};
 
-/// Cases in one run of a chip: more runs do not take longer, and less of the disk.
+/// Cases in one run: more runs do not take longer, and less of the disk.
 const TOGETHER: u64 = 2000;
 
 /// A number of the environment.
@@ -30,7 +30,7 @@ fn setting(name: &str, default: u64) -> u64 {
     env::var(name).map_or(default, |text| text.parse().unwrap_or_else(|_| panic!("{name}={text}")))
 }
 
-/// What a chip is to answer, encoded: a case each.
+/// What is to be answered, encoded: a case each.
 struct Expected {
     cases: Vec<(String, Vec<u8>)>,
     tally: BTreeMap<&'static str, u64>,
@@ -51,9 +51,31 @@ fn risc_v_and_pc_answer_alike() {
     alike("riscv", "riscv32imac-unknown-none-elf", "qemu-system-riscv32");
 }
 
+#[test]
+fn targets_and_pc_answer_alike() {
+    let Ok(targets) = env::var("STILLWAVE_TARGETS") else {
+        let _ = writeln!(std::io::stderr(), "skipped, other targets: see tools/targets");
+        return;
+    };
+    for target in targets.split_whitespace() {
+        let cargo = |verb: &str| {
+            let mut cargo = Command::new(root().join("tools/target-cargo"));
+            cargo.args([target, verb, "--locked", "--quiet", "--release", "--example", "answer"]);
+            cargo.args(["--manifest-path", "firmware-example/differential/Cargo.toml"]);
+            cargo
+        };
+        succeed(cargo("build"));
+        compare_runs(target, |cases, answers| {
+            let mut run = cargo("run");
+            run.arg("--").arg(cases).arg(answers);
+            run
+        });
+    }
+}
+
 /// A comparison that finds no difference would prove nothing.
 #[test]
-#[should_panic(expected = "case 7: chip (left), PC (right)")]
+#[should_panic(expected = "case 7: there (left), PC (right)")]
 fn a_difference_is_found_and_named() {
     let (mut cases, mut bytes) = (Cases::new(3), vec![]);
     let mut expected = Expected { cases: vec![], tally: BTreeMap::new() };
@@ -71,6 +93,15 @@ fn alike(board: &str, target: &str, emulator: &str) {
     let missing = format!("{emulator} is missing");
     let tool = (emulator, "--version", missing.as_str());
     let Some(firmware) = build_firmware("differential", target, &[tool]) else { return };
+    compare_runs(board, |cases, answers| {
+        let mut chip = Command::new(root().join("tools/chip-run"));
+        chip.arg(board).arg(&firmware).arg(cases).arg(answers);
+        chip
+    });
+}
+
+/// Compares what the program that `run` starts on a file of cases answers with what this PC does.
+fn compare_runs(whose: &str, run: impl Fn(&Path, &Path) -> Command) {
     let (seed, total) = (setting("STILLWAVE_SEED", 1), setting("STILLWAVE_CASES", 1200));
     let mut cases = Cases::new(seed);
     let mut tally = BTreeMap::new();
@@ -78,16 +109,14 @@ fn alike(board: &str, target: &str, emulator: &str) {
     let mut done = 0;
     while done < total {
         let now = TOGETHER.min(total - done);
-        let file = path(&format!("{board}.cases"));
+        let file = path(&format!("{whose}.cases"));
         let expected = write(&mut cases, done..done + now, &file);
         let answers = file.with_extension("answers");
         let began = Instant::now();
-        let mut chip = Command::new(root().join("tools/chip-run"));
-        chip.arg(board).arg(&firmware).arg(&file).arg(&answers);
-        succeed(chip);
+        succeed(run(&file, &answers));
         seconds += began.elapsed().as_secs_f64();
         let said = fs::read(&answers).expect("answers");
-        compare(&expected.cases, &said, &format!("{board}, seed {seed}"), done);
+        compare(&expected.cases, &said, &format!("{whose}, seed {seed}"), done);
         for (what, count) in expected.tally {
             *tally.entry(what).or_insert(0) += count;
         }
@@ -97,7 +126,7 @@ fn alike(board: &str, target: &str, emulator: &str) {
     let counts: Vec<_> = tally.iter().map(|(what, count)| format!("{count} {what}")).collect();
     let words = counts.join(", ");
     // Past the capture of a passing test's output.
-    let said = format!("{board}: seed {seed}, {total} cases in {seconds:.0} s: {words}");
+    let said = format!("{whose}: seed {seed}, {total} cases in {seconds:.0} s: {words}");
     let _ = writeln!(std::io::stderr(), "{said}");
     // In a hundred cases.
     let least = [
@@ -164,7 +193,7 @@ fn named(answer: &Answer<'_>) -> &'static str {
     }
 }
 
-/// Holds what a chip said to what the PC said; names the first answer that differs.
+/// Compares what was answered there with what the PC answers; names the first answer that differs.
 fn compare(expected: &[(String, Vec<u8>)], mut said: &[u8], whose: &str, first: u64) {
     for (number, (case, answers)) in expected.iter().enumerate() {
         if let Some(rest) = said.strip_prefix(&answers[..]) {
@@ -180,7 +209,7 @@ fn compare(expected: &[(String, Vec<u8>)], mut said: &[u8], whose: &str, first: 
             let Ok((chip, chip_rest)) = chip else {
                 panic!("{whose}, case {number}: no answer; the PC has {pc:?}\n{case}");
             };
-            assert_eq!(chip, pc, "{whose}, case {number}: chip (left), PC (right)\n{case}");
+            assert_eq!(chip, pc, "{whose}, case {number}: there (left), PC (right)\n{case}");
             (answers, said) = (pc_rest, chip_rest);
         }
     }

@@ -258,7 +258,7 @@ impl<T: Sample> Condition for AnyCondition<T> {
 
     // On small processors room is scarcer than speed: a loop for each condition would be half of
     // the program.
-    #[cfg(target_pointer_width = "64")]
+    #[cfg(any(vectors, target_pointer_width = "64"))]
     #[inline]
     fn for_each(
         &mut self,
@@ -269,7 +269,7 @@ impl<T: Sample> Condition for AnyCondition<T> {
         each!(self, condition => condition.for_each(block, accept, f));
     }
 
-    #[cfg(target_pointer_width = "64")]
+    #[cfg(any(vectors, target_pointer_width = "64"))]
     #[inline]
     fn count(&mut self, block: &Block<'_, T>) -> u64 {
         each!(self, condition => condition.count(block))

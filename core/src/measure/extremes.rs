@@ -20,7 +20,7 @@ impl<T: Sample> Extremes<T> {
     /// Takes one sample more. Those that are not finite change nothing.
     #[inline]
     pub(super) fn add(&mut self, x: T) {
-        if cfg!(target_pointer_width = "64") {
+        if cfg!(vectors) {
             // Becomes vectors.
             self.minimum = if x < self.minimum { x } else { self.minimum };
             self.maximum = if x > self.maximum { x } else { self.maximum };

@@ -9,7 +9,7 @@ pub(super) const CHUNK: usize = 1 << 15;
 /// for each; elsewhere the plain loop becomes vectors.
 #[inline]
 pub(super) fn for_each<T: Copy>(samples: &[T], mut each: impl FnMut(T)) {
-    if cfg!(target_pointer_width = "64") {
+    if cfg!(vectors) {
         for &x in samples {
             each(x);
         }

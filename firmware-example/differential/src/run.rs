@@ -170,6 +170,10 @@ fn decimate<T: Wire>(case: &Case<T>, channels: &[&[T]], length: usize, out: &Out
 
 /// The lowest 16 bits.
 fn low_word<T: Wire>(x: &T) -> u16 {
-    let mut bytes = bytemuck::bytes_of(x).iter().copied();
-    u16::from_le_bytes([bytes.next().unwrap_or(0), bytes.next().unwrap_or(0)])
+    let bytes = bytemuck::bytes_of(x);
+    let mut from_low = bytes.iter().enumerate().map(|(i, _)| {
+        let i = if cfg!(target_endian = "big") { bytes.len() - 1 - i } else { i };
+        bytes.get(i).copied().unwrap_or(0)
+    });
+    u16::from_le_bytes([from_low.next().unwrap_or(0), from_low.next().unwrap_or(0)])
 }

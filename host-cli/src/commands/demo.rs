@@ -8,6 +8,7 @@ use clap::Parser;
 use crate::args::{Cli, DemoArgs};
 use crate::demo::scene;
 use crate::error::Error;
+use crate::shell::command;
 
 pub(super) fn run(args: &DemoArgs) -> Result<ExitCode, Error> {
     let folder = args.folder.as_deref().unwrap_or(Path::new("stillwave-demo"));
@@ -43,13 +44,13 @@ pub(super) fn run(args: &DemoArgs) -> Result<ExitCode, Error> {
     say("And in numbers:")?;
     step("measure", &recording, &half, &record)?;
 
+    let file = recording.display().to_string();
+    let around = ["--pre", "25ms", "--post", "25ms"];
+    let words = [&["stillwave", "view", &file], &SCALE[..], &runt, &around].concat();
     super::print(&format!(
-        "\nLook at {}. Then see the runt between its neighbours:\n\
-         stillwave view {} {} {} --pre 25ms --post 25ms",
+        "\nLook at {}. Then see the runt between its neighbours:\n{}",
         picture.display(),
-        recording.display(),
-        SCALE.join(" "),
-        runt.join(" "),
+        command(words),
     ))?;
     Ok(ExitCode::SUCCESS)
 }
@@ -63,15 +64,10 @@ fn say(text: &str) -> Result<(), Error> {
 }
 
 /// Does a command as if it had been typed, and shows how it would be.
-fn step(
-    command: &str,
-    recording: &Path,
-    trigger: &[&str],
-    more: &[&str],
-) -> Result<ExitCode, Error> {
+fn step(verb: &str, recording: &Path, trigger: &[&str], more: &[&str]) -> Result<ExitCode, Error> {
     let recording = recording.display().to_string();
-    let words = [&["stillwave", command, &recording], &SCALE[..], trigger, more].concat();
-    super::print(&format!("$ {}", words.join(" ")))?;
+    let words = [&["stillwave", verb, &recording], &SCALE[..], trigger, more].concat();
+    super::print(&format!("$ {}", command(words.iter().copied())))?;
     let cli = Cli::try_parse_from(&words)
         .map_err(|error| Error::usage(format!("the demo's own command: {error}"), "report it"))?;
     super::run(&cli)

@@ -181,8 +181,17 @@ pub(super) fn chart_files(args: &PictureArgs, chart: &Chart, tell: bool) -> Resu
 pub(super) fn terminal(width: Option<u16>) -> (u16, bool) {
     let own = view::terminal_size().map(|(width, _)| width);
     let colour = std::io::stdout().is_terminal()
-        && std::env::var_os("NO_COLOR").is_none_or(|v| v.is_empty());
+        && std::env::var_os("NO_COLOR").is_none_or(|v| v.is_empty())
+        && takes_escapes();
     (width.or(own).unwrap_or(100), colour)
+}
+
+/// Whether the terminal takes escape sequences: Windows' console does once asked, from Windows 10 on.
+fn takes_escapes() -> bool {
+    #[cfg(windows)]
+    return ratatui::crossterm::ansi_support::supports_ansi();
+    #[cfg(not(windows))]
+    true
 }
 
 fn draw(args: &ViewArgs, overlay: &Overlay) -> Result<(), Error> {

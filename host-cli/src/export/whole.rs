@@ -146,11 +146,20 @@ fn temporary() -> tempfile::Builder<'static, 'static> {
     builder
 }
 
+/// Windows: a program has the file open and shares it with none.
+const SHARING_VIOLATION: i32 = 32;
+
 /// The system's reason, without the temporary name, which tells nobody anything.
 fn failed(target: &Path, fault: io::Error) -> Error {
-    let reason = match fault.kind() {
-        io::ErrorKind::Other => fault,
-        kind => kind.into(),
+    let reason = match (fault.kind(), fault.raw_os_error()) {
+        (_, Some(SHARING_VIOLATION)) if cfg!(windows) => {
+            io::Error::other("another program has it open; close it there")
+        }
+        (io::ErrorKind::PermissionDenied, _) if cfg!(windows) && target.is_file() => {
+            io::Error::other("it is protected, or another program has it open")
+        }
+        (io::ErrorKind::Other, _) => fault,
+        (kind, _) => kind.into(),
     };
     Error::output(target.display().to_string(), reason)
 }

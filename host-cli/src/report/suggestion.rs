@@ -11,7 +11,8 @@ use crate::calibration::Calibration;
 use crate::error::Error;
 use crate::input::Info;
 use crate::quantity::{counted, format_si};
-use crate::suggest::{Options, Reason, Typed, command};
+use crate::shell::command;
+use crate::suggest::{Options, Reason, Typed};
 
 /// Writes what was found and what to set, a channel after the other.
 pub struct SuggestionReport<W> {
@@ -100,7 +101,7 @@ impl<W: Write> SuggestionReport<W> {
             json!(proposal.jitter.total()),
             json!(proposal.events),
             json!(proposal.held_off),
-            json!(command(words)),
+            json!(command(words.iter().map(String::as_str))),
         ];
         row.extend(KEYS.map(String::from).into_iter().zip(values));
         let whys = reasons.iter().map(|reason| (reason.name.to_owned(), json!(reason.why)));
@@ -126,7 +127,7 @@ impl<W: Write> SuggestionReport<W> {
         let time = time.map(|time| format!(" ({time})")).unwrap_or_default();
         let (held_off, samples) = (proposal.held_off, counted(samples, "sample"));
         self.line(&format!("found      {events}, {held_off} held off, in {samples}{time}"))?;
-        self.line(&format!("\n{}", command(words)))
+        self.line(&format!("\n{}", command(words.iter().map(String::as_str))))
     }
 
     fn row(&mut self, row: &Map<String, Json>) -> Result<(), Error> {

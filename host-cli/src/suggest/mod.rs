@@ -10,7 +10,7 @@ mod reasons;
 mod show;
 mod signal;
 
-pub use options::{Options, Typed, command, time, voltage};
+pub use options::{Options, Typed, time, voltage};
 pub use reasons::{Reason, nothing_moves, reasons};
 pub use show::{difference, level, samples};
 pub use signal::{Held, Signal};

@@ -82,19 +82,6 @@ impl Options {
     }
 }
 
-/// Words as a shell takes them.
-pub fn command(words: &[String]) -> String {
-    let plain = |c: char| c.is_ascii_alphanumeric() || "-_./:=+,@%".contains(c);
-    let quoted = words.iter().map(|word| {
-        if !word.is_empty() && word.chars().all(plain) {
-            word.clone()
-        } else {
-            format!("'{}'", word.replace('\'', r"'\''"))
-        }
-    });
-    quoted.collect::<Vec<_>>().join(" ")
-}
-
 /// Counts in volts where they are known, as fine as `step` counts; whole counts otherwise.
 pub fn voltage(calibration: &Calibration, counts: f64, step: f64, is_level: bool) -> Typed {
     let Some(scale) = calibration.scale else {
@@ -153,7 +140,7 @@ fn typed(value: f64, unit: &str, last: i32) -> Typed {
 
 #[cfg(test)]
 mod tests {
-    use super::{command, digits_of, floor, nearest, typed};
+    use super::{digits_of, floor, nearest, typed};
     use crate::quantity::{Level, Time};
 
     #[test]
@@ -175,11 +162,5 @@ mod tests {
         let typed = typed(floor(0.001_799, last), "s", last);
         assert_eq!((typed.text.as_str(), typed.text.parse()), ("1.7ms", Ok(Time::Seconds(0.0017))));
         assert_eq!(floor(0.07, digits_of(0.07, 2)), 0.07);
-    }
-
-    #[test]
-    fn words_that_a_shell_would_part_are_quoted() {
-        let words = ["view", "a file.wav", "it's", "--level", "1.65V"].map(String::from);
-        assert_eq!(command(&words), r"view 'a file.wav' 'it'\''s' --level 1.65V");
     }
 }

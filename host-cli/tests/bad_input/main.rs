@@ -67,7 +67,7 @@ const fn case(
 /// is told by the system that there is none, and ends otherwise than its row says.
 const MEMORY: u32 = 64 * 1024;
 /// A run that takes longer hangs.
-const PATIENCE: Duration = Duration::from_mins(1);
+const PATIENCE: Duration = Duration::from_secs(60);
 
 /// The program, where anybody may run it.
 fn program() -> (TempDir, String) {

@@ -1,51 +1,51 @@
 //! The search for crossings in a run of samples, as fast as the machine allows.
 //!
-//! One face, [`Scan`], with two makes of it: on 64-bit processors samples are compared 64 at a
-//! time and the latch is resolved for all of them by one addition ([`wide`]); on small ones
-//! without vectors they are looked at in turn ([`narrow`]). Both hold which side the signal is on
+//! One face, [`Scan`], with two makes of it: on processors with vectors (`cfg(vectors)`, from
+//! build.rs) samples are compared 64 at a time and the latch is resolved for all of them by one
+//! addition ([`wide`]); on others they are looked at in turn, by words ([`narrow`]). Both hold which side the signal is on
 //! and how far the stream was looked at, and give the same crossings.
 
 // The kernels must become one function for each set of processor features, whatever they weigh.
-#![cfg_attr(target_pointer_width = "64", allow(clippy::inline_always))]
+#![cfg_attr(vectors, allow(clippy::inline_always))]
 
-#[cfg(target_pointer_width = "64")]
+#[cfg(vectors)]
 mod first;
-#[cfg(target_pointer_width = "64")]
+#[cfg(vectors)]
 mod kernels;
-#[cfg(target_pointer_width = "64")]
+#[cfg(vectors)]
 mod lanes;
-#[cfg(target_pointer_width = "64")]
+#[cfg(vectors)]
 mod latch;
-#[cfg(any(test, not(target_pointer_width = "64")))]
+#[cfg(any(test, not(vectors)))]
 mod narrow;
-#[cfg(target_pointer_width = "64")]
+#[cfg(vectors)]
 mod offsets;
-#[cfg(any(test, not(target_pointer_width = "64")))]
+#[cfg(any(test, not(vectors)))]
 mod packed;
-#[cfg(target_pointer_width = "64")]
+#[cfg(vectors)]
 mod wide;
-#[cfg(any(test, not(target_pointer_width = "64")))]
-#[cfg_attr(target_pointer_width = "64", allow(unreachable_pub))]
+#[cfg(any(test, not(vectors)))]
+#[cfg_attr(vectors, allow(unreachable_pub))]
 mod words;
 
-#[cfg(all(test, target_pointer_width = "64"))]
+#[cfg(all(test, vectors))]
 mod tests;
 
-#[cfg(target_pointer_width = "64")]
+#[cfg(vectors)]
 pub(crate) use kernels::Scannable;
-#[cfg(not(target_pointer_width = "64"))]
+#[cfg(not(vectors))]
 pub(crate) use words::Words as Scannable;
 
-#[cfg(not(target_pointer_width = "64"))]
+#[cfg(not(vectors))]
 pub(super) use narrow::Scan;
-#[cfg(target_pointer_width = "64")]
+#[cfg(vectors)]
 pub(super) use wide::Scan;
 
 use super::Slope;
 
 /// What a scan looks for.
 #[derive(Clone, Copy, Debug)]
-#[cfg_attr(not(target_pointer_width = "64"), allow(unreachable_pub))]
+#[cfg_attr(not(vectors), allow(unreachable_pub))]
 pub struct Bounds<T> {
     /// The signal is high from `x >= high` on, and low from `x <= low` on; low < high.
     pub(super) high: T,
@@ -56,7 +56,7 @@ pub struct Bounds<T> {
 
 impl<T> Bounds<T> {
     /// Whether the direction into that side is to be told of.
-    #[cfg(any(test, not(target_pointer_width = "64")))]
+    #[cfg(any(test, not(vectors)))]
     #[inline]
     fn wants(&self, is_high: bool) -> bool {
         match self.wanted {

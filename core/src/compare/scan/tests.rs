@@ -85,14 +85,11 @@ macro_rules! check_scan {
 /// Every level of vectors this processor has.
 fn levels() -> Vec<Level> {
     let best = Level::try_detect().unwrap_or(Level::baseline());
-    let mut levels = std::vec![Level::baseline(), best];
-    #[cfg(target_arch = "x86_64")]
-    levels.extend(
-        [best.as_avx2().map(Level::Avx2), best.as_sse4_2().map(Level::Sse4_2)]
-            .into_iter()
-            .flatten(),
-    );
-    levels
+    #[cfg(any(target_arch = "x86", target_arch = "x86_64"))]
+    let between = [best.as_avx2().map(Level::Avx2), best.as_sse4_2().map(Level::Sse4_2)];
+    #[cfg(not(any(target_arch = "x86", target_arch = "x86_64")))]
+    let between = [None; 2];
+    [Level::baseline(), best].into_iter().chain(between.into_iter().flatten()).collect()
 }
 
 /// Runs of values on, next to and far from the bounds: long ones, which a scan may skip, between

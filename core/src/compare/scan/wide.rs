@@ -1,4 +1,4 @@
-//! The scan for 64-bit processors: chunks that cannot change the side are skipped at the speed of
+//! The scan for processors with vectors: chunks that cannot change the side are skipped at the speed of
 //! the memory, all others are resolved 64 samples at a time, in a time that does not depend on
 //! the signal.
 

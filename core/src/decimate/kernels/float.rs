@@ -1,7 +1,7 @@
 //! `f32`: the same strands on every machine, so that sums agree to the bit.
 
 use super::fine::join_real;
-#[cfg(target_pointer_width = "64")]
+#[cfg(vectors)]
 use super::wide::if_finite;
 use super::{Reducible, groups, windows};
 use crate::decimate::Extent;
@@ -120,7 +120,7 @@ fn extents<S: Copy>(
 }
 
 /// Without vectors nothing is gained by looking twice.
-#[cfg(not(target_pointer_width = "64"))]
+#[cfg(not(vectors))]
 fn if_finite(_: Vectors, _: &[f32], _: &[f32]) -> Option<Extent<f32>> {
     None
 }

@@ -1,9 +1,9 @@
 //! Whole numbers.
 
 use super::fine::Whole;
-#[cfg(target_pointer_width = "64")]
+#[cfg(vectors)]
 use super::wide as loops;
-#[cfg(not(target_pointer_width = "64"))]
+#[cfg(not(vectors))]
 use super::words as loops;
 use super::{Reducible, groups, nearest_quotient, windows};
 use crate::ahead;

@@ -1,19 +1,19 @@
-//! The loops over samples, as fast as the machine allows: in vectors on 64-bit processors, by
-//! words of 32 bits on small ones, with the same results.
+//! The loops over samples, as fast as the machine allows: in vectors where the processor has them,
+//! by words of 32 bits elsewhere, with the same results.
 
-#![cfg_attr(target_pointer_width = "64", allow(clippy::inline_always))]
+#![cfg_attr(vectors, allow(clippy::inline_always))]
 
 /// Does something with all the vectors that the processor has: `simd` stands for them.
 macro_rules! in_vectors {
     ($vectors:expr, $simd:ident => $work:expr) => {{
-        #[cfg(target_pointer_width = "64")]
+        #[cfg(vectors)]
         {
             fearless_simd::dispatch!($vectors.0, $simd => {
                 let _ = $simd;
                 $work
             })
         }
-        #[cfg(not(target_pointer_width = "64"))]
+        #[cfg(not(vectors))]
         {
             let $simd = $vectors;
             let _ = $simd;
@@ -25,9 +25,9 @@ macro_rules! in_vectors {
 mod fine;
 mod float;
 mod integer;
-#[cfg(target_pointer_width = "64")]
+#[cfg(vectors)]
 mod wide;
-#[cfg(any(test, not(target_pointer_width = "64")))]
+#[cfg(any(test, not(vectors)))]
 mod words;
 
 use super::Extent;

@@ -26,14 +26,14 @@ pub(super) trait Words: Sample {
 
 /// The extent of some samples.
 #[inline]
-#[cfg_attr(target_pointer_width = "64", allow(dead_code))]
+#[cfg_attr(vectors, allow(dead_code))]
 pub(super) fn extent<T: Words>(_: Vectors, samples: &[T]) -> Extent<T> {
     T::extent_by_words(samples)
 }
 
 /// The sum of some samples.
 #[inline]
-#[cfg_attr(target_pointer_width = "64", allow(dead_code))]
+#[cfg_attr(vectors, allow(dead_code))]
 pub(super) fn sum<T: Words>(_: Vectors, samples: &[T]) -> T::Wide {
     T::sum_by_words(samples)
 }

@@ -1,0 +1,33 @@
+//! Commands as they are typed.
+
+/// Words as a shell takes them: with the quotes that both kinds of Windows shell take there, or else
+/// those of a Unix shell.
+pub fn command<'a>(words: impl IntoIterator<Item = &'a str>) -> String {
+    let quoted = words.into_iter().map(|word| quote(word, cfg!(windows)));
+    quoted.collect::<Vec<_>>().join(" ")
+}
+
+fn quote(word: &str, on_windows: bool) -> String {
+    let plain = |c: char| c.is_ascii_alphanumeric() || "-_./:=+,@%".contains(c);
+    if !word.is_empty() && word.chars().all(plain) {
+        word.to_owned()
+    } else if on_windows {
+        // No file's name has such quotes there.
+        format!("\"{word}\"")
+    } else {
+        format!("'{}'", word.replace('\'', r"'\''"))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::quote;
+
+    #[test]
+    fn words_that_a_shell_would_part_are_quoted() {
+        let words = ["view", "a file.wav", "it's", "--level", "1.65V", r"new\a.wav"];
+        let typed = |on_windows| words.map(|word| quote(word, on_windows)).join(" ");
+        assert_eq!(typed(false), r"view 'a file.wav' 'it'\''s' --level 1.65V 'new\a.wav'");
+        assert_eq!(typed(true), r#"view "a file.wav" "it's" --level 1.65V "new\a.wav""#);
+    }
+}
