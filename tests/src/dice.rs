@@ -28,4 +28,25 @@ impl Dice {
     pub fn pick<T: Copy>(&mut self, choices: &[T]) -> T {
         choices[self.below(choices.len() as u64) as usize]
     }
+
+    /// A number from 0 to below 1.
+    pub fn unit(&mut self) -> f64 {
+        (self.bits() >> 11) as f64 / (1_u64 << 53) as f64
+    }
+
+    /// A number from one to another.
+    pub fn between(&mut self, from: f64, to: f64) -> f64 {
+        from + (to - from) * self.unit()
+    }
+
+    /// A number from one to another, evenly in their logarithm.
+    pub fn between_log(&mut self, from: f64, to: f64) -> f64 {
+        from * (to / from).powf(self.unit())
+    }
+
+    /// A number of normal distribution, of deviation 1 (Box and Muller, 1958; textbook).
+    pub fn normal(&mut self) -> f64 {
+        let radius = (-2.0 * (1.0 - self.unit()).ln()).sqrt();
+        radius * (std::f64::consts::TAU * self.unit()).cos()
+    }
 }

@@ -6,6 +6,7 @@ pub mod decimators;
 pub mod dice;
 pub mod differential;
 pub mod engine;
+pub mod family;
 pub mod kind;
 pub mod multi;
 pub mod oracle;

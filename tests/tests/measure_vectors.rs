@@ -1,7 +1,7 @@
 //! Measurements against `NumPy` and `SciPy` (`data/measured.py`, whose head names their versions).
 
 use serde::Deserialize;
-use stillwave::measure::{SineFit, Spectrum, StateLevels, Window};
+use stillwave::measure::{LevelMethod, SineFit, Spectrum, StateLevels, Window};
 
 #[derive(Deserialize)]
 struct Vectors {
@@ -23,6 +23,8 @@ struct LevelVector {
     samples: Vec<i32>,
     low: f64,
     high: f64,
+    /// The shorth of either half, to two of the engine's bins: from the least to the greatest.
+    shorth: [(f64, f64); 2],
 }
 
 #[derive(Deserialize)]
@@ -68,10 +70,23 @@ fn spectra_are_those_of_rfft() {
 #[test]
 fn state_levels_are_those_of_the_histogram() {
     for vector in vectors().levels {
-        let found = StateLevels::of(&vector.samples).unwrap();
+        let found = StateLevels::by(LevelMethod::Mode, &vector.samples).unwrap();
         // Means are rounded down to 1/65536 of a count.
         assert!((found.low - vector.low).abs() < 2e-5, "{found:?} {}", vector.low);
         assert!((found.high - vector.high).abs() < 2e-5, "{found:?} {}", vector.high);
+    }
+}
+
+/// The mean of the shortest half of each half's samples, which the engine cuts at its bins.
+#[test]
+fn state_levels_are_the_shorths_to_two_bins() {
+    for vector in vectors().levels {
+        let found = StateLevels::by(LevelMethod::Shorth, &vector.samples).unwrap();
+        for (level, (least, most)) in [found.low, found.high].into_iter().zip(vector.shorth) {
+            // As many samples more as a bin holds move the mean a little.
+            let near = 0.05 * (most - least) + 0.1;
+            assert!((least - near..=most + near).contains(&level), "{level} {least} {most}");
+        }
     }
 }
 

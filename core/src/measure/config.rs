@@ -69,13 +69,13 @@ pub struct Config {
 }
 
 impl Default for Config {
-    /// References 10, 50 and 90 %, hysteresis 10 % to either side, levels by the histogram's mode,
+    /// References 10, 50 and 90 %, hysteresis 10 % to either side, levels where the signal rests,
     /// settled within 2 %, no end codes.
     fn default() -> Self {
         Self {
             references: References::default(),
             hysteresis: 0.1,
-            method: LevelMethod::Mode,
+            method: LevelMethod::Rest,
             levels: None,
             settling: 0.02,
             end_codes: None,

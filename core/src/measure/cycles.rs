@@ -26,7 +26,7 @@ impl Meter {
     /// [`Reason::NoTransition`], [`Reason::NotEnoughCycles`].
     pub fn over_cycles<T: Sample>(&self, samples: &[T]) -> Result<Statistics, Reason> {
         let levels = self.unclipped_levels(samples)?;
-        let mut transitions = self.transitions_between(samples, levels)?;
+        let mut transitions = self.transitions_between(samples, &levels)?;
         let first = transitions.next().ok_or(Reason::NoTransition)?;
         let last = transitions
             .filter(|transition| transition.slope == first.slope)

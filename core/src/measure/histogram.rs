@@ -14,39 +14,119 @@ const FEWEST_BINS: usize = 16;
 const SAMPLES_A_BIN: usize = 4;
 
 /// Some bins in a row, both ends included.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, Debug)]
 pub(super) struct Stretch {
     pub(super) first: usize,
     pub(super) last: usize,
 }
 
 /// Equal bins from the smallest sample up.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, Debug)]
 pub(crate) struct Binning<T> {
     minimum: T,
     /// The last bin: the largest sample's.
     last: usize,
     /// Integer samples: a bin is 2^shift counts wide, so that each holds equally many codes.
     shift: u32,
-    /// Others: bins a unit.
+    /// Others: keys a unit.
     density: f64,
+    /// The highest key; what lies beyond it, or below the smallest sample, has [`OUTSIDE`].
+    top: u32,
 }
+
+/// The key of a sample outside.
+const OUTSIDE: u32 = u32::MAX;
+
+/// Keys of a floating-point range: as many as a converter of 20 bits has codes.
+const REAL_BITS: u32 = 20;
 
 impl<T: Sample> Binning<T> {
     /// Bins for a record of `samples` samples between two extremes.
     pub(crate) fn new(minimum: T, maximum: T, samples: usize) -> Self {
         let most = (samples / SAMPLES_A_BIN).clamp(FEWEST_BINS, BINS);
-        let mut binning = Self { minimum, last: most - 1, shift: 0, density: 0.0 };
+        let top = most as u32 - 1;
+        let mut binning = Self { minimum, last: most - 1, shift: 0, density: 0.0, top };
         if let Number::Real(_) = minimum.number() {
             binning.density = most as f64 / (real(maximum) - real(minimum));
+            binning
         } else {
-            let range = binning.key(maximum);
-            while (range >> binning.shift) as usize >= most {
-                binning.shift += 1;
-            }
-            binning.last = (range >> binning.shift) as usize;
+            binning.of_whole(maximum, most)
         }
-        binning
+    }
+
+    /// The most bins between two extremes; other samples may lie outside.
+    pub(super) fn fine(minimum: T, maximum: T) -> Self {
+        let (top, last) = ((1 << REAL_BITS) - 1, BINS - 1);
+        let mut binning = Self { minimum, last, shift: REAL_BITS - 8, density: 0.0, top };
+        if let Number::Real(_) = minimum.number() {
+            binning.density = f64::from(top) / (real(maximum) - real(minimum));
+            binning
+        } else {
+            binning.shift = 0;
+            binning.of_whole(maximum, BINS)
+        }
+    }
+
+    fn of_whole(mut self, maximum: T, most: usize) -> Self {
+        self.top = OUTSIDE;
+        self.top = self.key(maximum);
+        while (self.top >> self.shift) as usize >= most {
+            self.shift += 1;
+        }
+        self.last = (self.top >> self.shift) as usize;
+        self
+    }
+
+    /// The highest key.
+    pub(super) fn top(&self) -> u32 {
+        self.top
+    }
+
+    /// A bin is 2^this keys wide.
+    pub(super) fn shift(&self) -> u32 {
+        self.shift
+    }
+
+    /// The smallest sample.
+    pub(super) fn minimum(&self) -> T {
+        self.minimum
+    }
+
+    /// Keys in a unit of the samples.
+    pub(super) fn keys_a_unit(&self) -> f64 {
+        match self.minimum.number() {
+            Number::Real(_) => self.density,
+            Number::Narrow(_) | Number::Wide(_) => 1.0,
+        }
+    }
+
+    /// The key of a sample; `None` outside.
+    #[inline]
+    pub(super) fn key_within(&self, x: T) -> Option<u32> {
+        if let (Number::Real(minimum), Number::Real(x)) = (self.minimum.number(), x.number()) {
+            let key = (x - minimum) * self.density;
+            // The largest is at the end of the last one, and rounding may take it a little beyond.
+            let is_within = key >= 0.0 && key < f64::from(self.top) + 1.5;
+            return is_within.then_some((key as u32).min(self.top));
+        }
+        let key = self.key(x);
+        (key <= self.top).then_some(key)
+    }
+
+    /// Counts how many samples within each bin holds; `C` must have room for all of them.
+    #[inline]
+    pub(super) fn count_within<C>(&self, samples: &[T], counts: &mut [C; BINS])
+    where
+        C: Copy + From<u8> + AddAssign,
+    {
+        let one = C::from(1);
+        for_each(samples, |x| {
+            if let Some(key) = self.key_within(x)
+                && let Some(count) = counts.get_mut((key >> self.shift) as usize)
+            {
+                *count += one;
+            }
+        });
     }
 
     /// The last bin.
@@ -57,7 +137,7 @@ impl<T: Sample> Binning<T> {
     /// The middle of a bin, in the samples' unit.
     pub(super) fn centre(&self, bin: usize) -> f64 {
         let above = match self.minimum.number() {
-            Number::Real(_) => (bin as f64 + 0.5) / self.density,
+            Number::Real(_) => ((bin as f64 + 0.5) * f64::from(1_u32 << self.shift)) / self.density,
             // As many codes to either side of it.
             _ => {
                 (bin as u64).checked_shl(self.shift).unwrap_or(0) as f64
@@ -74,7 +154,7 @@ impl<T: Sample> Binning<T> {
             (Number::Narrow(minimum), Number::Narrow(x)) => x.wrapping_sub(minimum) as u32,
             (Number::Wide(minimum), Number::Wide(x)) => x.wrapping_sub(minimum) as u32,
             (Number::Real(minimum), Number::Real(x)) => {
-                (((x - minimum) * self.density) as u32).min(self.last as u32)
+                (((x - minimum) * self.density) as u32).min(self.top)
             }
             _ => 0,
         }
@@ -104,7 +184,7 @@ impl<T: Sample> Binning<T> {
         for chunk in samples.chunks(CHUNK) {
             let (mut short_below, mut short_above) = (Sum::default(), Sum::default());
             for_each(chunk, |x| {
-                let key = self.key(x);
+                let key = self.key_within(x).unwrap_or(OUTSIDE);
                 if key <= low.1 {
                     if key >= low.0 {
                         short_below.add(key, x);

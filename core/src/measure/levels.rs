@@ -3,6 +3,7 @@
 use super::extremes::Extremes;
 use super::histogram::{BINS, Binning, Stretch};
 use super::number::real;
+use super::rest::Rest;
 use super::states::{among, states};
 use super::statistics::Sums;
 use super::{Reason, References};
@@ -10,7 +11,7 @@ use crate::Sample;
 
 /// How the two levels of a signal are found.
 ///
-/// All but the extremes go by a histogram (IEEE Std 181-2011, state levels by histogram; from
+/// Mode, mean and shorth go by a histogram (IEEE Std 181-2011, state levels by histogram; from
 /// memory): the range of the samples is cut into equal bins and split in the middle, and each half
 /// has a level. There are a bin for 4 samples, but at least 16 and at most 256; for integers,
 /// perhaps half as many, since each is a power of two counts wide.
@@ -20,6 +21,7 @@ use crate::Sample;
 /// // A tenth of the time at 10, a tenth at 90, the rest on the way.
 /// let samples: Vec<u8> = (0..400).map(|i| (i % 200_i32 - 100).abs().clamp(10, 90) as u8).collect();
 /// let found = |method| StateLevels::by(method, &samples).map(|levels| levels.high.round());
+/// assert_eq!(found(LevelMethod::Rest), Ok(90.0));
 /// assert_eq!(found(LevelMethod::Mode), Ok(90.0));
 /// assert_eq!(found(LevelMethod::Shorth), Ok(85.0));
 /// assert_eq!(found(LevelMethod::Mean), Ok(74.0));
@@ -31,10 +33,14 @@ use crate::Sample;
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
 pub enum LevelMethod {
+    /// The level where the signal rests in each half of its range, and its peak without noise where
+    /// it does not rest there. Samples that stand apart (spikes) are left out. This is no standard's
+    /// method: `docs/ACCURACY.md` shows how well it does, on signals whose levels are known.
+    #[default]
+    Rest,
     /// The mean of the samples in the fullest bin of each half; not the bin's centre, so that a
     /// clean signal's levels are exact. A half whose fullest bin holds no more than twice the
     /// average and 4 (a ramp, a triangle) has no mode: its level is the extreme.
-    #[default]
     Mode,
     /// The mean of all samples of each half: steady where noise is wide, but drawn inwards by slow
     /// transitions.
@@ -70,12 +76,12 @@ pub struct StateLevels {
 }
 
 impl StateLevels {
-    /// The levels of a record by the histogram's mode.
+    /// The levels of a record where it rests, or its peaks ([`LevelMethod::Rest`]).
     ///
     /// # Errors
     /// [`Reason::Empty`], [`Reason::NotFinite`], [`Reason::OneLevel`].
     pub fn of<T: Sample>(samples: &[T]) -> Result<Self, Reason> {
-        Self::by(LevelMethod::Mode, samples)
+        Self::by(LevelMethod::Rest, samples)
     }
 
     /// The levels of a record by any method.
@@ -91,10 +97,14 @@ impl StateLevels {
     pub(super) fn between<T: Sample>(
         method: LevelMethod,
         samples: &[T],
-        &Extremes { minimum, maximum, .. }: &Extremes<T>,
+        extremes: &Extremes<T>,
     ) -> Result<Self, Reason> {
+        let &Extremes { minimum, maximum, .. } = extremes;
         if minimum >= maximum {
             return Err(Reason::OneLevel);
+        }
+        if method == LevelMethod::Rest {
+            return Rest::of(samples, extremes).map(|rest| rest.levels);
         }
         let (bottom, top) = (real(minimum), real(maximum));
         if method == LevelMethod::Extremes {

@@ -2,7 +2,7 @@
 
 use super::meter::Clipped;
 use super::statistics::rms_in_volts;
-use super::{Reason, References, StateLevels, Statistics, Timing, Value};
+use super::{Doubts, Reason, References, StateLevels, Statistics, Timing, Value};
 use crate::{ConfigError, Scale};
 
 /// What a record measures: in counts and samples, or in volts after [`scaled`](Self::scaled) and
@@ -50,6 +50,9 @@ pub struct Measurements {
     pub high_reference: Value,
     /// Times.
     pub timing: Timing,
+    /// What they are to be doubted for.
+    #[cfg_attr(feature = "serde", serde(default))]
+    pub doubts: Doubts,
 }
 
 impl Measurements {
@@ -87,6 +90,7 @@ impl Measurements {
             low_reference: volts(self.low_reference),
             mid_reference: volts(self.mid_reference),
             high_reference: volts(self.high_reference),
+            doubts: self.doubts.scaled(|level| scale.volts(level), scale.volts_per_count < 0.0),
             ..self
         };
         if scale.volts_per_count < 0.0 { upright.inverted() } else { upright }
@@ -132,7 +136,7 @@ impl Measurements {
         (statistics, (below, above)): (&Statistics, Clipped),
         (levels, (levels_below, levels_above)): (Result<StateLevels, Reason>, Clipped),
         references: References,
-        timing: Timing,
+        (timing, doubts): (Timing, Doubts),
     ) -> Self {
         let Statistics { minimum, maximum, mean, rms, ac_rms } = *statistics;
         let both = below.and(above);
@@ -153,6 +157,7 @@ impl Measurements {
             mid_reference: references.map(|references| references.mid),
             high_reference: references.map(|references| references.high),
             timing,
+            doubts,
         }
     }
 
@@ -174,6 +179,7 @@ impl Measurements {
             mid_reference: none,
             high_reference: none,
             timing: Timing::none(reason),
+            doubts: Doubts::default(),
         }
     }
 }

@@ -1,9 +1,10 @@
 //! All basic measurements of a record at once.
 
 use super::number::real;
+use super::rest::Rest;
 use super::statistics::Sums;
-use super::transition::Transitions;
-use super::{Config, Measurements, Reason, StateLevels, Statistics, Timing};
+use super::transition::{Passages, Transitions};
+use super::{Config, Doubts, LevelMethod, Measurements, Reason, StateLevels, Statistics, Timing};
 use crate::{ConfigError, Sample};
 
 /// All basic measurements of a record with the default [`Config`].
@@ -23,10 +24,25 @@ pub fn measure<T: Sample>(samples: &[T]) -> Measurements {
 pub(super) type Clipped = (Result<(), Reason>, Result<(), Reason>);
 
 /// What a record is, apart from its transitions.
-struct Survey {
+struct Survey<T> {
     statistics: Statistics,
     clipped: Clipped,
-    levels: Result<StateLevels, Reason>,
+    levels: Result<Levels<T>, Reason>,
+}
+
+/// The state levels of a record, and what else is known of them.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Levels<T> {
+    pub(super) states: StateLevels,
+    /// Where they were found by [`LevelMethod::Rest`].
+    pub(super) rest: Option<Rest<T>>,
+}
+
+impl<T> Levels<T> {
+    /// Whether the signal rests nowhere, as sines do: its cycles are about equally long.
+    pub(super) fn is_steady(&self) -> bool {
+        self.rest.as_ref().is_some_and(|rest| !rest.low_rests && !rest.high_rests)
+    }
 }
 
 /// Measures records as configured.
@@ -71,7 +87,7 @@ impl Meter {
     /// All that does not depend on transitions. In a frame of its own, as are those: the two need
     /// not be on the stack together.
     #[inline(never)]
-    fn survey<T: Sample>(&self, samples: &[T]) -> Result<Survey, Reason> {
+    fn survey<T: Sample>(&self, samples: &[T]) -> Result<Survey<T>, Reason> {
         let sums = Sums::of(samples)?;
         let clipped = self.clipped(&sums);
         let levels = self.levels(samples, &sums);
@@ -79,7 +95,11 @@ impl Meter {
     }
 
     #[inline(never)]
-    fn complete<T: Sample>(&self, samples: &[T], survey: &Result<Survey, Reason>) -> Measurements {
+    fn complete<T: Sample>(
+        &self,
+        samples: &[T],
+        survey: &Result<Survey<T>, Reason>,
+    ) -> Measurements {
         let len = samples.len() as u64;
         let survey = match survey {
             Ok(survey) => survey,
@@ -87,17 +107,46 @@ impl Meter {
         };
         // Levels that were given are as they are, whatever the samples.
         let given = self.config.levels.is_some();
-        let clipped = if given { (Ok(()), Ok(())) } else { survey.clipped };
-        let transitions =
-            survey.levels.and_then(|levels| self.transitions_between(samples, levels));
-        let timing = match (transitions, clipped.0.and(clipped.1)) {
-            (Err(reason), _) => Timing::none(reason),
-            (Ok(transitions), Ok(())) => Timing::of(transitions),
-            (Ok(transitions), Err(reason)) => Timing::of(transitions).of_periods_alone(reason),
+        let mut clipped = if given { (Ok(()), Ok(())) } else { survey.clipped };
+        let found = survey.levels.and_then(|levels| {
+            let transitions = self.transitions_between(samples, &levels)?;
+            Ok(Timing::of(transitions, levels.is_steady()))
+        });
+        let (mut timing, varies) = match found {
+            Err(reason) => (Timing::none(reason), None),
+            Ok(found) => found,
         };
+        let mut doubts = Doubts::default();
+        if let Ok(Levels { states, rest: Some(rest) }) = survey.levels {
+            doubts = rest.doubts();
+            doubts.period_varies = varies.filter(|_| rest.period_varies(varies, &timing));
+            doubts.amplitude_changes |= rest.changes_over(samples, timing.cycles);
+            doubts.still_ringing = self.rings(samples, &rest);
+            let fast = timing.is_fast();
+            if clipped.0.is_err() && fast && rest.low_rests && self.is_end_code(states.low, &rest) {
+                (clipped.0, doubts.low_at_end_code) = (Ok(()), true);
+            }
+            if clipped.1.is_err() && fast && rest.high_rests && self.is_end_code(states.high, &rest)
+            {
+                (clipped.1, doubts.high_at_end_code) = (Ok(()), true);
+            }
+        }
+        if let Err(reason) = clipped.0.and(clipped.1) {
+            timing = timing.of_periods_alone(reason);
+        } else if doubts.low_at_end_code || doubts.high_at_end_code {
+            timing = timing.without_durations(Reason::Clipped);
+        }
         let statistics = (&survey.statistics, survey.clipped);
-        let levels = (survey.levels, clipped);
-        Measurements::found(len, statistics, levels, self.config.references, timing)
+        let levels = (survey.levels.map(|levels| levels.states), clipped);
+        Measurements::found(len, statistics, levels, self.config.references, (timing, doubts))
+    }
+
+    /// A level where the signal rests is that of an end code, as logic from 0 V has it: to what
+    /// noise makes of it, or 1 % of the amplitude.
+    fn is_end_code<T: Sample>(&self, level: f64, rest: &Rest<T>) -> bool {
+        let near = (2.0 * rest.noise).max(0.01 * rest.levels.amplitude());
+        let is_near = |code: f64| libm::fabs(level - code) <= near;
+        self.config.end_codes.is_some_and(|(low, high)| is_near(low) || is_near(high))
     }
 
     /// The transitions of a record, one by one.
@@ -116,8 +165,8 @@ impl Meter {
         &self,
         samples: &'a [T],
     ) -> Result<Transitions<'a, T>, Reason> {
-        let levels = self.levels(samples, &Sums::of(samples)?)?;
-        self.transitions_between(samples, levels)
+        let levels = self.levels_of(samples)?;
+        self.transitions_between(samples, &levels)
     }
 
     /// The configuration.
@@ -126,19 +175,30 @@ impl Meter {
     }
 
     /// The state levels of a record, where it reaches no end code.
-    pub(super) fn unclipped_levels<T: Sample>(&self, samples: &[T]) -> Result<StateLevels, Reason> {
+    pub(super) fn unclipped_levels<T: Sample>(&self, samples: &[T]) -> Result<Levels<T>, Reason> {
         let sums = Sums::of(samples)?;
         let (below, above) = self.clipped(&sums);
         below.and(above)?;
         self.levels(samples, &sums)
     }
 
+    /// The state levels of a record.
+    pub(super) fn levels_of<T: Sample>(&self, samples: &[T]) -> Result<Levels<T>, Reason> {
+        self.levels(samples, &Sums::of(samples)?)
+    }
+
     /// The state levels of a record whose extremes are known.
-    fn levels<T: Sample>(&self, samples: &[T], sums: &Sums<T>) -> Result<StateLevels, Reason> {
-        match self.config.levels {
-            Some(levels) => Ok(levels),
-            None => StateLevels::between(self.config.method, samples, &sums.extremes),
+    fn levels<T: Sample>(&self, samples: &[T], sums: &Sums<T>) -> Result<Levels<T>, Reason> {
+        let extremes = &sums.extremes;
+        if let Some(states) = self.config.levels {
+            return Ok(Levels { states, rest: None });
         }
+        if self.config.method == LevelMethod::Rest && extremes.minimum < extremes.maximum {
+            let rest = Rest::of(samples, extremes)?;
+            return Ok(Levels { states: rest.levels, rest: Some(rest) });
+        }
+        let states = StateLevels::between(self.config.method, samples, extremes)?;
+        Ok(Levels { states, rest: None })
     }
 
     /// Whether a record is free of the lowest and of the highest code.
@@ -156,10 +216,21 @@ impl Meter {
     pub(super) fn transitions_between<'a, T: Sample>(
         &self,
         samples: &'a [T],
-        levels: StateLevels,
+        levels: &Levels<T>,
     ) -> Result<Transitions<'a, T>, Reason> {
-        let references = levels.references(self.config.references);
-        let hysteresis = self.config.hysteresis * levels.amplitude();
-        Transitions::new(samples, references, hysteresis).ok_or(Reason::NoTransition)
+        let Levels { states, rest } = levels;
+        let references = states.references(self.config.references);
+        let mut how = Passages::default();
+        let mut hysteresis = self.config.hysteresis;
+        if let Some(rest) = rest {
+            hysteresis = rest.hysteresis(hysteresis, self.config.references);
+            how = Passages {
+                sums: rest.is_smoothed().then_some((rest.within, rest.smoothing)),
+                beside_middle: rest.rests_between(),
+                by_most: rest.is_noisy() || rest.left_out > 0,
+            };
+        }
+        let hysteresis = hysteresis * states.amplitude();
+        Transitions::new(samples, references, hysteresis, how).ok_or(Reason::NoTransition)
     }
 }

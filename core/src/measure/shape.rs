@@ -115,7 +115,8 @@ impl Meter {
     }
 
     fn edge_sums<T: Sample>(&self, samples: &[T], slope: Slope) -> Result<EdgeSums, Reason> {
-        let levels = self.unclipped_levels(samples)?;
+        let found = self.unclipped_levels(samples)?;
+        let levels = found.states;
         let view = View::new(samples, slope, levels, self.config().settling)
             .ok_or(Reason::NoTransition)?;
         let references = levels.references(self.config().references);
@@ -124,7 +125,7 @@ impl Meter {
             Slope::Falling => references.low - references.high,
         };
         let mut sums = EdgeSums::default();
-        let mut transitions = self.transitions_between(samples, levels)?.peekable();
+        let mut transitions = self.transitions_between(samples, &found)?.peekable();
         let mut previous: Option<u64> = None;
         while let Some(this) = transitions.next() {
             let middle = this.mid.position;

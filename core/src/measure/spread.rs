@@ -32,21 +32,25 @@ impl Meter {
     /// The shortest and the longest of the times that [`measure`](Self::measure) gives the means
     /// of. Where one of them has no value, neither have these, for the same reason.
     pub fn spread<T: Sample>(&self, samples: &[T]) -> Spread {
-        let clipped = match self.config().levels {
-            Some(_) => Ok(()),
-            None => self.unclipped_levels(samples).map(|_| ()),
-        };
-        let found = match self.transitions(samples) {
-            Ok(transitions) => Spread::of(transitions),
+        let timing = self.measure(samples).timing;
+        let found = self.levels_of(samples).and_then(|levels| {
+            let transitions = self.transitions_between(samples, &levels)?;
+            Ok(Spread::of(transitions, levels.is_steady()))
+        });
+        let found = match found {
+            Ok(found) => found,
             Err(reason) => {
                 let none = Timing::none(reason);
                 Spread { shortest: none, longest: none }
             }
         };
-        match clipped {
-            Err(Reason::Clipped) => found.map(|timing| timing.of_periods_alone(Reason::Clipped)),
-            _ => found,
+        if timing.duty == Err(Reason::Clipped) {
+            return found.map(|timing| timing.of_periods_alone(Reason::Clipped));
         }
+        if timing.rise_time == Err(Reason::Clipped) {
+            return found.map(|timing| timing.without_durations(Reason::Clipped));
+        }
+        found
     }
 }
 
@@ -81,8 +85,8 @@ impl Spread {
         Self { shortest: f(self.shortest), longest: f(self.longest) }
     }
 
-    fn of<T: Sample>(transitions: Transitions<'_, T>) -> Self {
-        let mut bounds = Bounds::default();
+    fn of<T: Sample>(transitions: Transitions<'_, T>, steady: bool) -> Self {
+        let mut bounds = Bounds { steady, ..Bounds::default() };
         transitions.for_each(|transition| bounds.add(transition));
         bounds.spread()
     }
@@ -123,6 +127,9 @@ impl Bound {
 
 #[derive(Default)]
 struct Bounds {
+    /// Periods of both slopes count; when either's last transition was.
+    steady: bool,
+    last: (Option<Instant>, Option<Instant>),
     first: Option<Slope>,
     /// Where the cycle under way began, and how much of it was high so far, in samples.
     begin: Instant,
@@ -139,6 +146,16 @@ impl Bounds {
         let time = self.kinds.add(transition);
         if let (Slope::Falling, Some(time)) = (slope, time) {
             self.high += time.to_samples();
+        }
+        if self.steady {
+            // The mean is over both slopes' periods.
+            let last = match slope {
+                Slope::Rising => &mut self.last.0,
+                Slope::Falling => &mut self.last.1,
+            };
+            if let Some(last) = last.replace(mid) {
+                self.period.include(mid.since(last).to_samples());
+            }
         }
         match self.first {
             None => self.first = Some(slope),

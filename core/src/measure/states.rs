@@ -42,7 +42,7 @@ where
     match method {
         LevelMethod::Mode => (mode(low.iter()), mode(high.iter().rev()).map(mirrored)),
         LevelMethod::Shorth => (shorth(low.iter()), shorth(high.iter().rev()).map(mirrored)),
-        LevelMethod::Mean | LevelMethod::Extremes => {
+        LevelMethod::Mean | LevelMethod::Extremes | LevelMethod::Rest => {
             let all = Stretch { first: 0, last: half.saturating_sub(1) };
             (Some(all), Some(mirrored(all)))
         }

@@ -66,6 +66,25 @@ impl Timing {
         Self { cycles, period, frequency, ..Self::none(reason) }
     }
 
+    /// Without how long transitions take, for that reason where they have a value.
+    pub(super) fn without_durations(self, reason: Reason) -> Self {
+        Self {
+            rise_time: self.rise_time.and(Err(reason)),
+            fall_time: self.fall_time.and(Err(reason)),
+            ..self
+        }
+    }
+
+    /// Whether either transition takes at most 2 % of the period, or is too fast to be seen.
+    pub(super) fn is_fast(&self) -> bool {
+        let is_fast = |time: Value| match (time, self.period) {
+            (Err(Reason::TooFast), _) => true,
+            (Ok(time), Ok(period)) => time <= 0.02 * period,
+            _ => false,
+        };
+        is_fast(self.rise_time) && is_fast(self.fall_time)
+    }
+
     /// Up and down change places.
     pub(super) fn inverted(self) -> Self {
         Self {
@@ -79,10 +98,16 @@ impl Timing {
     }
 
     /// The times of a record's transitions.
-    pub(super) fn of<T: Sample>(transitions: Transitions<'_, T>) -> Self {
-        let mut sums = Sums::default();
+    ///
+    /// With `steady`, the period is that of the most cycles in a row of about one length.
+    /// Also gives the deviation of all periods, as a part of their mean.
+    pub(super) fn of<T: Sample>(
+        transitions: Transitions<'_, T>,
+        steady: bool,
+    ) -> (Self, Option<f64>) {
+        let mut sums = Sums { runs: steady.then(Default::default), ..Sums::default() };
         transitions.for_each(|transition| sums.add(transition));
-        sums.timing()
+        (sums.timing(), sums.variation())
     }
 
     /// How far off each value can be for all that the samples show, where the signal is free to
@@ -223,7 +248,50 @@ struct Sums {
     high: u64,
     high_in_cycles: u64,
     cycles: Times,
+    /// Of periods, in 1/256 of a sample.
+    squares: u64,
     kinds: Kinds<Times>,
+    /// Of transitions like the first, and of the others.
+    runs: Option<[Runs; 2]>,
+}
+
+/// Cycles in a row that are about equally long: where a signal decays or is modulated, noise takes
+/// some of its weak cycles for none.
+#[derive(Default)]
+struct Runs {
+    /// When the last cycle began, by the time since the first transition of all.
+    last: Option<u64>,
+    this: Times,
+    most: Times,
+}
+
+impl Runs {
+    /// The mean of both slopes: an offset of the middle from that of a decaying signal moves one
+    /// forwards and the other back.
+    fn period([first, others]: &[Self; 2]) -> Value {
+        let period = first.most.mean(Reason::NotEnoughCycles)?;
+        let is_like = others.most.count > 0 && others.most.count + 1 >= first.most.count;
+        match others.most.mean(Reason::NotEnoughCycles) {
+            Ok(other) if is_like => Ok(f64::midpoint(period, other)),
+            _ => Ok(period),
+        }
+    }
+
+    fn add(&mut self, since_first: u64) {
+        let Some(last) = self.last.replace(since_first) else { return };
+        let period = since_first.saturating_sub(last);
+        // Within a third of the mean.
+        let (count, parts) = (u64::from(self.this.count), self.this.parts);
+        let is_alike = (period.saturating_mul(count)).abs_diff(parts) <= parts / 3;
+        if !is_alike {
+            self.this = Times::default();
+        }
+        self.this.count = self.this.count.saturating_add(1);
+        self.this.parts = self.this.parts.saturating_add(period);
+        if self.this.count > self.most.count {
+            self.most = self.this;
+        }
+    }
 }
 
 impl Sums {
@@ -233,22 +301,43 @@ impl Sums {
         if let (Slope::Falling, Some(time)) = (slope, time) {
             self.high = self.high.saturating_add(time.parts());
         }
+        if let Some(runs) = &mut self.runs {
+            let (begin, at) = self.first.unwrap_or((slope, mid));
+            let [first, others] = runs;
+            (if begin == slope { first } else { others }).add(mid.since(at).parts());
+        }
         match self.first {
             None => self.first = Some((slope, mid)),
             Some((begin, at)) if begin == slope => {
                 self.cycles.count = self.cycles.count.saturating_add(1);
+                let before = self.cycles.parts;
                 self.cycles.parts = mid.since(at).parts();
+                let period = self.cycles.parts.saturating_sub(before) >> 8;
+                self.squares = self.squares.saturating_add(period.saturating_mul(period));
                 self.high_in_cycles = self.high;
             }
             Some(_) => {}
         }
     }
 
+    /// The deviation of the periods as a part of their mean; of three or more.
+    fn variation(&self) -> Option<f64> {
+        let count = f64::from(self.cycles.count);
+        let sum = self.cycles.parts as f64 / 256.0;
+        if self.cycles.count < 3 || sum <= 0.0 {
+            return None;
+        }
+        // Rounding makes a little less than nothing of periods that are all the same.
+        let part = self.squares as f64 * count / (sum * sum) - 1.0;
+        Some(libm::sqrt(part.max(0.0)))
+    }
+
     fn timing(&self) -> Timing {
         let Some(_) = self.first else {
             return Timing::none(Reason::NoTransition);
         };
-        let period = self.cycles.mean(Reason::NotEnoughCycles);
+        let all = self.cycles.mean(Reason::NotEnoughCycles);
+        let period = self.runs.as_ref().map_or(all, Runs::period);
         Timing {
             interval: 1.0,
             cycles: self.cycles.count.into(),

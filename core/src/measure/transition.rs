@@ -8,6 +8,8 @@
 //! low ───────────╯
 //! ```
 
+use super::histogram::Binning;
+use super::smooth::Smooth;
 use super::threshold::Threshold;
 use super::{Reason, References};
 use crate::{Block, Comparator, Crossing, Instant, Level, Sample, Slope, Span};
@@ -64,32 +66,88 @@ impl Transition {
 #[derive(Clone, Debug)]
 pub struct Transitions<'a, T: Sample> {
     samples: &'a [T],
-    comparator: Comparator<T>,
+    finder: Finder<'a, T>,
     low: Threshold<T>,
-    mid: Threshold<T>,
+    /// On the way up and on the way down.
+    mid: (Threshold<T>, Threshold<T>),
     high: Threshold<T>,
+    by_most: bool,
     /// Where the last crossing was found, and the next one: a transition lies between.
     last: usize,
-    next: Option<Crossing>,
+    next: Option<Found>,
+}
+
+/// How passages are found.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Passages<T> {
+    /// In sums of so many of the samples that count.
+    pub(super) sums: Option<(Binning<T>, u32)>,
+    /// The signal rests near the middle: taken beyond it by the hysteresis.
+    pub(super) beside_middle: bool,
+    /// Where most samples are on the right side, instead of the nearest passage.
+    pub(super) by_most: bool,
+}
+
+/// What finds that the signal went from one side to the other.
+#[derive(Clone, Debug)]
+enum Finder<'a, T: Sample> {
+    /// In the samples themselves.
+    Samples(Comparator<T>),
+    /// In sums of some.
+    Sums(Smooth<'a, T>),
+}
+
+/// The signal went to the other side.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Found {
+    pub(super) slope: Slope,
+    /// The sample where it is sure.
+    pub(super) index: usize,
+    /// When it passed the middle, where that is known already.
+    pub(super) mid: Option<Instant>,
+}
+
+impl<T: Sample> Finder<'_, T> {
+    fn next(&mut self, samples: &[T]) -> Option<Found> {
+        match self {
+            Self::Samples(comparator) => {
+                let Crossing { slope, at } = comparator.next(&Block::new(0, &[samples]))?;
+                Some(Found { slope, index: at.position as usize, mid: None })
+            }
+            Self::Sums(smooth) => smooth.next(),
+        }
+    }
 }
 
 impl<'a, T: Sample> Transitions<'a, T> {
     /// For reference levels and a hysteresis to either side of the middle one, in counts; `None`
     /// where no sample reaches one of them.
-    pub(super) fn new(samples: &'a [T], references: References, hysteresis: f64) -> Option<Self> {
-        let mid = Threshold::new(references.mid)?;
-        // High from the first sample at or over the band, low from the first at or under it.
-        let above = Threshold::<T>::new(references.mid + hysteresis)?.over().widen();
-        let below = Threshold::<T>::new(references.mid - hysteresis)?.under().successor().widen();
-        let level = Level::new(above, T::saturating_sub(above, below)).ok()?;
-        let mut comparator = Comparator::new(Slope::Rising, level).ok()?;
-        let next = comparator.next(&Block::new(0, &[samples]));
+    pub(super) fn new(
+        samples: &'a [T],
+        references: References,
+        hysteresis: f64,
+        how: Passages<T>,
+    ) -> Option<Self> {
+        let (above, below) = (references.mid + hysteresis, references.mid - hysteresis);
+        let mid = if how.beside_middle { (above, below) } else { (references.mid, references.mid) };
+        let mut finder = if let Some((within, window)) = how.sums {
+            let smooth = Smooth::new(samples, within, window, references.mid, hysteresis);
+            Finder::Sums(if how.beside_middle { smooth.beside_middle() } else { smooth })
+        } else {
+            // High from the first sample at or over the band, low from the first at or under it.
+            let above = Threshold::<T>::new(above)?.over().widen();
+            let below = Threshold::<T>::new(below)?.under().successor().widen();
+            let level = Level::new(above, T::saturating_sub(above, below)).ok()?;
+            Finder::Samples(Comparator::new(Slope::Rising, level).ok()?)
+        };
+        let next = finder.next(samples);
         Some(Self {
             samples,
-            comparator,
+            finder,
             low: Threshold::new(references.low)?,
-            mid,
+            mid: (Threshold::new(mid.0)?, Threshold::new(mid.1)?),
             high: Threshold::new(references.high)?,
+            by_most: how.by_most,
             last: 0,
             next,
         })
@@ -100,25 +158,54 @@ impl<T: Sample> Iterator for Transitions<'_, T> {
     type Item = Transition;
 
     fn next(&mut self) -> Option<Transition> {
-        let Crossing { slope, at } = self.next?;
-        self.next = self.comparator.next(&Block::new(0, &[self.samples]));
-        let until = self.next.map_or(self.samples.len(), |next| next.at.position as usize);
-        let from = core::mem::replace(&mut self.last, at.position as usize);
-        let (first, last) = match slope {
-            Slope::Rising => (&self.low, &self.high),
-            Slope::Falling => (&self.high, &self.low),
+        let Found { slope, index, mid } = self.next?;
+        self.next = self.finder.next(self.samples);
+        let until = self.next.map_or(self.samples.len(), |next| next.index);
+        let from = core::mem::replace(&mut self.last, index);
+        let (first, at, last) = match slope {
+            Slope::Rising => (&self.low, &self.mid.0, &self.high),
+            Slope::Falling => (&self.high, &self.mid.1, &self.low),
         };
-        let before = self.samples.get(from..self.last)?;
-        let middle = from + self.mid.last_short_of(slope, before).map_or(0, |index| index + 1);
+        let middle = if let Some(mid) = mid {
+            (mid.position as usize).clamp(from, index)
+        } else {
+            let before = self.samples.get(from..index)?;
+            from + at.last_short_of(slope, before).map_or(0, |index| index + 1)
+        };
         let before = self.samples.get(from..middle)?;
         let after = self.samples.get(middle..until)?;
-        let begin = first.last_past(slope.opposite(), before).map(|index| from + index + 1);
-        let end = last.first_past(slope, after).map(|index| middle + index);
+        let (begin, end) = if self.by_most {
+            // As seen from the middle, either is where the signal goes back behind the level.
+            let begin = most(before.iter().rev().map(|&x| first.is_past(slope.opposite(), x)));
+            let end = most(after.iter().map(|&x| last.is_past(slope, x)));
+            (begin.and_then(|steps| before.len().checked_sub(steps + 1)), end)
+        } else {
+            (first.last_past(slope.opposite(), before), last.first_past(slope, after))
+        };
+        let begin = begin.map(|index| from + index + 1);
+        let end = end.map(|index| middle + index);
         Some(Transition {
             slope,
             begin: begin.map(|index| first.instant(self.samples, index)),
-            mid: self.mid.instant(self.samples, middle),
+            mid: mid.unwrap_or_else(|| at.instant(self.samples, middle)),
             end: end.map(|index| last.instant(self.samples, index)),
         })
     }
+}
+
+/// How many steps it takes to where most samples before are not past a level, and most after are;
+/// `None` where none is.
+fn most(past: impl Iterator<Item = bool>) -> Option<usize> {
+    let (mut found, mut sum, mut best) = (None, 0_i32, i32::MIN);
+    for (steps, is_past) in past.enumerate() {
+        // The sum of all before: what is past counts against it.
+        if is_past && sum > best {
+            (found, best) = (Some(steps), sum);
+        }
+        sum += if is_past { -1 } else { 1 };
+        if found.is_some() && sum < best - 32 {
+            break;
+        }
+    }
+    found
 }

@@ -119,7 +119,17 @@ fn clipped_records_keep_only_what_holds() {
     let found = meter.unwrap().measure(&square(100, 30, 1000));
     let clipped = Err(Reason::Clipped);
     assert_eq!((found.minimum, found.maximum), (clipped, Ok(3000.0)));
-    assert_eq!((found.low, found.high, found.rms), (clipped, Ok(3000.0), clipped));
+    assert_eq!(found.rms, clipped);
+    // It rests at the end code between fast edges, as logic does: said, but measured.
+    assert_eq!((found.low, found.high), (Ok(500.0), Ok(3000.0)));
+    assert_eq!((found.timing.period, found.timing.duty), (Ok(100.0), Ok(0.3)));
+    assert!(found.doubts.low_at_end_code && !found.doubts.high_at_end_code);
+    // What comes there slowly may have gone on.
+    let ramps: Vec<u16> =
+        (0..1000).map(|i| (900 - 20 * (i % 100_i32 - 50).abs()).clamp(200, 600) as u16).collect();
+    let meter = Meter::new(Config { end_codes: Some((200.0, 4095.0)), ..Config::default() });
+    let found = meter.unwrap().measure(&ramps);
+    assert_eq!((found.low, found.high), (clipped, Ok(600.0)));
     assert_eq!((found.timing.period, found.timing.duty), (Ok(100.0), clipped));
 }
 

@@ -1,0 +1,221 @@
+//! What is doubtful about a measured value, though it has one.
+
+use core::fmt;
+
+/// The basic measurements, as [`Measurements`](super::Measurements) and [`Timing`](super::Timing)
+/// have them.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Measure {
+    /// The smallest sample.
+    Minimum,
+    /// The largest sample.
+    Maximum,
+    /// Maximum less minimum.
+    PeakToPeak,
+    /// The mean.
+    Mean,
+    /// The RMS about zero.
+    Rms,
+    /// The RMS about the mean.
+    AcRms,
+    /// The low state.
+    Low,
+    /// The high state.
+    High,
+    /// High less low.
+    Amplitude,
+    /// The low reference level.
+    LowReference,
+    /// The middle reference level.
+    MidReference,
+    /// The high reference level.
+    HighReference,
+    /// The period.
+    Period,
+    /// The frequency.
+    Frequency,
+    /// The duty.
+    Duty,
+    /// The width of positive pulses.
+    PositiveWidth,
+    /// The width of negative pulses.
+    NegativeWidth,
+    /// The rise time.
+    RiseTime,
+    /// The fall time.
+    FallTime,
+}
+
+/// What a record's values are to be doubted for. A value stays, unless it would say nothing.
+///
+/// ```
+/// use stillwave::measure::{Measure, measure};
+/// let triangle: Vec<u8> = (0..1000).map(|i| (i % 200_i32 - 100).abs() as u8).collect();
+/// let doubts = measure(&triangle).doubts;
+/// let about: Vec<String> = doubts.about(Measure::High).map(|doubt| doubt.to_string()).collect();
+/// assert_eq!(about, ["does not rest: high and low are its peaks"]);
+/// assert_eq!(doubts.about(Measure::Frequency).next(), None);
+/// ```
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(default))]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Doubts {
+    /// The signal does not rest at its low level, which is its lower peak.
+    pub low_does_not_rest: bool,
+    /// The signal does not rest at its high level, which is its upper peak.
+    pub high_does_not_rest: bool,
+    /// How many samples stand apart and are left out of levels and times. Minimum, maximum, mean
+    /// and RMS have them.
+    pub left_out: u32,
+    /// Where else the signal rests, in counts.
+    pub third_level: Option<f64>,
+    /// The amplitude changes through the record: high and low are the outermost peaks.
+    pub amplitude_changes: bool,
+    /// The standard deviation of the periods over their mean, where it is more than noise and
+    /// sampling make of it.
+    pub period_varies: Option<f64>,
+    /// A state still rings when the next transition begins.
+    pub still_ringing: bool,
+    /// There are so few samples a cycle that noise cannot be told from the signal: the peaks may
+    /// have noise in them.
+    pub too_few_samples: bool,
+    /// The low state lies at the converter's lowest code: the voltage may be lower.
+    pub low_at_end_code: bool,
+    /// The high state lies at the converter's highest code: the voltage may be higher.
+    pub high_at_end_code: bool,
+}
+
+/// One reason to doubt a value.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
+pub enum Doubt {
+    /// It rests neither high nor low.
+    DoesNotRest,
+    /// It does not rest low.
+    LowDoesNotRest,
+    /// It does not rest high.
+    HighDoesNotRest,
+    /// So many samples stand apart.
+    LeftOut(u32),
+    /// It rests at a third level too.
+    ThirdLevel(f64),
+    /// The amplitude changes through the record.
+    AmplitudeChanges,
+    /// The period varies, by this part of it.
+    PeriodVaries(f64),
+    /// A state still rings at the next transition.
+    StillRinging,
+    /// Too few samples a cycle to tell noise from the signal.
+    TooFewSamples,
+    /// A state lies at an end code of the converter.
+    AtEndCode,
+}
+
+impl fmt::Display for Doubt {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::DoesNotRest => f.write_str("does not rest: high and low are its peaks"),
+            Self::LowDoesNotRest => f.write_str("does not rest low: low is its peak"),
+            Self::HighDoesNotRest => f.write_str("does not rest high: high is its peak"),
+            Self::LeftOut(1) => f.write_str("1 sample stands apart and is left out"),
+            Self::LeftOut(count) => write!(f, "{count} samples stand apart and are left out"),
+            Self::ThirdLevel(level) => write!(f, "rests at a third level, {level}"),
+            Self::AmplitudeChanges => f.write_str("amplitude changes through the record"),
+            Self::PeriodVaries(part) => write!(f, "varies by {:.1} %", part * 100.0),
+            Self::StillRinging => f.write_str("still ringing at the next edge"),
+            Self::TooFewSamples => f.write_str("too few samples a cycle to tell noise from signal"),
+            Self::AtEndCode => f.write_str("at the converter's end code: may be beyond"),
+        }
+    }
+}
+
+impl Doubts {
+    /// The doubts about one value.
+    pub fn about(&self, measure: Measure) -> impl Iterator<Item = Doubt> {
+        let Self { low_does_not_rest, high_does_not_rest, left_out, .. } = *self;
+        let of = Concern::of(measure);
+        let rest = match (low_does_not_rest, high_does_not_rest) {
+            (true, true) => (of.low || of.high).then_some(Doubt::DoesNotRest),
+            (true, false) => of.low.then_some(Doubt::LowDoesNotRest),
+            (false, true) => of.high.then_some(Doubt::HighDoesNotRest),
+            (false, false) => None,
+        };
+        let levels = of.low || of.high;
+        let at_end = (self.low_at_end_code && (of.low || of.widths))
+            || (self.high_at_end_code && (of.high || of.widths));
+        let when = |is: bool, doubt: Doubt| is.then_some(doubt);
+        let times = levels || of.widths || of.period;
+        let third = self.third_level.filter(|_| levels || of.widths).map(Doubt::ThirdLevel);
+        let varies = self.period_varies.filter(|_| of.period).map(Doubt::PeriodVaries);
+        [
+            rest,
+            when(left_out > 0 && times, Doubt::LeftOut(left_out)),
+            third,
+            when(self.amplitude_changes && (levels || of.widths), Doubt::AmplitudeChanges),
+            varies,
+            when(self.still_ringing && levels, Doubt::StillRinging),
+            when(self.too_few_samples && levels, Doubt::TooFewSamples),
+            when(at_end, Doubt::AtEndCode),
+        ]
+        .into_iter()
+        .flatten()
+    }
+
+    /// The same of levels in another unit; `inverts` where up and down change places.
+    pub(super) fn scaled(self, level: impl Fn(f64) -> f64, inverts: bool) -> Self {
+        let upright = Self { third_level: self.third_level.map(level), ..self };
+        if !inverts {
+            return upright;
+        }
+        Self {
+            low_does_not_rest: self.high_does_not_rest,
+            high_does_not_rest: self.low_does_not_rest,
+            low_at_end_code: self.high_at_end_code,
+            high_at_end_code: self.low_at_end_code,
+            ..upright
+        }
+    }
+}
+
+/// What a value depends on.
+#[derive(Clone, Copy, Default)]
+struct Concern {
+    low: bool,
+    high: bool,
+    /// The time from one passage of the middle to another of the other slope.
+    widths: bool,
+    period: bool,
+}
+
+impl Concern {
+    fn of(measure: Measure) -> Self {
+        let none = Self::default();
+        match measure {
+            Measure::Minimum
+            | Measure::Maximum
+            | Measure::PeakToPeak
+            | Measure::Mean
+            | Measure::Rms
+            | Measure::AcRms => none,
+            Measure::Low => Self { low: true, ..none },
+            Measure::High => Self { high: true, ..none },
+            Measure::Amplitude
+            | Measure::LowReference
+            | Measure::MidReference
+            | Measure::HighReference
+            | Measure::RiseTime
+            | Measure::FallTime => Self { low: true, high: true, ..none },
+            Measure::Period | Measure::Frequency => Self { period: true, ..none },
+            Measure::Duty | Measure::PositiveWidth | Measure::NegativeWidth => {
+                Self { widths: true, ..none }
+            }
+        }
+    }
+}

@@ -1,0 +1,270 @@
+//! The levels where a signal rests, and its peaks where it does not.
+//!
+//! ```text
+//! spikes        ╷                      apart from the rest by empty bins: left out
+//!               │
+//! high ─ ─ ╭────┴──╮ ─ ─ ─ ╭───        the fullest stretch near the outside holds a good part of
+//!          │       │       │           the half's samples: the signal rests there
+//! middle ─ ┼ ─ ─ ─ ┼ ─ ─ ─ ┼ ─ ─
+//! low ─────╯       ╰──╲╱╲╱─╯           no stretch does: the level is the peak, without noise
+//! ```
+//!
+//! Constants were chosen on the signal family of `tests/src/family/`, on its tuning cases, and are
+//! judged on others (`tests/tests/measure_family.rs`). Everything is in whole numbers: of steps, at
+//! most 2^20 from the smallest to the largest sample, and of 1/16 of them, called parts.
+
+mod half;
+mod look;
+mod noise;
+mod steps;
+mod swings;
+
+use super::extremes::Extremes;
+use super::histogram::{Binning, Stretch};
+use super::number::real;
+use super::{Doubts, Reason, References, StateLevels, Timing};
+use crate::Sample;
+use look::{Look, Side};
+use steps::Steps;
+
+/// Parts of a step.
+const PARTS: u32 = 16;
+
+/// Samples looked at, from the first one on.
+const MOST_SAMPLES: usize = 1 << 28;
+
+/// Means for peaks are of at most one in so many samples from one crossing to the next.
+const SHORT: u32 = 16;
+
+/// What was found of a record's levels.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Rest<T> {
+    pub(super) levels: StateLevels,
+    /// Whether it rests there.
+    pub(super) low_rests: bool,
+    pub(super) high_rests: bool,
+    /// Samples that stand apart.
+    pub(super) left_out: u32,
+    /// Where else it rests.
+    pub(super) third: Option<f64>,
+    /// The noise could not be told from the signal.
+    pub(super) too_few: bool,
+    /// Its amplitude changes through the record.
+    pub(super) changes: bool,
+    /// The deviation of the noise, in counts.
+    pub(super) noise: f64,
+    /// The same in parts.
+    noise_in_parts: u32,
+    /// The same in 1/1024 of the amplitude.
+    pub(super) noise_part: u32,
+    /// Samples that times are smoothed over: 1 where they are not.
+    pub(super) smoothing: u32,
+    /// What is not left out.
+    pub(super) within: Binning<T>,
+}
+
+impl<T: Sample> Rest<T> {
+    /// Of a record whose extremes are known and not the same.
+    ///
+    /// # Errors
+    /// [`Reason::OneLevel`].
+    pub(super) fn of(samples: &[T], extremes: &Extremes<T>) -> Result<Self, Reason> {
+        // So far, counts have room for all sums; more samples would hardly say more.
+        let samples = samples.get(..MOST_SAMPLES).unwrap_or(samples);
+        let mut steps = Steps::new(Binning::fine(extremes.minimum, extremes.maximum));
+        // In steps of the whole record; those of a part are finer for floating-point samples.
+        let mut noise = noise::noise(samples, &steps);
+        let mut look = Look::at(samples, &steps, noise);
+        let mut left_out = 0;
+        for spikes in look.spikes(&steps, noise).into_iter().flatten() {
+            let Some(rest) = steps.without(samples, spikes) else { continue };
+            let in_rest = rest.noise_of(noise, &steps);
+            let (below, above) = (rest.part_of_range(35), rest.part_of_range(65));
+            let (crossings, _) = swings::swings(samples, &rest, below, above);
+            let next = Look::at(samples, &rest, in_rest);
+            let is_cut = crossings >= 6 * spikes.count
+                || (crossings >= 1 && next.rests())
+                || (crossings >= 2 && rest.stands_alone(samples));
+            if is_cut {
+                left_out = spikes.count;
+                (steps, noise, look) = (rest, in_rest, next);
+                break;
+            }
+        }
+        let range = steps.range();
+        if noise > range * 3 / 25 {
+            if u64::from(look.middle) * 100 > u64::from(look.total) * 65 {
+                return Err(Reason::OneLevel);
+            }
+            noise = 0;
+            look = Look::at(samples, &steps, noise);
+        }
+        let mut levels = look.levels(range, noise)?;
+        let (below, above) = levels.inner(30);
+        let (mut smoothing, mut too_few, mut changes) = (1, false, false);
+        let amplitude = levels.amplitude();
+        if noise * 250 > amplitude {
+            let (crossings, shortest) = swings::swings(samples, &steps, below, above);
+            let few = u64::from(look.total) * 10 < u64::from(crossings) * 32;
+            if few {
+                too_few = true;
+                noise = 0;
+                look = Look::at(samples, &steps, noise);
+                levels = look.levels(range, noise)?;
+            } else {
+                let ratio = (noise * 100).checked_div(amplitude).unwrap_or(0);
+                let mut of_means = noise;
+                if ratio > 0 {
+                    smoothing = (shortest / 6).min(ratio * ratio).clamp(1, 64);
+                    // 1.25 % of the amplitude is little enough for levels.
+                    let order =
+                        (shortest / SHORT).min(ratio * ratio * 16 / 25).clamp(1, 32).ilog2();
+                    if order > 0 {
+                        let means = Look::at_means(samples, &steps, noise, order);
+                        of_means >>= order / 2;
+                        // A triangle's peak loses m/4 of its step from sample to sample, a sine's
+                        // hardly any: half of it is added.
+                        let lost = (amplitude << order).checked_div(8 * shortest).unwrap_or(0);
+                        if let Ok(sides) = means.levels(range, of_means) {
+                            levels = sides.smoothed(lost);
+                        }
+                    }
+                }
+                changes = !levels.low.rests
+                    && !levels.high.rests
+                    && swings::changes(samples, &steps, crossings, noise);
+                if changes {
+                    levels.take_outermost(of_means * 3 / 2);
+                }
+            }
+        }
+        let amplitude = levels.amplitude();
+        let noise_part = (noise * 256).checked_div(amplitude / 4).unwrap_or(0);
+        Ok(Self {
+            levels: steps.levels(samples, &levels),
+            low_rests: levels.low.rests,
+            high_rests: levels.high.rests,
+            left_out,
+            third: look.third.map(|bin| steps.binning.centre(bin)),
+            too_few,
+            changes,
+            noise: steps.counts(noise),
+            noise_in_parts: noise,
+            noise_part,
+            smoothing,
+            within: steps.binning,
+        })
+    }
+}
+
+impl<T: Sample> Rest<T> {
+    /// The doubts that levels alone give.
+    pub(super) fn doubts(&self) -> Doubts {
+        Doubts {
+            low_does_not_rest: !self.low_rests,
+            high_does_not_rest: !self.high_rests,
+            left_out: self.left_out,
+            third_level: self.third,
+            amplitude_changes: self.changes,
+            too_few_samples: self.too_few,
+            ..Doubts::default()
+        }
+    }
+
+    /// Whether the deviation of the periods is more than noise and sampling make of it: 1 % of the
+    /// mean, and three times what is expected.
+    pub(super) fn period_varies(&self, variation: Option<f64>, timing: &Timing) -> bool {
+        let (Some(variation), Ok(period)) = (variation, timing.period) else { return false };
+        // An edge that jumps is known to a sample: 0.41 is the deviation of two of them. Noise moves
+        // a passage by its size over the slope.
+        let rise = timing.rise_time.or(timing.fall_time).unwrap_or(1.0);
+        let by_noise = f64::from(self.noise_part) * (1.8 / 1024.0) * rise;
+        let expected = libm::hypot(0.41, by_noise);
+        variation * period > 0.01 * period + 3.0 * expected
+    }
+
+    /// Whether the amplitude changes, of a signal that does not rest.
+    pub(super) fn changes_over(&self, samples: &[T], cycles: u64) -> bool {
+        let crossings = u32::try_from(cycles.saturating_mul(2)).unwrap_or(u32::MAX);
+        let steps = Steps::new(self.within);
+        !self.low_rests
+            && !self.high_rests
+            && swings::changes(samples, &steps, crossings, self.noise_in_parts)
+    }
+
+    /// The smallest and the largest sample that is not left out.
+    pub(super) fn extremes(&self) -> (f64, f64) {
+        let bottom = real(self.within.minimum());
+        (bottom, bottom + f64::from(self.within.top()) / self.within.keys_a_unit())
+    }
+
+    /// Whether it rests so near its middle that times are taken to either side of it instead.
+    pub(super) fn rests_between(&self) -> bool {
+        let StateLevels { low, high } = self.levels;
+        let (middle, near) = (f64::midpoint(low, high), 0.06 * (high - low));
+        self.third.is_some_and(|third| libm::fabs(third - middle) < near)
+    }
+
+    /// Whether it is too noisy for one passage of a level to tell when it was passed.
+    pub(super) fn is_noisy(&self) -> bool {
+        self.noise_part > 5
+    }
+
+    /// Whether times are taken from something else than the samples one by one.
+    pub(super) fn is_smoothed(&self) -> bool {
+        self.smoothing > 1 || self.left_out > 0
+    }
+
+    /// The hysteresis of transitions, as a fraction of the amplitude: what is asked for, or what
+    /// the noise needs, but less than the way to the references.
+    pub(super) fn hysteresis(&self, least: f64, references: References) -> f64 {
+        let mut needed = f64::from(self.noise_part) * (2.5 / 1024.0);
+        if self.smoothing > 1 {
+            needed /= libm::sqrt(f64::from(self.smoothing));
+        }
+        if self.rests_between() {
+            needed = needed.max(0.2);
+        }
+        if needed <= least {
+            return least;
+        }
+        let References { low, mid, high } = references;
+        needed.min(0.875 * (mid - low).min(high - mid)).max(least)
+    }
+}
+
+/// Both sides of what was found, in parts above the smallest sample.
+#[derive(Clone, Copy)]
+struct Sides {
+    low: Side,
+    high: Side,
+}
+
+impl Sides {
+    fn amplitude(&self) -> u32 {
+        self.high.at.saturating_sub(self.low.at)
+    }
+
+    /// The same found in means of samples, which take a little from peaks.
+    fn smoothed(self, lost: u32) -> Self {
+        let Self { low, high } = self;
+        let lost_at = |side: &Side| if side.rests { 0 } else { lost };
+        Self {
+            low: Side { stretch: None, at: low.at.saturating_sub(lost_at(&low)), ..low },
+            high: Side { stretch: None, at: high.at + lost_at(&high), ..high },
+        }
+    }
+
+    /// Few cycles reach the peaks, so that noise takes the outermost sample not far beyond.
+    fn take_outermost(&mut self, beyond: u32) {
+        self.low.at = self.low.outermost + beyond;
+        self.high.at = self.high.outermost.saturating_sub(beyond);
+    }
+
+    /// Some % of the amplitude from either level inwards.
+    fn inner(&self, percent: u32) -> (u32, u32) {
+        // Below 2^24 parts.
+        let part = self.amplitude() / 100 * percent;
+        (self.low.at + part, self.high.at.saturating_sub(part))
+    }
+}
