@@ -129,7 +129,10 @@ fn known(scene: Scene, signal: &Signal) -> &[(u32, f64)] {
         VideoStandard::Lines625 => half == 0 || half == 625,
         VideoStandard::Lines525 => half == 6 || half == 531,
     };
-    let first = (9..signal.begins.len()).find(|&i| field(signal.begins[i].0));
+    let frame = pulses(scene.standard);
+    let of_line = |half| frame.iter().any(|&(begin, width)| begin == half && width == 4.7e-6);
+    let line = signal.begins.iter().position(|&(half, _)| of_line(half)).unwrap_or(usize::MAX);
+    let first = (line..signal.begins.len()).find(|&i| field(signal.begins[i].0));
     first.map_or(&[], |first| &signal.begins[first + 1..])
 }
 
@@ -243,6 +246,26 @@ fn the_scan_is_found_again_after_a_gap() {
     assert_eq!(video.next(&Block::new(samples.len() as u64, &channels)).unwrap().kind, {
         EventKind::Video { line: 320, field: VideoField::Second }
     });
+}
+
+/// The recording begins a line before the pulses of a field.
+#[test]
+fn one_line_before_a_field_is_enough() {
+    for (standard, field) in [(VideoStandard::Lines625, 625), (VideoStandard::Lines525, 531)] {
+        for before in 5..14 {
+            let scene = Scene {
+                standard,
+                rate: 2e6,
+                fast: 0.0,
+                from: field - before,
+                halves: 1250,
+                noise: 0.0,
+                dips: false,
+                seed: 0,
+            };
+            in_u8(scene, false, &[1]).unwrap();
+        }
+    }
 }
 
 #[test]
