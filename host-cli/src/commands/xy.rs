@@ -2,7 +2,7 @@
 
 use std::process::ExitCode;
 
-use stillwave::measure::{Lissajous, Running};
+use stillwave::measure::{Lissajous, Reason, Running, SineFit};
 use stillwave::{Sample, Scale};
 
 use super::view::draw_chart;
@@ -23,6 +23,40 @@ const STEPS: usize = 240;
 const BIAS: f64 = 2.9;
 /// Points farther from the ellipse than this part of its size are no two sines of one frequency.
 const NO_ELLIPSE: f64 = 0.1;
+/// A channel that has more beside its sine than this part of it has no phase.
+const NO_SINE: f64 = 0.5;
+
+/// The ellipse of a record, and by how many degrees harmonics may shift its phase.
+///
+/// From a cycle on it is that of the channels' sines of the first channel's frequency (IEEE Std 1057,
+/// sine fits), which harmonics hardly change: over c cycles, one of a part h of the sine shifts its
+/// phase by h/(π·c) at most. Of less than a cycle it is the conic through the points.
+fn ellipse<T: Sample>(x: &[T], y: &[T]) -> Result<(Lissajous, f64), Reason> {
+    let Ok(a) = SineFit::of(x) else {
+        let fit = Lissajous::of(x, y)?;
+        if fit.residual >= NO_ELLIPSE {
+            return Err(Reason::NoTone);
+        }
+        // A harmonic of the worst kind and phase; by trials, from 5° to 175°.
+        return Ok((fit, (BIAS * fit.residual / fit.sine()).to_degrees()));
+    };
+    let b = SineFit::three_parameters(y, a.frequency)?;
+    let beside = |fit: &SineFit| fit.residual_rms / fit.rms();
+    let [across, up] = [&a, &b].map(beside);
+    // Written so that what is not a number fails too.
+    let are_sines = across < NO_SINE && up < NO_SINE;
+    if !are_sines {
+        return Err(Reason::NoTone);
+    }
+    let fit = Lissajous {
+        phase: turned((a.phase - b.phase).to_degrees()),
+        centre: (a.offset, b.offset),
+        amplitudes: (a.amplitude, b.amplitude),
+        residual: across.hypot(up),
+    };
+    let cycles = a.frequency * x.len().min(y.len()) as f64;
+    Ok((fit, ((across + up) / (std::f64::consts::PI * cycles)).to_degrees()))
+}
 
 pub(super) fn view<T: Sample>(
     args: &ViewArgs,
@@ -47,22 +81,20 @@ pub(super) fn view<T: Sample>(
         all.extend(points.take(room));
         // Not joined to the next record.
         all.push((f64::NAN, f64::NAN));
-        fit = Some(Lissajous::of(x, y));
-        if let Some(Ok(fit)) = &fit {
-            phase.add(fit, across.inverts() != up.inverts());
-        }
+        let found = ellipse(x, y);
+        phase.add(&found, across.inverts() != up.inverts());
+        fit = Some(found);
         Ok(())
     })?;
     let file = records.info().name.clone();
     if let Some(fit) = fit {
-        let ellipse = fit.as_ref().ok().filter(|fit| fit.residual < NO_ELLIPSE);
         let mut series =
             vec![Series { name: "last record".into(), look: Look::Line, points: last }];
         if outcome.counters.records > 1 {
             let name = "all records".to_owned();
             series.insert(0, Series { name, look: Look::Faint, points: all });
         }
-        if let Some(ellipse) = ellipse {
+        if let Ok((ellipse, _)) = &fit {
             let points = (0..=STEPS).map(|step| {
                 let (x, y) = ellipse.point(step as f64 / STEPS as f64);
                 (in_volts(x, &across), in_volts(y, &up))
@@ -70,10 +102,12 @@ pub(super) fn view<T: Sample>(
             let name = "fitted ellipse".to_owned();
             series.push(Series { name, look: Look::Fitted, points: points.collect() });
         }
-        let summary = match (&fit, ellipse) {
-            (_, Some(_)) => phase.words(),
-            (Err(reason), _) => format!("no ellipse: {reason}"),
-            (Ok(_), None) => "no ellipse: not two sines of one frequency".to_owned(),
+        let summary = match fit {
+            Ok(_) => phase.words(),
+            Err(Reason::NoTone | Reason::NotConverged) => {
+                "no ellipse: not two sines of one frequency".to_owned()
+            }
+            Err(reason) => format!("no ellipse: {reason}"),
         };
         let chart = Chart {
             title: format!("{file}, {} over {}", names[1], names[0]),
@@ -112,21 +146,21 @@ struct Phase {
     first: Option<f64>,
     about: Running,
     sine: Running,
-    residual: Running,
+    off: Running,
     strange: u64,
 }
 
 impl Phase {
-    fn add(&mut self, fit: &Lissajous, inverted: bool) {
-        if fit.residual >= NO_ELLIPSE {
+    fn add(&mut self, found: &Result<(Lissajous, f64), Reason>, inverted: bool) {
+        let Ok((fit, off)) = found else {
             self.strange += 1;
             return;
-        }
+        };
         let phase = if inverted { fit.phase + 180.0 } else { fit.phase };
         let first = *self.first.get_or_insert(phase);
         self.about.push(Ok(turned(phase - first)));
         self.sine.push(Ok(fit.sine()));
-        self.residual.push(Ok(fit.residual));
+        self.off.push(Ok(*off));
     }
 
     fn words(&self) -> String {
@@ -136,9 +170,7 @@ impl Phase {
         let spread = self.about.standard_deviation();
         let spread = spread.map_or(String::new(), |spread| format!(" ± {spread:.2}°"));
         let sine = self.sine.mean().unwrap_or(0.0);
-        // A harmonic of the worst kind and phase; by trials, from 5° to 175°.
-        let off = (BIAS * self.residual.mean().unwrap_or(0.0) / sine).to_degrees();
-        let off = match off {
+        let off = match self.off.mean().unwrap_or(f64::NAN) {
             off if off >= 90.0 || off.is_nan() => " (harmonics: any)".to_owned(),
             off => format!(" (harmonics: up to {off:.2}°)"),
         };
