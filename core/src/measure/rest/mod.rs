@@ -38,6 +38,7 @@ const SHORT: u32 = 16;
 
 /// What was found of a record's levels.
 #[derive(Clone, Copy, Debug)]
+#[allow(clippy::struct_excessive_bools)] // each on its own
 pub(super) struct Rest<T> {
     pub(super) levels: StateLevels,
     /// Whether it rests there.

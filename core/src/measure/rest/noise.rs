@@ -27,6 +27,7 @@ pub(super) fn noise<T: Sample>(samples: &[T], steps: &Steps<T>) -> u32 {
     let mut total = 0_u32;
     for seven in samples.windows(7).step_by(stride) {
         let Some(&seven) = seven.first_chunk::<7>() else { continue };
+        #[allow(clippy::many_single_char_names)] // neighbours, in order
         let [a, b, c, d, e, f, g] = seven.map(|x| steps.of(x));
         let first = d - c;
         let second = first - (c - b);
