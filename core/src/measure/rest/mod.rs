@@ -87,7 +87,7 @@ impl<T: Sample> Rest<T> {
                 || (crossings >= 1 && next.rests())
                 || (crossings >= 2 && rest.stands_alone(samples));
             if is_cut {
-                left_out = spikes.count;
+                left_out = rest.outside(samples);
                 (steps, noise, look) = (rest, in_rest, next);
                 break;
             }
