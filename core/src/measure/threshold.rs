@@ -126,15 +126,28 @@ impl<T: Sample> Threshold<T> {
     /// The lead where the signal has a corner just before the passage, or just after it.
     fn beside_corner(&self, samples: &[T], index: usize) -> Option<u32> {
         let around = |from: usize| samples.get(from..)?.first_chunk::<5>();
-        if let Some(&samples) = index.checked_sub(2).and_then(around)
-            && let Some(lead) = self.corner(samples)
-        {
+        let after = index.checked_sub(2).and_then(around);
+        let before = index.checked_sub(3).and_then(around).map(|before| {
+            let mut mirrored = *before;
+            mirrored.reverse();
+            mirrored
+        });
+        if let Some(lead) = after.and_then(|&samples| self.corner(samples)) {
             return Some(lead);
         }
         // The same backwards in time.
-        let mut mirrored = *index.checked_sub(3).and_then(around)?;
-        mirrored.reverse();
-        self.corner(mirrored).map(|lead| (1 << 16) - lead)
+        if let Some(lead) = before.and_then(|samples| self.corner(samples)) {
+            return Some((1 << 16) - lead);
+        }
+        if let Some(&near) = after
+            && let Some(&next) = samples.get(index + 3)
+            && let Some(lead) = corner::charge_lead(near.map(real), real(next), self.level)
+        {
+            return Some(lead);
+        }
+        let next = index.checked_sub(4).and_then(|next| samples.get(next));
+        let lead = corner::charge_lead(before?.map(real), real(*next?), self.level)?;
+        Some((1 << 16) - lead)
     }
 
     #[inline]
