@@ -317,7 +317,7 @@ proptest! {
 
     #[test]
     fn every_method_keeps_within_the_samples(samples in signals()) {
-        for method in [LevelMethod::Mode, LevelMethod::Mean, LevelMethod::Shorth, LevelMethod::Extremes] {
+        for method in [LevelMethod::Rest, LevelMethod::Mode, LevelMethod::Mean, LevelMethod::Shorth, LevelMethod::Extremes] {
             let Ok(levels) = StateLevels::by(method, &samples) else { continue };
             let found = Statistics::of(&samples).unwrap();
             // The middle of the bins is that of the range to half a bin.

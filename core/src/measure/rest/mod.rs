@@ -159,6 +159,15 @@ impl<T: Sample> Rest<T> {
 }
 
 impl<T: Sample> Rest<T> {
+    /// The deviation of the noise of a record, in counts.
+    pub(super) fn noise_of(samples: &[T], extremes: &Extremes<T>) -> f64 {
+        if extremes.minimum >= extremes.maximum {
+            return 0.0;
+        }
+        let steps = Steps::new(Binning::fine(extremes.minimum, extremes.maximum));
+        steps.counts(noise::noise(samples, &steps))
+    }
+
     /// The doubts that levels alone give.
     pub(super) fn doubts(&self) -> Doubts {
         Doubts {

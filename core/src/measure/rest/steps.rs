@@ -3,8 +3,8 @@
 use super::look::Spikes;
 use super::{Binning, PARTS, Sides, StateLevels, Stretch};
 use crate::Sample;
-use crate::sample::Number;
 use crate::measure::number::real;
+use crate::sample::Number;
 
 /// A part of a record's range in steps: the counts themselves, or so many of them that there are at
 /// most 2^20.
@@ -26,9 +26,9 @@ impl<T: Sample> Steps<T> {
     pub(super) fn of(&self, x: T) -> i32 {
         match x.number() {
             Number::Narrow(x) => x,
-            // Within 2^20 steps of each other.
-            Number::Wide(x) => (x >> self.shift) as i32,
-            Number::Real(_) => self.binning.key_within(x).unwrap_or(self.binning.top()) as i32,
+            Number::Wide(_) | Number::Real(_) => {
+                (self.binning.key_within(x).unwrap_or(self.binning.top()) >> self.shift) as i32
+            }
         }
     }
 
