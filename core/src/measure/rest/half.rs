@@ -49,11 +49,13 @@ pub(super) fn end(counts: &[u16], size: usize, search: &Search, noise: u32) -> E
     }
 }
 
+#[inline(never)]
 pub(super) fn total(counts: &[u16]) -> u32 {
     counts.iter().map(|&count| u32::from(count)).sum()
 }
 
 /// The fullest window, and what it holds; of equals the first.
+#[inline(never)]
 pub(super) fn fullest(counts: &[u16], window: usize) -> (usize, u32) {
     let (before, after) = counts.split_at_checked(window).unwrap_or((counts, &[]));
     let mut held = total(before);
@@ -102,6 +104,7 @@ fn part(counts: &[u16], from: usize, bins: usize) -> &[u16] {
 }
 
 /// How many samples lie outside a place, in 1/16; places in 1/16 of a bin.
+#[inline(never)]
 fn outside(counts: &[u16], place: u32) -> u64 {
     let (whole, rest) = ((place / 16) as usize, place % 16);
     let last = counts.get(whole).map_or(0, |&count| u32::from(count));
