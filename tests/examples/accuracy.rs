@@ -11,7 +11,7 @@ use stillwave::measure::{
     Config, Lissajous, Meter, SineFit, Spectrum, StateLevels, Window, measure,
 };
 use stillwave_tests::dice::Dice;
-use stillwave_tests::family::{Score, Seeds, table};
+use stillwave_tests::family::{QUANTITIES, Score, Seeds, table, within_one_sigma};
 
 /// Cases of a class, as in `tests/tests/measure_family.rs`.
 const EACH: u64 = 1300;
@@ -106,7 +106,17 @@ fn family() {
     }
     let all = scores.iter().fold(Score::default(), |all, (_, score)| all.and(score));
     row("**all**", &all);
-    println!();
+    let (_, sigmas) = within_one_sigma(Seeds::Judged, EACH);
+    let shares: Vec<String> = QUANTITIES
+        .iter()
+        .zip(sigmas)
+        .map(|(quantity, share)| format!("{quantity} {share:.0} %"))
+        .collect();
+    println!(
+        "\nErrors within one standard uncertainty, as `Meter::uncertainty` gives it (68 % of a normal\n\
+         distribution): {}.\n",
+        shares.join(", ")
+    );
 }
 
 fn worst(errors: impl IntoIterator<Item = f64>) -> f64 {

@@ -7,7 +7,7 @@
 //! With a class and a quantity (`Sine amplitude`) it lists the wrong cases too.
 
 use stillwave::measure::measure;
-use stillwave_tests::family::{Score, Seeds, table};
+use stillwave_tests::family::{QUANTITIES, Score, Seeds, table, within_one_sigma};
 
 fn main() {
     let words: Vec<String> = std::env::args().skip(1).collect();
@@ -66,4 +66,16 @@ fn main() {
     }
     line("all", &all);
     println!("{:?}", started.elapsed());
+    println!("% within one uncertainty: {QUANTITIES:?}");
+    let (classes, all) = within_one_sigma(Seeds::Tuning, each);
+    let line = |name: &str, p: [f64; 6]| {
+        println!(
+            "{name:36} {:5.0} {:5.0} {:5.0} {:5.0} {:5.0} {:5.0}",
+            p[0], p[1], p[2], p[3], p[4], p[5]
+        );
+    };
+    for (class, percent) in classes {
+        line(class.name(), percent);
+    }
+    line("all", all);
 }

@@ -1,8 +1,8 @@
 //! Measurements that are numbers, or reasons why not.
 
 use stillwave::measure::{
-    Factors, LevelMethod, Measurements, Meter, SineFit, Spread, StateLevels, Timing, Value, area,
-    gate,
+    Factors, LevelMethod, Measurements, Meter, SineFit, Spread, StateLevels, Timing, Uncertainty,
+    Value, area, gate,
 };
 use stillwave::{Instant, Sample, Scale, Slope};
 
@@ -42,8 +42,19 @@ pub fn assert_sound<T: Sample>(samples: &[T], meter: &Meter) {
             sound([timing.rise_time, timing.fall_time]);
         }
     }
+    let sigma = meter.uncertainty(samples, &found);
+    for Uncertainty { minimum, mean, rms, low, high, amplitude, mid_reference, timing, .. } in
+        [sigma, sigma.scaled(scale).timed(1e6).unwrap()]
+    {
+        sound([minimum, mean, rms, low, high, amplitude, mid_reference]);
+        sound([timing.period, timing.frequency, timing.duty, timing.rise_time, timing.fall_time]);
+    }
+    assert_eq!(sigma.amplitude.is_ok(), found.amplitude.is_ok());
+    if let Some(level) = found.doubts.third_level {
+        assert!(level.is_finite());
+    }
     spreads_about(&found.timing, meter.spread(samples));
-    for method in [LevelMethod::Mode, LevelMethod::Mean, LevelMethod::Shorth] {
+    for method in [LevelMethod::Rest, LevelMethod::Mode, LevelMethod::Mean, LevelMethod::Shorth] {
         let levels = StateLevels::by(method, samples);
         assert!(levels.is_err() || levels.unwrap().amplitude().is_finite());
     }

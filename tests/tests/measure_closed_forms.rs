@@ -97,6 +97,30 @@ fn one_rc_step_at_any_phase() {
     assert!(worst < 0.005 && mean.abs() < 0.002);
 }
 
+/// Five samples from 10 to 90 %.
+#[test]
+fn a_fast_rc_step_at_any_phase() {
+    let rc = 5.0 / 9.0_f64.ln();
+    for phase in 0..200 {
+        let start = 150.0 + f64::from(phase) / 200.0;
+        let step = |t: f64| if t < start { -1.0 } else { 1.0 - 2.0 * (-(t - start) / rc).exp() };
+        assert_near("rise", counts(300, step).timing.rise_time.unwrap(), 5.0, 0.02);
+        let mirrored: Vec<i16> = sampled(300, step).into_iter().rev().collect();
+        assert_near("mirrored", measure(&mirrored).timing.fall_time.unwrap(), 5.0, 0.02);
+    }
+}
+
+/// From 10 to 90 % of a sine: 2·asin(0.8)/2π of its period.
+#[test]
+fn amplitude_and_rise_of_a_sine_of_50_samples_a_cycle() {
+    for phase in 0..100 {
+        let found = counts(500, |t| (TAU * (t / 50.0 + f64::from(phase) / 100.0)).sin());
+        assert_near("amplitude", found.amplitude.unwrap(), 60_000.0, 0.003);
+        let rise = 50.0 * 2.0 * 0.8_f64.asin() / TAU;
+        assert_near("rise", found.timing.rise_time.unwrap(), rise, 0.003);
+    }
+}
+
 /// Crest factor = peak/RMS; form factor = RMS/mean of the rectified: sine √2 and π/(2√2), square 1
 /// and 1, triangle √3 and 2/√3, pulses from zero 1/√D both.
 #[test]

@@ -3,9 +3,10 @@
 
 use std::f64::consts::{SQRT_2, TAU};
 
+use stillwave::Scale;
 use stillwave::measure::{Config, Doubt, Measure, Measurements, Meter, Reason, measure};
 use stillwave_tests::dice::Dice;
-use stillwave_tests::family::{Score, Seeds, table};
+use stillwave_tests::family::{QUANTITIES, Score, Seeds, table, within_one_sigma};
 
 /// Cases a class: 16 classes have 20,800.
 const EACH: u64 = 1300;
@@ -22,6 +23,34 @@ fn few_of_the_judged_cases_are_wrong() {
     assert!(rise <= 1.0, "rise: {rise:.2} %");
     assert!(frequency <= 1.0, "frequency: {frequency:.2} %");
     assert!(missing <= 1.0, "without a value: {missing:.2} %");
+}
+
+/// About two of three errors are within one standard uncertainty (68 % of a normal distribution).
+#[test]
+fn errors_are_as_large_as_their_uncertainties() {
+    let (_, all) = within_one_sigma(Seeds::Judged, 400);
+    println!("{QUANTITIES:?} {all:.1?}");
+    for (quantity, percent) in QUANTITIES.iter().zip(all) {
+        assert!((58.0..=78.0).contains(&percent), "{quantity}: {percent:.1} %");
+    }
+}
+
+/// In volts and seconds they are as in counts and samples.
+#[test]
+fn uncertainties_have_the_units_of_their_values() {
+    let samples = sampled(2000, |t| if t % 100.3 < 30.0 { 1.0 } else { -1.0 });
+    let meter = Meter::default();
+    let found = meter.measure(&samples);
+    let sigma = meter.uncertainty(&samples, &found);
+    let scale = Scale::new(-0.001, 2048.0).unwrap();
+    let volts = sigma.scaled(scale).timed(1e6).unwrap();
+    assert_eq!(volts.amplitude.unwrap(), sigma.amplitude.unwrap() * 0.001);
+    assert_eq!(volts.low.unwrap(), sigma.high.unwrap() * 0.001);
+    assert_eq!(volts.timing.duty, sigma.timing.duty);
+    assert_eq!(volts.timing.positive_width.unwrap(), sigma.timing.negative_width.unwrap() / 1e6);
+    assert_eq!(volts.timing.frequency.unwrap(), sigma.timing.frequency.unwrap() * 1e6);
+    assert_eq!(sigma.timing.rise_time, found.timing.rise_time);
+    assert!(sigma.timed(0.0).is_err());
 }
 
 /// Whatever samples are: the same signal as 16-bit, 32-bit and floating-point ones.
@@ -51,7 +80,7 @@ trait ScaledBy {
 
 impl ScaledBy for Measurements {
     fn scaled_by(self, size: f64) -> Self {
-        self.scaled(stillwave::Scale::new(size, 0.0).unwrap())
+        self.scaled(Scale::new(size, 0.0).unwrap())
     }
 }
 

@@ -107,8 +107,8 @@ fn passage(curve: impl Fn(f64) -> f64, level: f64) -> f64 {
 
 /// Where the signal passes the level, between sample `index`, the first at or past it, and the one
 /// before: on the cubic through four samples; where the signal bends more than a quarter of its
-/// step, beside a corner on the parabola through the three samples on its other side; else on the
-/// straight line. All that it may be: at the edge of a rule there are two.
+/// step, beside a corner on the parabola through the three samples on its other side, or on the charge
+/// that begins there; else on the straight line. All that it may be: at the edge of a rule there are two.
 #[allow(clippy::many_single_char_names)] // neighbours, in order
 fn naive_instant(samples: &[f64], index: usize, level: f64) -> Vec<f64> {
     let (p, q) = (samples[index - 1], samples[index]);
@@ -151,6 +151,37 @@ fn naive_instant(samples: &[f64], index: usize, level: f64) -> Vec<f64> {
             (true, false) => return vec![place],
             (_, true) => return vec![place, line],
             _ => {}
+        }
+    }
+    let after = [-2, -1, 0, 1, 2, 3].map(get);
+    let before = [1, 0, -1, -2, -3, -4].map(get);
+    for (around, mirrored) in [(after, false), (before, true)] {
+        let [Some(a), Some(b), Some(c), Some(d), Some(e), Some(f)] = around else { continue };
+        let sign = (c - b).signum();
+        let [before, over, one, two, three] =
+            [b - a, c - b, d - c, e - d, f - e].map(|step| sign * step);
+        let is_charge = 2.0 * two >= one
+            && 4.0 * two < 3.0 * one
+            && 4.0 * before.abs() <= over
+            && 4.0 * over <= 5.0 * one * one / two
+            && 8.0 * (three * one - two * two).abs() <= two * two;
+        if !is_charge {
+            continue;
+        }
+        let delta = 1.0 - two / one;
+        // Backwards in time from sample c.
+        let charge = |t: f64| {
+            let steps = t
+                + delta * t * (t + 1.0) / 2.0
+                + delta.powi(2) * t * (t + 1.0) * (t + 2.0) / 6.0
+                + delta.powi(3) * t * (t + 1.0) * (t + 2.0) * (t + 3.0) / 24.0;
+            c - sign * one * steps
+        };
+        let lead = passage(charge, level);
+        let place = if mirrored { index as f64 - 1.0 + lead } else { index as f64 - lead };
+        let over = sign * (charge(1.0) - level);
+        if over <= 0.01 * one {
+            return if over < -0.01 * one { vec![place] } else { vec![place, line] };
         }
     }
     vec![line]
@@ -286,7 +317,7 @@ proptest! {
 
     #[test]
     fn every_method_keeps_within_the_samples(samples in signals()) {
-        for method in [LevelMethod::Mode, LevelMethod::Mean, LevelMethod::Shorth, LevelMethod::Extremes] {
+        for method in [LevelMethod::Rest, LevelMethod::Mode, LevelMethod::Mean, LevelMethod::Shorth, LevelMethod::Extremes] {
             let Ok(levels) = StateLevels::by(method, &samples) else { continue };
             let found = Statistics::of(&samples).unwrap();
             // The middle of the bins is that of the range to half a bin.

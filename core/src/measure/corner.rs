@@ -11,16 +11,26 @@
 //! about as fast as it came (d₀ ≤ 5/4 · d₁), and does so smoothly (|d₂ − d₁| ≤ d₁/4). Then the level is where the
 //! parabola through the three samples after passes it, if that is between the two samples at all.
 //! Through a corner, a straight line would be off by up to a twelfth of a sample.
+//!
+//! Where steps shrink faster, d₂ from 3/4 down to 1/2 of d₁, and the next one by the same ratio to an
+//! eighth of it, a charge is taken to be there: d₁ · rᵏ with r = d₂/d₁ and δ = 1 − r. Back from the
+//! first sample past the level by t, the signal is lower by
+//! d₁ · (t + δ·t(t+1)/2 + δ²·t(t+1)(t+2)/6 + δ³·t(t+1)(t+2)(t+3)/24 + …), of which these four are taken.
+//! A charge of five samples from 10 to 90 % has r = 0.64.
 
-/// Steps of a fixed point that gains three bits each.
-const ROUNDS: u32 = 5;
+use super::number::real;
+use crate::Sample;
+use crate::sample::Number;
 
-/// The steps of two samples before the passage and three after it: whether they are those of a
-/// corner, and the two after it. In the word that the samples' differences need.
-macro_rules! corner {
-    ($name:ident, $word:ty) => {
+/// Rounds of the search for the lead, which gain a bit or more each.
+const ROUNDS: u32 = 12;
+
+macro_rules! shapes {
+    ($corner:ident, $charge:ident, $word:ty) => {
+        /// The steps of two samples before the passage and three after it: whether they are those of
+        /// a corner, and the two after it.
         #[inline]
-        fn $name([first, previous, this, next, last]: [$word; 5]) -> Option<($word, $word)> {
+        fn $corner([first, previous, this, next, last]: [$word; 5]) -> Option<[$word; 2]> {
             let sign: $word = if this >= previous { 1.into() } else { (-1).into() };
             let two: $word = 2.into();
             let four = two + two;
@@ -33,56 +43,77 @@ macro_rules! corner {
             let (one, more) = (sign * (next - this), sign * (last - next));
             let bend = four * (one - more);
             let goes_on = four * over <= four * one + one && bend <= one && -bend <= one;
-            goes_on.then_some((one, more))
+            goes_on.then_some([one, more])
+        }
+
+        /// Whether they may be those of a charge, and the steps after the passage.
+        #[inline]
+        fn $charge(
+            [first, previous, this, next, last]: [$word; 5],
+            after: $word,
+        ) -> Option<[$word; 3]> {
+            let sign: $word = if this >= previous { 1.into() } else { (-1).into() };
+            let two: $word = 2.into();
+            let four = two + two;
+            let over = sign * (this - previous);
+            let before = sign * (previous - first);
+            if four * before > over || four * before < -over {
+                return None;
+            }
+            let (one, more) = (sign * (next - this), sign * (last - next));
+            let shrinks = two * more >= one && four * more < two * one + one;
+            shrinks.then_some([one, more, sign * (after - last)])
         }
     };
 }
 
-corner!(narrow_corner, i32);
-corner!(wide_corner, i64);
-corner!(real_corner, f64);
+shapes!(whole_corner, whole_charge, i64);
+shapes!(real_corner, real_charge, f64);
 
-/// The lead beside a corner of small samples, in 1/65536; `None` where there is none. `samples` are
-/// the two before the passage and the three after it, `level` in 1/65536 of a count.
-#[inline]
-pub(super) fn narrow_lead(samples: [i32; 5], level: i64) -> Option<u32> {
-    let (one, more) = narrow_corner(samples)?;
-    whole_lead(samples.map(i64::from), (one.into(), more.into()), level)
+/// The lead beside a corner, in 1/65536; `None` where there is none. `samples` are the two before
+/// the passage and the three after it.
+pub(super) fn corner<T: Sample>(samples: [T; 5], level: f64) -> Option<u32> {
+    let [one, more] = match T::MIN.number() {
+        Number::Real(_) => real_corner(samples.map(real))?,
+        Number::Narrow(_) | Number::Wide(_) => {
+            whole_corner(samples.map(|x| x.number().whole()))?.map(|step| step as f64)
+        }
+    };
+    let [_, previous, this, ..] = samples.map(real);
+    search(this - level, this >= previous, [one, more], false)
 }
 
-/// The same for 32-bit samples.
-#[inline]
-pub(super) fn wide_lead(samples: [i64; 5], level: i64) -> Option<u32> {
-    whole_lead(samples, wide_corner(samples)?, level)
+/// The lead at the foot of a charge; `after` is the sample after the others.
+pub(super) fn charge<T: Sample>(samples: [T; 5], after: T, level: f64) -> Option<u32> {
+    let [one, two, three] = match T::MIN.number() {
+        Number::Real(_) => real_charge(samples.map(real), real(after))?,
+        Number::Narrow(_) | Number::Wide(_) => {
+            let samples = samples.map(|x| x.number().whole());
+            whole_charge(samples, after.number().whole())?.map(|step| step as f64)
+        }
+    };
+    let [_, previous, this, ..] = samples.map(real);
+    let over = libm::fabs(this - previous);
+    let is_charge = 8.0 * libm::fabs(three * one - two * two) <= two * two
+        && 4.0 * over * two <= 5.0 * one * one;
+    if is_charge { search(this - level, this >= previous, [one, two], true) } else { None }
 }
 
+/// In floating point for all samples, in basic operations alone: the same on every machine.
 #[inline(never)]
-fn whole_lead(
-    [_, previous, this, ..]: [i64; 5],
-    (one, more): (i64, i64),
-    level: i64,
-) -> Option<u32> {
-    let bend = one - more;
-    let distance = ((this << 16) - level) * if this >= previous { 1 } else { -1 };
-    // distance = lead · (one + (lead + 1)/2 · bend); the slope, in 1/131072, is over 0.
-    let mut lead = 0_i64;
-    for _ in 0..ROUNDS {
-        let slope = (one << 17) + ((lead + (1 << 16)) * bend);
-        let next = (i128::from(distance) << 17).checked_div(i128::from(slope))?;
-        // So far the slope stays over 0.
-        lead = next.clamp(0, 2 << 16) as i64;
-    }
-    u32::try_from(lead).ok().filter(|&lead| lead <= 1 << 16)
-}
-
-/// The same for floating-point samples.
-pub(super) fn real_lead(samples: [f64; 5], level: f64) -> Option<u32> {
-    let (one, more) = real_corner(samples)?;
-    let [_, previous, this, ..] = samples;
-    let distance = (this - level) * if this >= previous { 1.0 } else { -1.0 };
+fn search(over: f64, rises: bool, [one, two]: [f64; 2], charge: bool) -> Option<u32> {
+    let distance = if rises { over } else { -over } / one;
+    let half = 0.5 * (one - two) / one;
+    let third = if charge { half / 1.5 } else { 0.0 };
     let mut lead = 0.0;
     for _ in 0..ROUNDS {
-        lead = (distance / (one + 0.5 * (lead + 1.0) * (one - more))).clamp(0.0, 2.0);
+        let more = third * (lead + 2.0) * (1.0 + half / 2.0 * (lead + 3.0));
+        let next = (distance / (1.0 + half * (lead + 1.0) * (1.0 + more))).clamp(0.0, 2.0);
+        let step = libm::fabs(next - lead);
+        lead = next;
+        if step < 1e-6 {
+            break;
+        }
     }
     (lead <= 1.0).then_some((lead * 65536.0) as u32)
 }

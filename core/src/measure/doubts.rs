@@ -63,6 +63,7 @@ pub enum Measure {
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(default))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[allow(clippy::struct_excessive_bools)] // each on its own
 pub struct Doubts {
     /// The signal does not rest at its low level, which is its lower peak.
     pub low_does_not_rest: bool,
@@ -186,6 +187,7 @@ impl Doubts {
 
 /// What a value depends on.
 #[derive(Clone, Copy, Default)]
+#[allow(clippy::struct_excessive_bools)] // each on its own
 struct Concern {
     low: bool,
     high: bool,

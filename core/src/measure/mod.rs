@@ -51,6 +51,7 @@ mod statistics;
 mod threshold;
 mod timing;
 mod transition;
+mod uncertainty;
 
 pub use config::{Config, References};
 pub use delay::Delay;
@@ -71,6 +72,7 @@ pub use spread::Spread;
 pub use statistics::{Statistics, ac_rms, mean, rms};
 pub use timing::Timing;
 pub use transition::{Transition, Transitions};
+pub use uncertainty::Uncertainty;
 
 #[cfg(test)]
 mod tests;

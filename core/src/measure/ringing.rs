@@ -29,12 +29,12 @@ impl Meter {
             let end = samples.get(from..until.saturating_sub(1)).unwrap_or(&[]);
             let mut inside = end.iter().filter(|&&x| rest.within.key_within(x).is_some());
             let Some(&first) = inside.next() else { continue };
-            let (mut least, mut most) = (first, first);
+            let (mut bottom, mut top) = (first, first);
             for &x in inside {
-                least = if x < least { x } else { least };
-                most = if x > most { x } else { most };
+                bottom = if x < bottom { x } else { bottom };
+                top = if x > top { x } else { top };
             }
-            if real(most) - real(least) > size {
+            if real(top) - real(bottom) > size {
                 return true;
             }
         }

@@ -139,7 +139,8 @@ impl<T: Sample> Sums<T> {
                 match x.number() {
                     Number::Narrow(x) => {
                         narrow = narrow.wrapping_add(x);
-                        narrow_squares += (i64::from(x) * i64::from(x)) as u64;
+                        // Of 16 bits: the square fits 32, which small chips multiply at once.
+                        narrow_squares += u64::from(x.wrapping_mul(x) as u32);
                     }
                     Number::Wide(x) => {
                         wide += x;

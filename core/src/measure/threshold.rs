@@ -17,6 +17,7 @@ pub(super) struct Threshold<T> {
 
 impl<T: Sample> Threshold<T> {
     /// `None` where no sample is on one side.
+    #[inline(never)]
     pub(super) fn new(level: f64) -> Option<Self> {
         if let Number::Real(_) = T::MIN.number() {
             let nearest = T::wide_from_f64(level)?;
@@ -125,28 +126,27 @@ impl<T: Sample> Threshold<T> {
 
     /// The lead where the signal has a corner just before the passage, or just after it.
     fn beside_corner(&self, samples: &[T], index: usize) -> Option<u32> {
-        let around = |from: usize| samples.get(from..)?.first_chunk::<5>();
-        if let Some(&samples) = index.checked_sub(2).and_then(around)
-            && let Some(lead) = self.corner(samples)
-        {
+        let around = |from: usize| samples.get(from..)?.first_chunk::<5>().copied();
+        let after = index.checked_sub(2).and_then(around);
+        let before = index.checked_sub(3).and_then(around).map(|mut before| {
+            before.reverse();
+            before
+        });
+        if let Some(lead) = after.and_then(|near| corner::corner(near, self.level)) {
             return Some(lead);
         }
         // The same backwards in time.
-        let mut mirrored = *index.checked_sub(3).and_then(around)?;
-        mirrored.reverse();
-        self.corner(mirrored).map(|lead| (1 << 16) - lead)
-    }
-
-    #[inline]
-    fn corner(&self, samples: [T; 5]) -> Option<u32> {
-        match T::MIN.number() {
-            Number::Real(_) => corner::real_lead(samples.map(real), self.level),
-            Number::Wide(_) => corner::wide_lead(samples.map(|x| x.number().whole()), self.fixed),
-            // They fit.
-            Number::Narrow(_) => {
-                corner::narrow_lead(samples.map(|x| x.number().whole() as i32), self.fixed)
-            }
+        if let Some(lead) = before.and_then(|near| corner::corner(near, self.level)) {
+            return Some((1 << 16) - lead);
         }
+        let charge = |near: Option<[T; 5]>, next: Option<&T>| {
+            corner::charge(near?, *next?, self.level)
+        };
+        if let Some(lead) = charge(after, samples.get(index + 3)) {
+            return Some(lead);
+        }
+        let next = index.checked_sub(4).and_then(|next| samples.get(next));
+        Some((1 << 16) - charge(before, next)?)
     }
 }
 

@@ -90,6 +90,7 @@ pub(super) struct Passages<T> {
 
 /// What finds that the signal went from one side to the other.
 #[derive(Clone, Debug)]
+#[allow(clippy::large_enum_variant)] // there is no heap for the larger one
 enum Finder<'a, T: Sample> {
     /// In the samples themselves.
     Samples(Comparator<T>),

@@ -74,15 +74,16 @@ impl Case {
             let beyond = if height > 0.0 { high } else { low };
             noisy[at] = beyond + height * amplitude;
         }
-        let (samples, scale, bits) = converted(&noisy, amplitude, &mut dice);
-        let truth = view.truth(scale);
+        let (samples, scale, zero, bits) = converted(&noisy, amplitude, &mut dice);
+        let truth = view.truth(scale, zero);
         Self { class, number, samples, truth, noise, period, bits }
     }
 }
 
-/// What a converter makes of it, in whose range it has some place; counts a volt, and the bits. The
+/// What a converter makes of it, in whose range it has some place; counts a volt, counts at 0 V, and
+/// the bits. The
 /// amplitude is at least 50 counts.
-fn converted(volts: &[f64], amplitude: f64, dice: &mut Dice) -> (Vec<u16>, f64, u32) {
+fn converted(volts: &[f64], amplitude: f64, dice: &mut Dice) -> (Vec<u16>, f64, f64, u32) {
     let (least, most) = volts.iter().fold((f64::MAX, f64::MIN), |(a, b), &v| (a.min(v), b.max(v)));
     let mut bits = 8 + dice.below(9) as u32;
     let part = dice.between(0.4, 0.95);
@@ -96,5 +97,5 @@ fn converted(volts: &[f64], amplitude: f64, dice: &mut Dice) -> (Vec<u16>, f64, 
     let codes = f64::from((1_u32 << bits) - 1);
     let zero = dice.unit() * codes * (1.0 - part) - least * scale;
     let sample = |v: &f64| (v * scale + zero).round().clamp(0.0, codes) as u16;
-    (volts.iter().map(sample).collect(), scale, bits)
+    (volts.iter().map(sample).collect(), scale, zero, bits)
 }

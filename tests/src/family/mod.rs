@@ -10,9 +10,11 @@
 mod case;
 mod judge;
 mod shape;
+mod sigma;
 mod truth;
 
 pub use case::{Case, Seeds};
 pub use judge::{Score, Verdict, judge, table};
 pub use shape::Class;
+pub use sigma::{QUANTITIES, errors_in_sigmas, within_one_sigma};
 pub use truth::Truth;

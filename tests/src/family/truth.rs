@@ -17,6 +17,10 @@ pub struct Truth {
     pub rise: Option<f64>,
     /// In cycles a sample.
     pub frequency: Option<f64>,
+    /// The mean of the record without noise, in counts.
+    pub mean: Option<f64>,
+    /// The RMS about it.
+    pub ac_rms: Option<f64>,
 }
 
 /// A shape as it was sampled, without noise.
@@ -46,7 +50,7 @@ impl View<'_> {
         extremes((0..count).map(at))
     }
 
-    pub(super) fn truth(&self, scale: f64) -> Truth {
+    pub(super) fn truth(&self, scale: f64, zero: f64) -> Truth {
         let (low, high) = self.levels();
         let amplitude = high - low;
         let (least, most) = extremes(self.volts.iter().copied());
@@ -74,6 +78,9 @@ impl View<'_> {
             && self.shape.duty
             && (!self.jumps() || self.period >= 50.0)
             && (self.shape.periodic || middle_is_even);
+        let count = self.volts.len() as f64;
+        let mean = self.volts.iter().sum::<f64>() / count;
+        let variance = self.volts.iter().map(|v| (v - mean) * (v - mean)).sum::<f64>() / count;
         // Duty and rise refer to levels, so they are no better known.
         let shows_levels = shown > 0.97 * amplitude && is_known;
         Truth {
@@ -81,6 +88,8 @@ impl View<'_> {
             duty: (duty && shows_levels).then(|| self.duty(low, high)),
             rise: if ups > 0 && shows_levels { self.rise(low, high) } else { None },
             frequency: frequency.then(|| 1.0 / self.period),
+            mean: (self.shape.spikes == 0).then_some(mean * scale + zero),
+            ac_rms: (self.shape.spikes == 0).then(|| variance.sqrt() * scale),
         }
     }
 

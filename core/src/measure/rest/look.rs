@@ -1,8 +1,6 @@
 //! One look at a record's histogram.
 
-use core::ops::AddAssign;
-
-use super::half::{Half, Search};
+use super::half::{self, End, Search};
 use super::{PARTS, Sides, Steps, Stretch};
 use crate::Sample;
 use crate::measure::Reason;
@@ -45,14 +43,30 @@ pub(super) struct Spikes {
 }
 
 impl Look {
-    /// At the samples within `steps`, in a noise of so many parts.
+    /// At the samples within `steps`, in a noise of so many parts. In a frame of its own, so that
+    /// the counts leave the stack.
+    #[inline(never)]
     pub(super) fn at<T: Sample>(samples: &[T], steps: &Steps<T>, noise: u32) -> Self {
         // Short counts for short records: half the stack.
         if u16::try_from(samples.len()).is_ok() {
-            Self::counted::<u16, T>(samples, steps, noise)
+            let mut counts = [0_u16; BINS];
+            steps.binning.count_within(samples, &mut counts);
+            Self::of(&mut counts, steps.shape(), noise)
         } else {
-            Self::counted::<u32, T>(samples, steps, noise)
+            Self::at_many(samples, steps, noise)
         }
+    }
+
+    /// The same of more samples than short counts have room for: halved so often that they have,
+    /// rounded up.
+    #[inline(never)]
+    fn at_many<T: Sample>(samples: &[T], steps: &Steps<T>, noise: u32) -> Self {
+        let mut many = [0_u32; BINS];
+        steps.binning.count_within(samples, &mut many);
+        let shift = (samples.len() >> 15).checked_ilog2().map_or(0, |order| order + 1);
+        let halved = many.map(|count| (u64::from(count) + (1 << shift) - 1) >> shift);
+        let mut counts = halved.map(|count| u16::try_from(count).unwrap_or(u16::MAX));
+        Self::of(&mut counts, steps.shape(), noise)
     }
 
     /// At the means of 2^`order` samples each, which have less noise.
@@ -63,102 +77,81 @@ impl Look {
         noise: u32,
         order: u32,
     ) -> Self {
-        let mut counts = [0_u32; BINS];
+        let mut counts = [0_u16; BINS];
         let binning = &steps.binning;
         let window = 1_usize << order;
-        let (mut sum, mut last) = (0_u64, 0);
-        let mut leaving = samples.iter();
-        let mut left = 0;
+        // Of many samples not all, so that short counts have room.
+        let stride = (samples.len() >> 16) + 1;
+        let (mut sum, mut last, mut left, mut next) = (0_u64, 0, 0, window - 1);
         for (index, &x) in samples.iter().enumerate() {
             last = binning.key_within(x).unwrap_or(last);
             sum += u64::from(last);
-            if index >= window
-                && let Some(&x) = leaving.next()
-            {
+            if let Some(&x) = index.checked_sub(window).and_then(|oldest| samples.get(oldest)) {
                 left = binning.key_within(x).unwrap_or(left);
                 sum -= u64::from(left);
             }
-            let bin = (sum >> order) >> binning.shift();
-            if index + 1 >= window
-                && let Some(count) = counts.get_mut(bin as usize)
-            {
+            if index < next {
+                continue;
+            }
+            next += stride;
+            if let Some(count) = counts.get_mut(((sum >> order) >> binning.shift()) as usize) {
                 *count += 1;
             }
         }
-        let counts = counts.get(..=binning.last()).unwrap_or(&[]);
         // 2^(order / 2), the half power as 181/256.
         let root = if order & 1 == 1 { noise * 181 / 256 } else { noise };
-        Self::of(counts, steps.range(), steps.bin(), root >> (order / 2))
-    }
-
-    /// In a frame of its own, so that the counts leave the stack.
-    #[inline(never)]
-    fn counted<C, T: Sample>(samples: &[T], steps: &Steps<T>, noise: u32) -> Self
-    where
-        C: Copy + From<u8> + AddAssign + Into<u32>,
-    {
-        let mut counts = [C::from(0); BINS];
-        steps.binning.count_within(samples, &mut counts);
-        let (last, bin) = (steps.binning.last(), steps.bin());
-        Self::of(counts.get(..=last).unwrap_or(&[]), steps.range(), bin, noise)
+        Self::of(&mut counts, steps.shape(), root >> (order / 2))
     }
 
     #[inline(never)]
-    fn of<C: Copy + Into<u32>>(counts: &[C], range: u32, bin: u32, noise: u32) -> Self {
-        let search = search(range, bin, noise);
-        let bins = counts.len();
+    fn of(counts: &mut [u16; BINS], (range, bin, bins): (u32, u32, usize), noise: u32) -> Self {
+        let counts = counts.get_mut(..bins).unwrap_or(&mut []);
         // An odd number of bins leaves the middle one to neither half.
         let size = bins / 2;
-        let (low, high) =
-            (counts.get(..size).unwrap_or(&[]), counts.get(bins - size..).unwrap_or(&[]));
-        let (low, high) = (Half::new(low, false), Half::new(high, true));
-        let end = range + PARTS;
-        // In finer noise than this, the outermost sample is the peak.
-        let fine = noise * 2 <= bin;
-        let inward = |half: Half<'_, C>| half.peak(noise * 16 / bin.max(1)) * (bin / 16);
-        let middle = |stretch: Stretch| {
-            ((stretch.first + stretch.last + 1) as u32 * (bin / 2)).saturating_sub(PARTS / 2)
-        };
-        let low_peak = if fine { 0 } else { inward(low).saturating_sub(PARTS / 2) };
-        let high_peak =
-            if fine { range } else { (bins as u32 * bin).saturating_sub(inward(high) + PARTS / 2) };
-        let low_stretch = low.rest(search);
-        let high_stretch = high.rest(search).map(|Stretch { first, last }| Stretch {
-            first: first + bins - size,
-            last: last + bins - size,
-        });
-        let all = Half::new(counts, false);
-        let total = all.total();
-        let (low_half, high_half) = (low, high);
-        let low = Side {
-            rests: low_stretch.is_some(),
-            stretch: low_stretch,
-            at: low_stretch.map_or(low_peak, middle),
-            peak: low_peak,
-            outermost: low_half.outermost() * bin,
-        };
-        let high = Side {
-            rests: high_stretch.is_some(),
-            stretch: high_stretch,
-            at: high_stretch.map_or(high_peak, |s| middle(s).min(end)),
-            peak: high_peak,
-            outermost: (range + PARTS).saturating_sub(high_half.outermost() * bin),
-        };
-        let inside = (high.at.saturating_sub(low.at)) / 5;
-        let from = (low.at + inside).checked_div(bin).unwrap_or(0) as usize;
-        let to = (high.at.saturating_sub(inside)).checked_div(bin).unwrap_or(0) as usize;
-        let third = third(all, counts.get(from..to).unwrap_or(&[]), from, search.window, total);
-        let most = (total / 64).clamp(1, 3);
-        let empty = (bins * 3 / 25).max(1);
+        let total = half::total(counts);
         let quarter = bins / 4;
-        let middle_half = counts.get(quarter..bins - quarter).unwrap_or(&[]);
+        let middle = half::total(counts.get(quarter..bins - quarter).unwrap_or(&[]));
+        let search = search(range, bin, noise, total);
+        let in_bins = noise * 16 / bin.max(1);
+        let low = half::end(counts, size, &search, in_bins);
+        counts.reverse();
+        let high = half::end(counts, size, &search, in_bins);
+        counts.reverse();
+        // From the outside, in parts. Places are beside whole steps by half a step.
+        let inwards = |end: &End| {
+            let peak = end.peak.map_or(0, |place| (place * (bin / 16)).saturating_sub(PARTS / 2));
+            let level = end.rest.map_or(peak, |Stretch { first, last }| {
+                ((first + last + 1) as u32 * (bin / 2)).saturating_sub(PARTS / 2)
+            });
+            (level, peak, end.outermost * bin)
+        };
+        // The outside of the last bin is beyond the largest sample.
+        let (top, beyond) = (range, (bins as u32 * bin).saturating_sub(range + PARTS));
+        let (at, peak, outermost) = inwards(&low);
+        let low_side = Side { rests: low.rest.is_some(), stretch: low.rest, at, peak, outermost };
+        let (at, peak, outermost) = inwards(&high);
+        let down = |inwards: u32| top.saturating_sub(inwards.saturating_sub(beyond));
+        let high_side = Side {
+            rests: high.rest.is_some(),
+            stretch: high.rest.map(|Stretch { first, last }| Stretch {
+                first: bins.saturating_sub(last + 1),
+                last: bins.saturating_sub(first + 1),
+            }),
+            at: down(at),
+            peak: down(peak),
+            outermost: down(outermost),
+        };
+        let between = (high_side.at.saturating_sub(low_side.at)) / 5;
+        let from = (low_side.at + between).checked_div(bin).unwrap_or(0) as usize;
+        let to = high_side.at.saturating_sub(between).checked_div(bin).unwrap_or(0) as usize;
+        let between = counts.get(from..to).unwrap_or(&[]);
         Self {
-            low,
-            high,
+            low: low_side,
+            high: high_side,
             total,
-            middle: middle_half.iter().map(|&count| count.into()).sum(),
-            apart: [all.apart(most, empty), Half::new(counts, true).apart(most, empty)],
-            third,
+            middle,
+            apart: [low.apart, high.apart],
+            third: third(between, search.window, total).map(|bin| from + bin),
         }
     }
 
@@ -218,25 +211,19 @@ impl Side {
 
 /// The bin of a level between the others: where a window holds 4 % of all samples, and 3 times what
 /// it would hold of those between the levels if they were spread evenly.
-fn third<C: Copy + Into<u32>>(
-    all: Half<'_, C>,
-    between: &[C],
-    from: usize,
-    window: usize,
-    total: u32,
-) -> Option<usize> {
+fn third(between: &[u16], window: usize, total: u32) -> Option<usize> {
     let bins = between.len();
     if bins < 4 * window {
         return None;
     }
-    let (first, held) = all.fullest(from, from + bins - window + 1, window);
-    let inner = u64::from(Half::new(between, false).total());
-    let even = inner * 3 * window as u64;
+    let (first, held) = half::fullest(between, window);
+    let even = u64::from(half::total(between)) * 3 * window as u64;
     let is_full = u64::from(held) * bins as u64 >= even && held >= 8 && held >= total / 25;
-    is_full.then(|| all.fullest(first, first + window, 1).0)
+    let window = between.get(first..first + window).unwrap_or(&[]);
+    is_full.then(|| first + half::fullest(window, 1).0)
 }
 
-fn search(range: u32, bin: u32, noise: u32) -> Search {
+fn search(range: u32, bin: u32, noise: u32, total: u32) -> Search {
     let least = range * 3 / 100;
     let by_noise = noise > least;
     let wide = least.max(noise);
@@ -250,5 +237,6 @@ fn search(range: u32, bin: u32, noise: u32) -> Search {
         inner: if noise * 16 < bin { 1 } else { 1 + (2 * noise).div_ceil(bin.max(1)) as usize },
         // To two deviations.
         more: noise.checked_div(bin).unwrap_or(0) as usize,
+        most_apart: (total / 64).clamp(1, 3),
     }
 }

@@ -38,6 +38,7 @@ const SHORT: u32 = 16;
 
 /// What was found of a record's levels.
 #[derive(Clone, Copy, Debug)]
+#[allow(clippy::struct_excessive_bools)] // each on its own
 pub(super) struct Rest<T> {
     pub(super) levels: StateLevels,
     /// Whether it rests there.
@@ -86,7 +87,7 @@ impl<T: Sample> Rest<T> {
                 || (crossings >= 1 && next.rests())
                 || (crossings >= 2 && rest.stands_alone(samples));
             if is_cut {
-                left_out = spikes.count;
+                left_out = rest.outside(samples);
                 (steps, noise, look) = (rest, in_rest, next);
                 break;
             }
@@ -158,6 +159,15 @@ impl<T: Sample> Rest<T> {
 }
 
 impl<T: Sample> Rest<T> {
+    /// The deviation of the noise of a record, in counts.
+    pub(super) fn noise_of(samples: &[T], extremes: &Extremes<T>) -> f64 {
+        if extremes.minimum >= extremes.maximum {
+            return 0.0;
+        }
+        let steps = Steps::new(Binning::fine(extremes.minimum, extremes.maximum));
+        steps.counts(noise::noise(samples, &steps))
+    }
+
     /// The doubts that levels alone give.
     pub(super) fn doubts(&self) -> Doubts {
         Doubts {

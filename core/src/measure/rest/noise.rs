@@ -12,21 +12,29 @@ use crate::Sample;
 /// Bins: magnitudes below 4 have one each, then four an octave, up to 2^27.
 const BINS: usize = 104;
 
-/// Positions looked at: at least these, where there are as many, and fewer than twice.
-const POSITIONS: usize = 256;
+/// Positions looked at: at least these, where there are as many, and fewer than twice; and where
+/// there is much noise, more of which its size is better known.
+const POSITIONS: usize = 128;
+const MORE_POSITIONS: usize = 2048;
 
 /// 1 / (0.4307 · √2), √6 and √924, in 1/65536.
 const GAINS: [u32; 3] = [107_597, 62_120, 5006];
 
 /// The deviation of the noise, in parts of a step; 0 where it is no more than rounding makes.
-#[inline(never)]
 pub(super) fn noise<T: Sample>(samples: &[T], steps: &Steps<T>) -> u32 {
+    let noise = estimate(samples, steps, POSITIONS);
+    if noise < steps.range() / 128 { noise } else { estimate(samples, steps, MORE_POSITIONS) }
+}
+
+#[inline(never)]
+fn estimate<T: Sample>(samples: &[T], steps: &Steps<T>, positions: usize) -> u32 {
     let mut counts = [[0_u16; BINS]; 3];
     // An odd stride meets every phase of a signal locked to an even number of samples.
-    let stride = (samples.len() / POSITIONS) | 1;
+    let stride = (samples.len() / positions) | 1;
     let mut total = 0_u32;
     for seven in samples.windows(7).step_by(stride) {
         let Some(&seven) = seven.first_chunk::<7>() else { continue };
+        #[allow(clippy::many_single_char_names)] // neighbours, in order
         let [a, b, c, d, e, f, g] = seven.map(|x| steps.of(x));
         let first = d - c;
         let second = first - (c - b);

@@ -4,6 +4,7 @@ use super::look::Spikes;
 use super::{Binning, PARTS, Sides, StateLevels, Stretch};
 use crate::Sample;
 use crate::measure::number::real;
+use crate::sample::Number;
 
 /// A part of a record's range in steps: the counts themselves, or so many of them that there are at
 /// most 2^20.
@@ -20,10 +21,20 @@ impl<T: Sample> Steps<T> {
         Self { binning, shift }
     }
 
-    /// The step of a sample; the last one of what is outside.
+    /// The step of a sample, from any origin: differences are the same.
     #[inline]
     pub(super) fn of(&self, x: T) -> i32 {
-        (self.binning.key_within(x).unwrap_or(self.binning.top()) >> self.shift) as i32
+        match x.number() {
+            Number::Narrow(x) => x,
+            Number::Wide(_) | Number::Real(_) => {
+                (self.binning.key_within(x).unwrap_or(self.binning.top()) >> self.shift) as i32
+            }
+        }
+    }
+
+    /// How many samples are outside.
+    pub(super) fn outside(&self, samples: &[T]) -> u32 {
+        samples.iter().filter(|&&x| self.binning.key_within(x).is_none()).count() as u32
     }
 
     /// From the smallest to the largest sample, in parts.
@@ -40,6 +51,11 @@ impl<T: Sample> Steps<T> {
     /// The width of a bin, in parts.
     pub(super) fn bin(&self) -> u32 {
         PARTS << (self.binning.shift() - self.shift.min(self.binning.shift()))
+    }
+
+    /// The range and a bin's width, in parts, and the number of bins.
+    pub(super) fn shape(&self) -> (u32, u32, usize) {
+        (self.range(), self.bin(), self.binning.last() + 1)
     }
 
     /// The key of so many parts.
