@@ -125,6 +125,18 @@ impl Calibration {
         self.wide::<T>(option, level, counts + self.origin)
     }
 
+    /// A level in counts and fractions of them.
+    ///
+    /// # Errors
+    /// Volts without a scale.
+    pub fn counts_of(&self, option: &str, level: Level) -> Result<f64, Error> {
+        let counts = match level {
+            Level::Counts(counts) => counts,
+            Level::Volts(volts) => known(self.scale, option)?.counts(volts),
+        };
+        Ok(counts + self.origin)
+    }
+
     /// What to say of a level in counts that may have been meant in volts.
     pub fn slip(&self, option: &str, level: Level) -> Option<String> {
         let (Level::Counts(counts), Some(scale), Some((lowest, highest))) =

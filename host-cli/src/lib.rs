@@ -16,6 +16,7 @@ pub mod live;
 pub mod measured;
 pub mod note;
 pub mod plan;
+pub mod printed;
 pub mod progress;
 pub mod quantity;
 pub mod reach;

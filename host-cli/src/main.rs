@@ -2,7 +2,7 @@
 
 use std::process::ExitCode;
 
-use stillwave_cli::{commands, error::Error, interrupt, setup};
+use stillwave_cli::{commands, error::Error, interrupt, printed, setup};
 
 fn main() -> ExitCode {
     let done = setup::command_line().and_then(|(cli, setup)| {
@@ -17,6 +17,7 @@ fn main() -> ExitCode {
 }
 
 fn fail(error: &Error) -> ExitCode {
-    eprintln!("error: {error}");
-    ExitCode::from(2)
+    printed::tell(&format!("error: {error}"));
+    // Where it was asked to end, that is why it did.
+    if interrupt::came() { interrupt::status() } else { ExitCode::from(2) }
 }

@@ -1,8 +1,10 @@
 //! All that is measured of a record, by name: for tables, files, expectations and histograms.
 
+use std::borrow::Cow;
+
 use stillwave::measure::{
-    Config, Distortion, EdgeShape, Factors, Measurements, Meter, Reason, Running, Spread,
-    Statistics, Timing, Value, Window,
+    Config, Distortion, Doubt, EdgeShape, Factors, Measure, Measurements, Meter, Reason,
+    References, Running, Spread, Statistics, Timing, Uncertainty, Value, Window,
 };
 use stillwave::{Sample, Slope};
 
@@ -23,6 +25,8 @@ pub struct Quantity {
     pass: Pass,
     /// Its value.
     pub of: fn(&Found) -> Value,
+    /// What it is among the basic measurements, of which doubts and uncertainty are known.
+    basic: Option<Measure>,
     /// Of a mean over the cycles of a record: the same of the shortest or the longest of them.
     cycle: Option<fn(&Timing) -> Value>,
 }
@@ -69,16 +73,26 @@ const fn quantity(
     unit: Unit,
     of: fn(&Found) -> Value,
 ) -> Quantity {
-    Quantity { key, name, unit, pass: Pass::Basic, of, cycle: None }
+    Quantity { key, name, unit, pass: Pass::Basic, of, basic: None, cycle: None }
+}
+
+/// One of the basic measurements.
+const fn basic(
+    (key, name, unit): (&'static str, &'static str, Unit),
+    measure: Measure,
+    of: fn(&Found) -> Value,
+) -> Quantity {
+    Quantity { basic: Some(measure), ..quantity(key, name, unit, of) }
 }
 
 /// A mean over the cycles of a record.
 const fn timing(
-    (key, name, unit): (&'static str, &'static str, Unit),
+    what: (&'static str, &'static str, Unit),
+    measure: Measure,
     of: fn(&Found) -> Value,
     cycle: fn(&Timing) -> Value,
 ) -> Quantity {
-    Quantity { cycle: Some(cycle), ..quantity(key, name, unit, of) }
+    Quantity { cycle: Some(cycle), ..basic(what, measure, of) }
 }
 
 const fn cycles(
@@ -113,39 +127,51 @@ const USUAL: usize = 18;
 
 /// All quantities, in the order in which they are shown; the usual ones first.
 pub const QUANTITIES: [Quantity; USUAL + 22] = [
-    quantity("minimum", "minimum", Unit::Level, |f| f.basic.minimum),
-    quantity("maximum", "maximum", Unit::Level, |f| f.basic.maximum),
-    quantity("peak_to_peak", "peak to peak", Unit::Difference, |f| f.basic.peak_to_peak),
-    quantity("mean", "mean", Unit::Level, |f| f.basic.mean),
-    quantity("rms", "RMS", Unit::Difference, |f| f.basic.rms),
-    quantity("ac_rms", "AC RMS", Unit::Difference, |f| f.basic.ac_rms),
-    quantity("low", "low state", Unit::Level, |f| f.basic.low),
-    quantity("high", "high state", Unit::Level, |f| f.basic.high),
-    quantity("amplitude", "amplitude", Unit::Difference, |f| f.basic.amplitude),
-    timing(("period", "period", Unit::Time), |f| f.basic.timing.period, |t| t.period),
+    basic(("minimum", "minimum", Unit::Level), Measure::Minimum, |f| f.basic.minimum),
+    basic(("maximum", "maximum", Unit::Level), Measure::Maximum, |f| f.basic.maximum),
+    basic(("peak_to_peak", "peak to peak", Unit::Difference), Measure::PeakToPeak, |f| {
+        f.basic.peak_to_peak
+    }),
+    basic(("mean", "mean", Unit::Level), Measure::Mean, |f| f.basic.mean),
+    basic(("rms", "RMS", Unit::Difference), Measure::Rms, |f| f.basic.rms),
+    basic(("ac_rms", "AC RMS", Unit::Difference), Measure::AcRms, |f| f.basic.ac_rms),
+    basic(("low", "low state", Unit::Level), Measure::Low, |f| f.basic.low),
+    basic(("high", "high state", Unit::Level), Measure::High, |f| f.basic.high),
+    basic(("amplitude", "amplitude", Unit::Difference), Measure::Amplitude, |f| f.basic.amplitude),
+    timing(
+        ("period", "period", Unit::Time),
+        Measure::Period,
+        |f| f.basic.timing.period,
+        |t| t.period,
+    ),
     timing(
         ("frequency", "frequency", Unit::Frequency),
+        Measure::Frequency,
         |f| f.basic.timing.frequency,
         |t| t.frequency,
     ),
-    timing(("duty", "duty", Unit::Fraction), |f| f.basic.timing.duty, |t| t.duty),
+    timing(("duty", "duty", Unit::Fraction), Measure::Duty, |f| f.basic.timing.duty, |t| t.duty),
     timing(
         ("positive_width", "positive width", Unit::Time),
+        Measure::PositiveWidth,
         |f| f.basic.timing.positive_width,
         |t| t.positive_width,
     ),
     timing(
         ("negative_width", "negative width", Unit::Time),
+        Measure::NegativeWidth,
         |f| f.basic.timing.negative_width,
         |t| t.negative_width,
     ),
     timing(
         ("rise_time", "rise 10-90 %", Unit::Time),
+        Measure::RiseTime,
         |f| f.basic.timing.rise_time,
         |t| t.rise_time,
     ),
     timing(
         ("fall_time", "fall 10-90 %", Unit::Time),
+        Measure::FallTime,
         |f| f.basic.timing.fall_time,
         |t| t.fall_time,
     ),
@@ -187,6 +213,43 @@ impl Quantity {
     /// Why it has no value, for people.
     pub fn why(&self, reason: Reason) -> String {
         if self.pass == Pass::Spectrum { why_no_tone(reason) } else { reason.to_string() }
+    }
+
+    /// Its name for people, where rise and fall are timed between these references.
+    pub fn name_at(&self, References { low, high, .. }: References) -> Cow<'static, str> {
+        match self.basic {
+            Some(Measure::RiseTime | Measure::FallTime) => {
+                let (low, high) = (low * 100.0, high * 100.0);
+                // In whole percent where they are: 0.1 · 100 is not quite 10.
+                let part = |x: f64| {
+                    format!("{:.2}", x).trim_end_matches('0').trim_end_matches('.').to_owned()
+                };
+                self.name.replace("10-90", &format!("{}-{}", part(low), part(high))).into()
+            }
+            _ => self.name.into(),
+        }
+    }
+
+    /// Whether its uncertainty may be known.
+    pub fn has_sigma(&self) -> bool {
+        self.basic.is_some()
+    }
+
+    /// What is doubtful about its value in a record.
+    pub fn doubts(&self, found: &Found) -> impl Iterator<Item = Doubt> {
+        let doubts = found.basic.doubts;
+        self.basic.into_iter().flat_map(move |measure| doubts.about(measure))
+    }
+
+    /// The standard uncertainty of its value in a record; of a level, as of a difference.
+    ///
+    /// # Errors
+    /// [`Reason::Empty`] where it is not known or was not asked for; as its value.
+    pub fn sigma(&self, found: &Found) -> Value {
+        let (Some(measure), Some(uncertainty)) = (self.basic, &found.uncertainty) else {
+            return Err(Reason::Empty);
+        };
+        uncertainty.of(measure)
     }
 
     /// What it is in a record: from cycle to cycle, where it is a mean over them.
@@ -264,6 +327,26 @@ pub fn why_no_tone(reason: Reason) -> String {
     }
 }
 
+/// A doubt about a value, for people.
+pub fn doubt_in_words(doubt: Doubt, calibration: &Calibration) -> String {
+    match doubt {
+        Doubt::ThirdLevel(level) => {
+            format!("rests at a third level, about {}", Unit::Level.show(level, calibration))
+        }
+        doubt => doubt.to_string(),
+    }
+}
+
+/// What doubts of one kind have in common, whatever their numbers.
+pub fn kind_of_doubt(doubt: Doubt) -> String {
+    match doubt {
+        Doubt::LeftOut(_) => "samples stand apart and are left out".to_owned(),
+        Doubt::ThirdLevel(_) => "rests at a third level".to_owned(),
+        Doubt::PeriodVaries(_) => "varies through the record".to_owned(),
+        doubt => doubt.to_string(),
+    }
+}
+
 /// Those that are shown unless all are asked for.
 pub fn usual() -> &'static [Quantity] {
     QUANTITIES.get(..USUAL).unwrap_or(&QUANTITIES)
@@ -278,6 +361,7 @@ pub fn find(key: &str) -> Option<usize> {
 pub struct Found {
     /// The basic measurements.
     pub basic: Measurements,
+    uncertainty: Option<Uncertainty>,
     shape: Option<Shape>,
     cycles: Option<Cycles>,
     distortion: Option<Result<Distortion, Reason>>,
@@ -329,21 +413,27 @@ impl Found {
 pub struct Measurer {
     meter: Meter,
     calibration: Calibration,
+    uncertainty: bool,
     shape: bool,
     cycles: bool,
     spectrum: Option<Transformer>,
 }
 
+/// How records of a calibration are measured where nothing else is said.
+pub fn config(calibration: &Calibration) -> Config {
+    Config { end_codes: calibration.codes, ..Config::default() }
+}
+
 impl Measurer {
-    /// A measurer of what these quantities need.
+    /// A measurer of what these quantities need, as configured in counts.
     ///
     /// # Errors
-    /// End codes that are not in order.
+    /// As [`Config::validated`].
     pub fn new<'q>(
         quantities: impl IntoIterator<Item = &'q Quantity>,
         calibration: &Calibration,
+        config: Config,
     ) -> Result<Self, Error> {
-        let config = Config { end_codes: calibration.codes, ..Config::default() };
         let (mut shape, mut cycles, mut spectrum) = (false, false, false);
         for quantity in quantities {
             shape |= quantity.pass == Pass::Shape;
@@ -353,6 +443,7 @@ impl Measurer {
         Ok(Self {
             meter: Meter::new(config)?,
             calibration: *calibration,
+            uncertainty: false,
             shape,
             cycles,
             spectrum: spectrum.then(|| Transformer::new(Window::BlackmanHarris)),
@@ -365,9 +456,22 @@ impl Measurer {
         Self { cycles: true, ..self }
     }
 
+    /// The same, with the uncertainty of the basic measurements.
+    #[must_use]
+    pub fn with_uncertainty(self) -> Self {
+        Self { uncertainty: true, ..self }
+    }
+
     /// Measures a record.
     pub fn measure<T: Sample>(&mut self, samples: &[T]) -> Found {
-        let basic = calibrated(&self.meter.measure(samples), &self.calibration);
+        let counts = self.meter.measure(samples);
+        let basic = calibrated(&counts, &self.calibration);
+        let uncertainty = self.uncertainty.then(|| {
+            let uncertainty = self.meter.uncertainty(samples, &counts);
+            let Calibration { scale, rate, .. } = self.calibration;
+            let uncertainty = scale.map_or(uncertainty, |scale| uncertainty.scaled(scale));
+            rate.and_then(|rate| uncertainty.timed(rate).ok()).unwrap_or(uncertainty)
+        });
         let distortion = self.spectrum.as_mut().map(|transformer| {
             // The voltage beyond an end code may be anything.
             match basic.peak_to_peak {
@@ -377,6 +481,7 @@ impl Measurer {
         });
         Found {
             basic,
+            uncertainty,
             shape: self.shape.then(|| self.shape(samples, basic.peak_to_peak)),
             cycles: self.cycles.then(|| self.cycles(samples)),
             distortion,
@@ -421,6 +526,18 @@ fn calibrated(&measurements: &Measurements, calibration: &Calibration) -> Measur
 }
 
 impl Unit {
+    /// A difference of values, or how uncertain one is, for people: two digits.
+    pub fn show_difference(self, value: f64, calibration: &Calibration) -> String {
+        let (volts, seconds) = (calibration.scale.is_some(), calibration.rate.is_some());
+        match self {
+            Self::Level | Self::Difference if volts => format_si(value, "V", 2),
+            Self::Time if seconds => format_si(value, "s", 2),
+            Self::Frequency if seconds => format_si(value, "Hz", 2),
+            Self::Time => format!("{value:.2} sa"),
+            unit => unit.show(value, calibration),
+        }
+    }
+
     /// A value for people.
     pub fn show(self, value: f64, calibration: &Calibration) -> String {
         let (volts, seconds) = (calibration.scale.is_some(), calibration.rate.is_some());

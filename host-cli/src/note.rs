@@ -1,8 +1,10 @@
 //! Things the user should know that are no failures, on standard error.
 
+use crate::printed::tell;
+
 /// One of them.
 pub fn one(text: impl std::fmt::Display) {
-    eprintln!("note: {text}");
+    tell(&format!("note: {text}"));
 }
 
 /// Several, in order.

@@ -308,3 +308,26 @@ fn what_cannot_be_done_is_said() {
         assert_eq!(fs::read_dir(folder).unwrap().count(), 1, "{options}");
     }
 }
+
+/// Its own input would be gone before it is read; also by another name.
+#[test]
+fn an_output_that_is_the_input_is_refused() {
+    let folder = tempfile::tempdir().unwrap();
+    recording(folder.path());
+    fs::create_dir(folder.path().join("sub")).unwrap();
+    let before = fs::read(folder.path().join("in.raw")).unwrap();
+    #[cfg_attr(not(unix), allow(unused_mut))]
+    let mut names = vec!["in.raw", "./in.raw", "sub/../in.raw"];
+    #[cfg(unix)]
+    {
+        std::os::unix::fs::symlink("in.raw", folder.path().join("link")).unwrap();
+        names.push("link");
+    }
+    for name in names {
+        let output = run(folder.path(), &format!("--by 2 --save-as npy --out {name} --overwrite"));
+        let told = String::from_utf8_lossy(&output.stderr);
+        assert_eq!(output.status.code(), Some(2), "{name}: {told}");
+        assert!(told.contains("is the recording that is read"), "{told}");
+        assert_eq!(fs::read(folder.path().join("in.raw")).unwrap(), before);
+    }
+}

@@ -4,13 +4,16 @@
 //! Each kind of output is written over one that is there, and where there is none; the program is
 //! killed at random moments, and, by strace, at every call that gives a file a name or takes one.
 //! No other call changes what is seen under a file's own name. For recordings of two files, the disk
-//! is also full from each write on, and each name is refused.
+//! is also full from each write on, and each name is refused. Asked to end (SIGTERM) at random, it
+//! leaves files that can be read and nothing half-written. Whether anybody reads the standard output
+//! changes neither files nor status.
 #![cfg(target_os = "linux")]
 
 mod program;
 
 use std::collections::BTreeMap;
 use std::fs;
+use std::os::unix::process::ExitStatusExt;
 use std::path::Path;
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
@@ -199,14 +202,11 @@ impl Kind {
 #[test]
 fn a_kill_at_random_leaves_files_whole() {
     let given = given();
-    let mut bits = 1_u64;
+    let mut parts = parts();
     for kind in KINDS {
         let kind = Kind::of(kind, given.path());
         for kill in 0..kills() {
-            bits = bits
-                .wrapping_mul(6_364_136_223_846_793_005)
-                .wrapping_add(1_442_695_040_888_963_407);
-            let part = (bits >> 40) as f64 / f64::from(1 << 24);
+            let part = parts.next().unwrap();
             let is_there = kill % 2 == 0;
             let folder = kind.folder(is_there);
             let mut child = command(folder.path(), &kind.words).spawn().unwrap();
@@ -215,6 +215,120 @@ fn a_kill_at_random_leaves_files_whole() {
             child.wait().unwrap();
             kind.hold(folder.path(), is_there, &format!("killed after {part:.3} of its time"));
         }
+    }
+}
+
+/// Numbers from 0 to 1 without an order.
+fn parts() -> impl Iterator<Item = f64> {
+    let next = |bits: &u64| {
+        Some(bits.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407))
+    };
+    std::iter::successors(Some(1_u64), next).map(|bits| (bits >> 40) as f64 / f64::from(1 << 24))
+}
+
+#[test]
+fn a_request_to_end_at_random_leaves_files_that_can_be_read() {
+    let given = given();
+    let mut parts = parts();
+    for kind in KINDS {
+        let kind = Kind::of(kind, given.path());
+        for request in 0..kills() {
+            let is_there = request % 2 == 0;
+            let folder = kind.folder(is_there);
+            let mut child = command(folder.path(), &kind.words).spawn().unwrap();
+            let part = parts.next().unwrap();
+            std::thread::sleep(kind.takes.mul_f64(part));
+            let pid = child.id().to_string();
+            // It may have ended by itself.
+            let _ = quiet(Command::new("kill").args(["-s", "TERM", &pid])).status();
+            let status = child.wait().unwrap();
+            let what = format!("{}, asked to end after {part:.3} of its time: {status}", kind.name);
+            // Before it listens, the request itself ends it.
+            let ended = matches!(status.code(), Some(0 | 1 | 143)) || status.signal() == Some(15);
+            assert!(ended, "{what}");
+            let old = if is_there { files(kind.old.path()) } else { Files::new() };
+            let found = files(folder.path());
+            assert!(old.keys().all(|file| found.contains_key(file)), "{what}: a file is gone");
+            for (file, content) in &found {
+                let is_known = [old.get(file), kind.new.get(file)].contains(&Some(content));
+                assert!(is_known || can_be_read(&folder.path().join(file)), "{what}: {file}");
+            }
+            if status.code().is_some() {
+                let names = fs::read_dir(folder.path()).unwrap();
+                let parts = names
+                    .filter(|name| {
+                        let name = name.as_ref().unwrap().file_name();
+                        name.to_string_lossy().starts_with(".stillwave-")
+                    })
+                    .count();
+                assert_eq!(parts, 0, "{what}: parts are left");
+            }
+        }
+    }
+}
+
+/// Whether a file is whole, as what its name says.
+fn can_be_read(path: &Path) -> bool {
+    let content = fs::read(path).unwrap();
+    let ends = |end: &str| content.trim_ascii_end().ends_with(end.as_bytes());
+    match path.extension().and_then(|ending| ending.to_str()) {
+        Some("png") => content.windows(4).rev().take(16).any(|bytes| bytes == b"IEND"),
+        Some("svg") => ends("</svg>"),
+        Some("xml") => ends("</testsuites>"),
+        Some("toml" | "rs") => content.ends_with(b"\n"),
+        // Read with the other one.
+        Some("sigmf-data") => path.with_extension("sigmf-meta").exists(),
+        _ => {
+            let words = ["scan", &path.display().to_string(), "--rate", "1", "--level", "1"];
+            let status = quiet(Command::new(program()).args(words)).status().unwrap();
+            status.code() == Some(0)
+        }
+    }
+}
+
+#[test]
+fn whether_anybody_reads_what_is_printed_changes_neither_files_nor_status() {
+    let given = given();
+    for (name, line) in KINDS {
+        let words = words(line, given.path(), false);
+        let run = |is_read: bool| {
+            let folder = TempDir::new().unwrap();
+            let mut command = command(folder.path(), &words);
+            let (reader, writer) = std::io::pipe().unwrap();
+            let reader = is_read.then_some(reader);
+            let mut child = command.stdout(writer).spawn().unwrap();
+            drop(command);
+            if let Some(mut reader) = reader {
+                std::io::copy(&mut reader, &mut std::io::sink()).unwrap();
+            }
+            (child.wait().unwrap().code(), files(folder.path()))
+        };
+        let (read, unread) = (run(true), run(false));
+        assert_eq!(read.0, unread.0, "{name}");
+        // Which records a live run has depends on when it begins.
+        let is_alike =
+            if name == "live records" { !unread.1.is_empty() } else { read.1 == unread.1 };
+        assert!(is_alike, "{name}: files are others");
+    }
+}
+
+/// What only prints, and ends at once where nobody reads that.
+#[test]
+fn printing_alone_ends_with_its_reader() {
+    let given = given();
+    for line in ["scan RAW --level 2000", "measure RAW TRIGGER --post 100sa", "suggest RAW"] {
+        let mut words = words(line, given.path(), false);
+        words.retain(|word| word != "--overwrite");
+        let (reader, writer) = std::io::pipe().unwrap();
+        drop(reader);
+        let output = command(given.path(), &words)
+            .stdout(writer)
+            .stderr(Stdio::piped())
+            .spawn()
+            .and_then(std::process::Child::wait_with_output)
+            .unwrap();
+        assert_eq!(output.status.code(), Some(0), "{line}");
+        assert!(!String::from_utf8_lossy(&output.stderr).contains("error"), "{line}");
     }
 }
 

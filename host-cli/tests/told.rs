@@ -6,7 +6,11 @@ mod run;
 
 use std::fs;
 use std::path::Path;
+#[cfg(unix)]
+use std::process::Command;
 
+#[cfg(unix)]
+use program::program;
 use run::run;
 use serde_json::Value;
 use tempfile::TempDir;
@@ -362,4 +366,34 @@ fn what_has_no_filter_says_so() {
     let (_, told) =
         stillwave(folder.path(), &format!("decimate {CODES} --by 10 --how every --out x.npy"));
     assert!(told.contains("what is over 50.00 kHz appears at a lower frequency"), "{told}");
+}
+
+/// What files say may command a terminal.
+#[cfg(unix)]
+#[test]
+fn text_from_files_commands_no_terminal() {
+    let folder = tempfile::tempdir().unwrap();
+    let name = "x\u{1b}[2J.csv";
+    let rows: String = (0..100).map(|i| format!("{i},{}.5\n", i % 2)).collect();
+    fs::write(folder.path().join(name), format!("time,out\u{1b}]0;title\u{7} (V)\n{rows}"))
+        .unwrap();
+    fs::write(folder.path().join("s.toml"), "[trigger]\n\"le\\u001bvel\" = 1\n").unwrap();
+    for words in [
+        ["scan", name, "--level", "1V"].as_slice(),
+        &["view", name, "--level", "1V"],
+        &["measure", name, "--level", "1V", "--format", "csv"],
+        &["suggest", name],
+        &["explain", name, "--level", "9V"],
+        &["scan", name, "--level", "1V", "--channel", "7"],
+        &["scan", name, "--setup", "s.toml"],
+        &["scan", "no\u{9b}2J\u{1b}file", "--level", "1V"],
+    ] {
+        let output =
+            Command::new(program()).current_dir(folder.path()).args(words).output().unwrap();
+        for text in [&output.stdout, &output.stderr] {
+            let text = String::from_utf8_lossy(text);
+            let commands = |c: char| c.is_control() && c != '\n' && c != '\t';
+            assert!(!text.contains(commands), "{words:?}: {text:?}");
+        }
+    }
 }

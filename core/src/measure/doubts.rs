@@ -119,6 +119,28 @@ pub enum Doubt {
     AtEndCode,
 }
 
+impl Doubt {
+    /// Whether the value may be off. Not so where the doubt only says what it is of: the peaks of a
+    /// signal that does not rest.
+    ///
+    /// ```
+    /// use stillwave::measure::Doubt;
+    /// assert!(Doubt::AtEndCode.may_be_off() && !Doubt::DoesNotRest.may_be_off());
+    /// ```
+    pub fn may_be_off(self) -> bool {
+        match self {
+            Self::DoesNotRest | Self::LowDoesNotRest | Self::HighDoesNotRest => false,
+            Self::LeftOut(_)
+            | Self::ThirdLevel(_)
+            | Self::AmplitudeChanges
+            | Self::PeriodVaries(_)
+            | Self::StillRinging
+            | Self::TooFewSamples
+            | Self::AtEndCode => true,
+        }
+    }
+}
+
 impl fmt::Display for Doubt {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
@@ -127,7 +149,7 @@ impl fmt::Display for Doubt {
             Self::HighDoesNotRest => f.write_str("does not rest high: high is its peak"),
             Self::LeftOut(1) => f.write_str("1 sample stands apart and is left out"),
             Self::LeftOut(count) => write!(f, "{count} samples stand apart and are left out"),
-            Self::ThirdLevel(level) => write!(f, "rests at a third level, {level}"),
+            Self::ThirdLevel(level) => write!(f, "rests at a third level, about {level}"),
             Self::AmplitudeChanges => f.write_str("amplitude changes through the record"),
             Self::PeriodVaries(part) => write!(f, "varies by {:.1} %", part * 100.0),
             Self::StillRinging => f.write_str("still ringing at the next edge"),
@@ -139,9 +161,17 @@ impl fmt::Display for Doubt {
 
 impl Doubts {
     /// The doubts about one value.
-    pub fn about(&self, measure: Measure) -> impl Iterator<Item = Doubt> {
+    pub fn about(&self, measure: Measure) -> impl Iterator<Item = Doubt> + use<> {
+        self.of(Concern::of(measure))
+    }
+
+    /// All of them, each once.
+    pub fn all(&self) -> impl Iterator<Item = Doubt> + use<> {
+        self.of(Concern { low: true, high: true, widths: true, period: true })
+    }
+
+    fn of(&self, of: Concern) -> impl Iterator<Item = Doubt> + use<> {
         let Self { low_does_not_rest, high_does_not_rest, left_out, .. } = *self;
-        let of = Concern::of(measure);
         let rest = match (low_does_not_rest, high_does_not_rest) {
             (true, true) => (of.low || of.high).then_some(Doubt::DoesNotRest),
             (true, false) => of.low.then_some(Doubt::LowDoesNotRest),

@@ -2,8 +2,36 @@
 
 use super::meter::Clipped;
 use super::statistics::rms_in_volts;
-use super::{Doubts, Reason, References, StateLevels, Statistics, Timing, Value};
+use super::{Doubts, Measure, Reason, References, StateLevels, Statistics, Timing, Value};
 use crate::{ConfigError, Scale};
+
+/// The value of a [`Measure`] among fields that are called as those of [`Measurements`].
+macro_rules! by_name {
+    ($of:ident, $measure:ident) => {
+        match $measure {
+            Measure::Minimum => $of.minimum,
+            Measure::Maximum => $of.maximum,
+            Measure::PeakToPeak => $of.peak_to_peak,
+            Measure::Mean => $of.mean,
+            Measure::Rms => $of.rms,
+            Measure::AcRms => $of.ac_rms,
+            Measure::Low => $of.low,
+            Measure::High => $of.high,
+            Measure::Amplitude => $of.amplitude,
+            Measure::LowReference => $of.low_reference,
+            Measure::MidReference => $of.mid_reference,
+            Measure::HighReference => $of.high_reference,
+            Measure::Period => $of.timing.period,
+            Measure::Frequency => $of.timing.frequency,
+            Measure::Duty => $of.timing.duty,
+            Measure::PositiveWidth => $of.timing.positive_width,
+            Measure::NegativeWidth => $of.timing.negative_width,
+            Measure::RiseTime => $of.timing.rise_time,
+            Measure::FallTime => $of.timing.fall_time,
+        }
+    };
+}
+pub(super) use by_name;
 
 /// What a record measures: in counts and samples, or in volts after [`scaled`](Self::scaled) and
 /// in seconds after [`timed`](Self::timed).
@@ -56,6 +84,21 @@ pub struct Measurements {
 }
 
 impl Measurements {
+    /// One of them by name, in its own unit.
+    ///
+    /// # Errors
+    /// As the value.
+    ///
+    /// ```
+    /// use stillwave::measure::{Measure, measure};
+    /// let square: Vec<u8> = (0..100).map(|i| if i % 20 < 5 { 200 } else { 50 }).collect();
+    /// let found = measure(&square);
+    /// assert_eq!(found.of(Measure::Duty), found.timing.duty);
+    /// ```
+    pub fn of(&self, measure: Measure) -> Value {
+        by_name!(self, measure)
+    }
+
     /// The same in volts at the probe's tip, from counts.
     ///
     /// The RMS about 0 V is √(AC RMS² + (mean − zero)²) · |volts per count|. Where the front end

@@ -1,11 +1,11 @@
 //! How far measured values may be off.
 
-use super::measurements::Measurements;
+use super::measurements::{Measurements, by_name};
 use super::meter::Levels;
 use super::number::real;
 use super::rest::Rest;
 use super::statistics::Sums;
-use super::{Meter, Reason, StateLevels, Timing, Value};
+use super::{Measure, Meter, Reason, StateLevels, Timing, Value};
 use crate::sample::Number;
 use crate::{ConfigError, Sample, Scale};
 
@@ -67,6 +67,14 @@ pub struct Uncertainty {
 }
 
 impl Uncertainty {
+    /// That of one measurement, in its own unit.
+    ///
+    /// # Errors
+    /// As the value.
+    pub fn of(&self, measure: Measure) -> Value {
+        by_name!(self, measure)
+    }
+
     /// The same in volts, from counts. Where the front end inverts, high and low, rise and fall,
     /// positive and negative change places.
     #[must_use]

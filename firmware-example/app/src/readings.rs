@@ -3,7 +3,7 @@
 use core::fmt::Write as _;
 
 use heapless::String;
-use stillwave::measure::{Config, Meter};
+use stillwave::measure::{Config, Doubt, Doubts, Measure, Meter};
 
 use crate::FrontEnd;
 
@@ -18,9 +18,21 @@ pub struct Readings {
     pub mean: Option<f64>,
     /// Samples at an end code: the voltage may be anything beyond.
     pub clipped: bool,
+    /// What is doubtful about them; levels in V.
+    pub doubts: Doubts,
 }
 
 impl Readings {
+    /// The first doubt about the amplitude.
+    pub fn amplitude_doubt(&self) -> Option<Doubt> {
+        self.amplitude.and_then(|_| self.doubts.about(Measure::Amplitude).next())
+    }
+
+    /// The first doubt about the frequency.
+    pub fn frequency_doubt(&self) -> Option<Doubt> {
+        self.frequency.and_then(|_| self.doubts.about(Measure::Frequency).next())
+    }
+
     /// Measures a record's samples.
     pub fn of(samples: &[u16], front: &FrontEnd) -> Self {
         let end_codes = Some((0.0, f64::from(front.highest)));
@@ -35,7 +47,23 @@ impl Readings {
             amplitude: volts.amplitude.or(volts.peak_to_peak).ok(),
             mean: volts.mean.ok(),
             clipped: samples.iter().any(|&x| x == 0 || x >= front.highest),
+            doubts: volts.doubts,
         }
+    }
+}
+
+/// A doubt in a word for small displays.
+pub(crate) fn in_a_word(doubt: Doubt) -> &'static str {
+    match doubt {
+        Doubt::DoesNotRest | Doubt::LowDoesNotRest | Doubt::HighDoesNotRest => "peaks",
+        Doubt::LeftOut(_) => "spikes",
+        Doubt::ThirdLevel(_) => "3 levels",
+        Doubt::AmplitudeChanges | Doubt::PeriodVaries(_) => "varies",
+        Doubt::StillRinging => "rings",
+        Doubt::TooFewSamples => "few sa",
+        Doubt::AtEndCode => "at end",
+        // One that is new to this display.
+        _ => "doubtful",
     }
 }
 
@@ -81,6 +109,7 @@ pub(crate) fn round_number(thousandths: u32, units: [&str; 2]) -> String<12> {
 mod tests {
     use super::{Readings, round_number, three_digits};
     use crate::FrontEnd;
+    use stillwave::measure::Doubt;
 
     #[test]
     fn a_square_wave_is_read() {
@@ -95,8 +124,14 @@ mod tests {
         let clipped: Vec<u16> = square.iter().map(|&x| if x == high { 4_095 } else { x }).collect();
         let found = Readings::of(&clipped, &front);
         assert!(found.clipped);
-        assert_eq!(found.amplitude, None);
+        assert!((found.amplitude.unwrap() - front_to_end(&front)).abs() < 0.01);
+        assert_eq!(found.amplitude_doubt(), Some(Doubt::AtEndCode));
         assert_eq!(found.frequency, Some(1_000.0));
+    }
+
+    /// From −1 V to the highest code.
+    fn front_to_end(front: &FrontEnd) -> f64 {
+        front.scale.volts(f64::from(front.highest)) + 1.0
     }
 
     #[test]

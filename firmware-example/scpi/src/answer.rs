@@ -65,6 +65,16 @@ impl<W: Write> Write for Answer<'_, W> {
     }
 }
 
+/// Text as IEEE 488.2 writes it (8.7.8): in double quotes. None of ours has such in it.
+#[derive(Default)]
+pub(crate) struct Quoted(pub(crate) String<256>);
+
+impl Response for Quoted {
+    fn write_response(&self, f: &mut impl Write) -> Result<(), Error> {
+        write!(f, "\"{}\"", self.0)
+    }
+}
+
 /// A measured number, or the one that says that there is none (SCPI-1999, 7.2.1.5: 9.91E37), as
 /// IEEE 488.2 writes it (8.7.4): `1.50000000E+03`.
 pub(crate) struct Number(pub(crate) f64);

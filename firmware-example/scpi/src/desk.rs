@@ -11,11 +11,12 @@ mod help;
 mod record;
 
 use microscpi::{Characters, Error};
+use stillwave::measure::Measure;
 use stillwave::{EdgeSlope, Slope};
 use stillwave_app::Mode;
 
 use crate::Instrument;
-use crate::answer::Number;
+use crate::answer::{Number, Quoted};
 use crate::status::{INIT_IGNORED, Status};
 use crate::unit::Unit;
 use crate::value::{DataWord, OnOff, OrderWord, Quantity, SlopeWord, SourceWord};
@@ -368,40 +369,46 @@ impl<I: Instrument> Desk<'_, I> {
         Ok(Block { samples, format: *self.format, front: self.instrument.front() })
     }
 
+    /// Why values of the record are questionable.
+    #[scpi(cmd = "FETCh:QUEStionable?")]
+    async fn doubts(&mut self) -> Answered<Quoted> {
+        self.doubted().await
+    }
+
     #[scpi(cmd = "FETCh:[VOLTage]:FREQuency?")]
     async fn frequency(&mut self) -> Answered<Number> {
-        self.measured(|m| m.timing.frequency).await
+        self.measured(Measure::Frequency).await
     }
 
     #[scpi(cmd = "FETCh:[VOLTage]:PERiod?")]
     async fn period(&mut self) -> Answered<Number> {
-        self.measured(|m| m.timing.period).await
+        self.measured(Measure::Period).await
     }
 
     /// In percent.
     #[scpi(cmd = "FETCh:[VOLTage]:DCYCle?")]
     async fn duty(&mut self) -> Answered<Number> {
-        self.measured(|m| m.timing.duty.map(|share| share * 100.0)).await
+        Ok(Number(self.measured(Measure::Duty).await?.0 * 100.0))
     }
 
     #[scpi(cmd = "FETCh:[VOLTage]:PWIDth?")]
     async fn positive_width(&mut self) -> Answered<Number> {
-        self.measured(|m| m.timing.positive_width).await
+        self.measured(Measure::PositiveWidth).await
     }
 
     #[scpi(cmd = "FETCh:[VOLTage]:NWIDth?")]
     async fn negative_width(&mut self) -> Answered<Number> {
-        self.measured(|m| m.timing.negative_width).await
+        self.measured(Measure::NegativeWidth).await
     }
 
     #[scpi(cmd = "FETCh:[VOLTage]:RISE:TIME?")]
     async fn rise_time(&mut self) -> Answered<Number> {
-        self.measured(|m| m.timing.rise_time).await
+        self.measured(Measure::RiseTime).await
     }
 
     #[scpi(cmd = "FETCh:[VOLTage]:FALL:TIME?")]
     async fn fall_time(&mut self) -> Answered<Number> {
-        self.measured(|m| m.timing.fall_time).await
+        self.measured(Measure::FallTime).await
     }
 
     /// In percent.
@@ -419,43 +426,43 @@ impl<I: Instrument> Desk<'_, I> {
     /// The mean.
     #[scpi(cmd = "FETCh:VOLTage:[DC]?")]
     async fn mean(&mut self) -> Answered<Number> {
-        self.measured(|m| m.mean).await
+        self.measured(Measure::Mean).await
     }
 
     /// RMS without the mean.
     #[scpi(cmd = "FETCh:VOLTage:AC?")]
     async fn ac_rms(&mut self) -> Answered<Number> {
-        self.measured(|m| m.ac_rms).await
+        self.measured(Measure::AcRms).await
     }
 
     /// Between the states; from peak to peak where the signal rests in none.
     #[scpi(cmd = "FETCh:VOLTage:AMPLitude?")]
     async fn amplitude(&mut self) -> Answered<Number> {
-        self.measured(|m| m.amplitude.or(m.peak_to_peak)).await
+        self.measured(Measure::Amplitude).await
     }
 
     #[scpi(cmd = "FETCh:VOLTage:HIGH?")]
     async fn high(&mut self) -> Answered<Number> {
-        self.measured(|m| m.high).await
+        self.measured(Measure::High).await
     }
 
     #[scpi(cmd = "FETCh:VOLTage:LOW?")]
     async fn low(&mut self) -> Answered<Number> {
-        self.measured(|m| m.low).await
+        self.measured(Measure::Low).await
     }
 
     #[scpi(cmd = "FETCh:VOLTage:MAXimum?")]
     async fn maximum(&mut self) -> Answered<Number> {
-        self.measured(|m| m.maximum).await
+        self.measured(Measure::Maximum).await
     }
 
     #[scpi(cmd = "FETCh:VOLTage:MINimum?")]
     async fn minimum(&mut self) -> Answered<Number> {
-        self.measured(|m| m.minimum).await
+        self.measured(Measure::Minimum).await
     }
 
     #[scpi(cmd = "FETCh:VOLTage:PTPeak?")]
     async fn peak_to_peak(&mut self) -> Answered<Number> {
-        self.measured(|m| m.peak_to_peak).await
+        self.measured(Measure::PeakToPeak).await
     }
 }

@@ -38,6 +38,8 @@ const OPERATION: u8 = 1 << 7;
 pub(crate) const WAITING: u16 = 1 << 5;
 /// Of a questionable one.
 pub(crate) const VOLTAGE: u16 = 1;
+pub(crate) const TIME: u16 = 1 << 2;
+pub(crate) const FREQUENCY: u16 = 1 << 5;
 
 /// A condition, and what became true of it since it was last asked for.
 #[derive(Clone, Copy, Debug, Default)]

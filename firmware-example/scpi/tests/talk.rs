@@ -296,6 +296,22 @@ fn measurements_are_those_of_the_signal() {
     near("FETC:RISE:TIME?", 0.8_f64.asin() / std::f64::consts::PI * 1e-3, 6e-6);
     near("FETC:FALL:TIME?", 0.8_f64.asin() / std::f64::consts::PI * 1e-3, 6e-6);
     assert_eq!(talk.ask("STAT:QUES:COND?;:SYST:ERR?"), "0;0,\"No error\"");
+    let peaks = "\"does not rest: high and low are its peaks\"";
+    assert_eq!(talk.ask("FETC:QUES?"), peaks);
+}
+
+#[test]
+fn what_is_doubtful_is_said() {
+    // Three levels, the outer ones alike.
+    let mut talk = Talk::new(|n| volts([0.0, 1.0, 0.0, -1.0][(n / 100 % 4) as usize]));
+    talk.ask("*RST;:TRIG:LEV 0.5;:SWE:TIME 10ms");
+    assert!((talk.number("MEAS:VOLT:AMPL?") - 2.0).abs() < 0.05);
+    assert_eq!(talk.ask("STAT:QUES:COND?"), "1");
+    let said = talk.ask("FETC:QUES?");
+    let level: f64 =
+        said.trim_matches(|c| "\" V".contains(c)).rsplit(' ').next().unwrap().parse().unwrap();
+    assert!(said.starts_with("\"rests at a third level, about ") && level.abs() < 0.01, "{said}");
+    assert!(said.ends_with(" V\""), "{said}");
 }
 
 #[test]
@@ -309,6 +325,7 @@ fn what_is_not_there_is_said() {
     let mut talk = Talk::new(|n| if n % 500 < 250 { 4_095 } else { 2_000 });
     assert!((talk.number("*RST;:TRIG:LEV 5;:MEAS:FREQ?") - 1_000.0).abs() < 0.1);
     assert_eq!(talk.ask("STAT:QUES?;QUES?;QUES:COND?"), "1;0;1");
+    assert_eq!(talk.ask("FETC:QUES?"), "\"at the converter's end code: may be beyond\"");
 }
 
 /// Pieces of messages, in any order.

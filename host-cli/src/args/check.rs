@@ -6,7 +6,7 @@ use clap::builder::{PathBufValueParser, TypedValueParser};
 use clap::{Args, ValueEnum};
 use stillwave::measure::Window;
 
-use super::{JobArgs, RecordFormat, ReportArgs};
+use super::{JobArgs, RecordFormat, ReportArgs, StateArgs};
 use crate::quantity::Percent;
 
 /// Pictures in files.
@@ -48,6 +48,9 @@ pub struct CheckArgs {
     #[command(flatten)]
     #[allow(missing_docs)]
     pub job: JobArgs,
+    #[command(flatten)]
+    #[allow(missing_docs)]
+    pub states: StateArgs,
     /// What is expected: a file in TOML, as `stillwave expect` drafts one
     #[arg(long, value_name = "FILE", help_heading = "Expectation")]
     pub expect: PathBuf,
@@ -74,6 +77,9 @@ pub struct ExpectArgs {
     #[command(flatten)]
     #[allow(missing_docs)]
     pub job: JobArgs,
+    #[command(flatten)]
+    #[allow(missing_docs)]
+    pub states: StateArgs,
     /// How much more than in this recording values may be off, as a part of what they were
     #[arg(long, value_name = "PERCENT", default_value = "20%", help_heading = "Expectation")]
     pub margin: Percent,

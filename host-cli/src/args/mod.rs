@@ -13,6 +13,7 @@ mod scale;
 mod serial;
 mod setup;
 mod several;
+mod states;
 mod suggest;
 mod trigger;
 mod video;
@@ -32,6 +33,7 @@ pub use scale::ScaleArgs;
 pub use serial::{DirectionName, OrderName, ParityName, SaidName, SerialArgs, Values};
 pub use setup::SetupArgs;
 pub use several::SeveralArgs;
+pub use states::{ReferenceRange, StateArgs, StateMethod};
 pub use suggest::{Over, SuggestArgs, SurveyArgs};
 pub use trigger::{CouplingName, PolarityName, SlopeName, TriggerArgs, WhenName};
 pub use video::{FieldName, StandardName, VideoArgs};
@@ -92,6 +94,24 @@ pub enum Command {
 }
 
 impl Command {
+    /// Whether it also writes a file, or decides the exit status.
+    pub fn does_more_than_print(&self) -> bool {
+        let draws = |picture: &PictureArgs| picture.png.is_some() || picture.svg.is_some();
+        match self {
+            Self::Scan(_) | Self::Suggest(_) => false,
+            Self::Capture(_)
+            | Self::Check(_)
+            | Self::Decimate(_)
+            | Self::Live(_)
+            | Self::Demo(_) => true,
+            Self::View(args) => draws(&args.picture),
+            Self::Measure(args) => draws(&args.picture),
+            Self::Explain(args) => args.png.is_some(),
+            Self::Survey(args) => draws(&args.picture),
+            Self::Expect(args) => args.out.is_some(),
+        }
+    }
+
     /// The options of the trigger, if it has one.
     pub fn trigger_mut(&mut self) -> Option<&mut TriggerArgs> {
         match self {
@@ -213,6 +233,9 @@ pub struct MeasureArgs {
     #[command(flatten)]
     #[allow(missing_docs)]
     pub job: JobArgs,
+    #[command(flatten)]
+    #[allow(missing_docs)]
+    pub states: StateArgs,
     /// All that can be measured: also overshoot, settling, slew rate, crest and form factors
     #[arg(long, help_heading = "Output")]
     pub all: bool,

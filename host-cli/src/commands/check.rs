@@ -16,7 +16,7 @@ use crate::export::{OwnedRecord, Samples, Store};
 use crate::input::Reader;
 use crate::report::{self, CheckReport, Checked};
 use crate::view::{Bound, Overlay, Tally};
-use crate::{interrupt, with_reader};
+use crate::{interrupt, printed, with_reader};
 
 pub(super) fn run(args: &CheckArgs) -> Result<ExitCode, Error> {
     let channels = ChannelPlan::new(&args.job)?.or_trigger_alone();
@@ -37,7 +37,7 @@ where
     let expectation = Expectation::read(&args.expect, &calibration)?;
     let mut overlay = (args.picture.png.is_some() || args.picture.svg.is_some())
         .then(|| overlay(&records, &calibration, expectation.mask.as_ref()));
-    let mut check = Check::<T>::new(expectation, &calibration)?;
+    let mut check = Check::<T>::new(expectation, &calibration, args.states.config(&calibration)?)?;
     let mut keep = args.keep.as_deref().map(|folder| store(folder, args, &records)).transpose()?;
     let for_people = args.report.format == ReportFormat::Table;
     if for_people {
@@ -45,7 +45,7 @@ where
         super::print(&format!("expected   {}", args.expect.display()))?;
     }
     let failed = |source| Error::output("standard output", source);
-    let out = BufWriter::new(std::io::stdout());
+    let out = BufWriter::new(printed::Text);
     let mut report = CheckReport::new(out, args.report.format, calibration);
     let scale = calibration.scale.unwrap_or(Scale::VOLTS);
     let scales = records.scales();

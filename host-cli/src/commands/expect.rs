@@ -34,7 +34,8 @@ fn draft<T: Sample>(
         Some(path) => Some((WholeFile::create(path, args.overwrite)?, path)),
         None => None,
     };
-    let mut draft = Draft::<T>::new(records.shape, &calibration)?;
+    let mut draft =
+        Draft::<T>::new(records.shape, &calibration, args.states.config(&calibration)?)?;
     let outcome = records.each_seen(|seen| {
         match seen {
             Seen::Event(event) => draft.event(event.at),

@@ -20,7 +20,7 @@ use crate::live::{
 };
 use crate::quantity::Time;
 use crate::report::CheckReport;
-use crate::{interrupt, note};
+use crate::{interrupt, note, printed};
 
 pub(super) fn run(args: &LiveArgs) -> Result<ExitCode, Error> {
     if !args.headless && !std::io::stdout().is_terminal() {
@@ -193,7 +193,7 @@ impl<'a> Session<'a> {
         };
         let failed = |source| Error::output("standard output", source);
         let format = if self.args.headless { ReportFormat::Json } else { ReportFormat::Table };
-        let report = CheckReport::new(std::io::stdout(), format, calibration);
+        let report = CheckReport::new(printed::Text, format, calibration);
         report.finish(&tested, events.came, Some(events.without_record)).map_err(failed)?;
         if tested.passed() && !passed {
             note::one("the board that was there before failed");
@@ -215,7 +215,7 @@ impl<'a> Session<'a> {
     }
 
     fn listen(&mut self) -> Result<(), Error> {
-        let mut out = std::io::stdout();
+        let mut out = printed::Text;
         let failed = |source| Error::output("standard output", source);
         let mut ended = false;
         while !self.is_over(ended) {

@@ -15,7 +15,7 @@ use crate::error::Error;
 use crate::input::Reader;
 use crate::measured::{self, Measurer, Quantity};
 use crate::report::{self, MeasurementReport, Place};
-use crate::{interrupt, note, with_reader};
+use crate::{interrupt, note, printed, with_reader};
 
 pub(super) fn run(args: &MeasureArgs) -> Result<ExitCode, Error> {
     let channels = ChannelPlan::new(&args.job)?.or_trigger_alone();
@@ -45,12 +45,18 @@ fn measure<T: Sample>(
             Ok((
                 channel + 1,
                 *calibration,
-                Measurer::new(quantities.iter().chain(spread_of), calibration)?,
+                Measurer::new(
+                    quantities.iter().chain(spread_of),
+                    calibration,
+                    args.states.config(calibration)?,
+                )?
+                .with_uncertainty(),
             ))
         })
         .collect::<Result<_, Error>>()?;
-    let out = BufWriter::new(std::io::stdout());
-    let mut report = MeasurementReport::new(out, args.report.format, quantities);
+    let out = BufWriter::new(printed::Text);
+    let mut report =
+        MeasurementReport::new(out, args.report.format, quantities, args.states.references.0);
     let outcome = records.each(|record| {
         for (index, (channel, calibration, measurer)) in measurers.iter_mut().enumerate() {
             let samples = record.channel(index);
@@ -78,7 +84,7 @@ fn measure<T: Sample>(
         match histogram::chart(&spread, quantity, &calibration, title, condition) {
             Some(chart) if !view::chart_files(&args.picture, &chart, for_people)? && for_people => {
                 let (width, colour) = view::terminal(None);
-                super::print(chart.draw_terminal(width, 20, colour).trim_end())?;
+                super::print_drawing(chart.draw_terminal(width, 20, colour).trim_end())?;
             }
             Some(_) => {}
             None => note::one(format_args!("no record has a value of {}", quantity.name)),

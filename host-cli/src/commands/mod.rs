@@ -22,12 +22,14 @@ use std::process::ExitCode;
 
 use crate::args::{Cli, Command};
 use crate::error::Error;
+use crate::printed;
 
 /// Does what the command line asks for.
 ///
 /// # Errors
 /// As the command.
 pub fn run(cli: &Cli) -> Result<ExitCode, Error> {
+    printed::goes_on_without_reader(cli.command.does_more_than_print());
     match &cli.command {
         Command::Scan(args) => scan::run(args),
         Command::Capture(args) => capture::run(args),
@@ -55,5 +57,14 @@ fn make_folder(path: &Path) -> Result<(), Error> {
 
 /// Prints lines for people.
 fn print(text: &str) -> Result<(), Error> {
-    writeln!(std::io::stdout(), "{text}").map_err(|source| Error::output("standard output", source))
+    to_output(writeln!(printed::Text, "{text}"))
+}
+
+/// Prints a picture.
+fn print_drawing(text: &str) -> Result<(), Error> {
+    to_output(writeln!(printed::Drawing, "{text}"))
+}
+
+fn to_output(printed: std::io::Result<()>) -> Result<(), Error> {
+    printed.map_err(|source| Error::output("standard output", source))
 }

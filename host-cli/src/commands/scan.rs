@@ -12,7 +12,7 @@ use crate::error::Error;
 use crate::input::{self, Reader};
 use crate::plan::{Sources, TriggerPlan};
 use crate::report::{self, EventReport};
-use crate::{interrupt, note, setup, stream, with_reader};
+use crate::{interrupt, note, printed, setup, stream, with_reader};
 
 /// Does the command.
 ///
@@ -39,7 +39,7 @@ fn scan<T: Sample>(
     note::all(plan.warnings());
 
     let for_people = args.report.format == ReportFormat::Table;
-    let mut out = BufWriter::new(std::io::stdout());
+    let mut out = BufWriter::new(printed::Text);
     let failed = |source| Error::output("standard output", source);
     if for_people {
         let heading = report::heading(reader.info(), channel, &plan.describe());

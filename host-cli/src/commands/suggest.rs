@@ -12,7 +12,7 @@ use crate::input::{self, Info, Reader};
 use crate::plan::{Sources, TriggerPlan, record_plan};
 use crate::report::{self, SuggestionReport};
 use crate::suggest::{Held, Options, nothing_moves, reasons};
-use crate::{interrupt, note, setup, with_reader};
+use crate::{interrupt, note, printed, setup, with_reader};
 
 /// Does the command.
 ///
@@ -41,7 +41,7 @@ fn look<T: Sample>(args: &SuggestArgs, mut reader: Reader<T>) -> Result<ExitCode
     let first = reader.selected().first().copied().unwrap_or(0);
     let watched = Calibration::new(&args.scale, &info, first)?;
     let held = Held::new(&args.input, &mut reader, &watched)?;
-    let mut out = SuggestionReport::new(std::io::stdout(), args.report.format);
+    let mut out = SuggestionReport::new(printed::Text, args.report.format);
     for (index, &channel) in held.channels().iter().enumerate() {
         let calibration = Calibration::new(&args.scale, &info, channel)?;
         let means = Means { filters: calibration.rate.is_some() };

@@ -15,7 +15,7 @@ use crate::input::{self, Reader};
 use crate::quantity::counted;
 use crate::suggest::{Held, Typed, difference, level, nothing_moves, samples, time, voltage};
 use crate::survey::{self, Point, Stretch};
-use crate::{interrupt, note, report, with_reader};
+use crate::{interrupt, note, printed, report, with_reader};
 
 /// Does the command.
 ///
@@ -211,7 +211,7 @@ impl Survey<'_> {
     }
 
     fn write(&self, heading: &str) -> Result<(), Error> {
-        let mut out = std::io::stdout().lock();
+        let mut out = printed::Text;
         let mut line = |text: &str| {
             writeln!(out, "{text}").map_err(|source| Error::output("standard output", source))
         };
@@ -309,7 +309,7 @@ impl Survey<'_> {
         let for_people = self.args.report.format == ReportFormat::Table;
         if !view::chart_files(&self.args.picture, &chart, for_people)? && for_people {
             let (width, colour) = view::terminal(self.args.width);
-            super::print(chart.draw_terminal(width, self.args.height, colour).trim_end())?;
+            super::print_drawing(chart.draw_terminal(width, self.args.height, colour).trim_end())?;
         }
         Ok(())
     }

@@ -158,7 +158,7 @@ fn two_channels(args: &ViewArgs, numbers: &[usize]) -> Result<Vec<usize>, Error>
 pub(super) fn draw_chart(args: &ViewArgs, chart: &Chart) -> Result<(), Error> {
     if !chart_files(&args.picture, chart, true)? {
         let (width, colour) = terminal(args.width);
-        super::print(chart.draw_terminal(width, args.height, colour).trim_end())?;
+        super::print_drawing(chart.draw_terminal(width, args.height, colour).trim_end())?;
     }
     Ok(())
 }
@@ -198,7 +198,7 @@ fn draw(args: &ViewArgs, overlay: &Overlay) -> Result<(), Error> {
     draw_files(&args.picture, overlay, true)?;
     if args.picture.png.is_none() && args.picture.svg.is_none() {
         let (width, colour) = terminal(args.width);
-        super::print(overlay.draw_terminal(width, args.height, colour).trim_end())?;
+        super::print_drawing(overlay.draw_terminal(width, args.height, colour).trim_end())?;
     }
     Ok(())
 }

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use stillwave::expect::{Limit, Mask, MaskFault, MaskSide, MaskVerdict};
-use stillwave::measure::{Reason, Value};
+use stillwave::measure::{Config, Reason, Value};
 use stillwave::{Instant, Sample};
 
 use super::Expectation;
@@ -133,7 +133,11 @@ impl<T: Sample> Check<T> {
     ///
     /// # Errors
     /// A mask that samples cannot be near.
-    pub fn new(expectation: Expectation, calibration: &Calibration) -> Result<Self, Error> {
+    pub fn new(
+        expectation: Expectation,
+        calibration: &Calibration,
+        config: Config,
+    ) -> Result<Self, Error> {
         let corners = expectation.mask.as_ref();
         let mask = corners.map(|corners| corners.points::<T>(calibration)).transpose()?;
         if let Some((upper, lower)) = &mask {
@@ -147,7 +151,7 @@ impl<T: Sample> Check<T> {
         Ok(Self {
             mask,
             calibration: *calibration,
-            measurer: Measurer::new(expectation.quantities(), calibration)?.with_ranges(),
+            measurer: Measurer::new(expectation.quantities(), calibration, config)?.with_ranges(),
             last_event: None,
             apart: expectation.apart.map(|limit| Tally::new(Subject::Apart, Some(limit))),
             tallies,

@@ -2,15 +2,16 @@
 
 use std::fmt::Write as _;
 
+use stillwave::measure::Config;
 use stillwave::{Instant, Record, RecordShape, Sample, Scale};
 
 use crate::calibration::Calibration;
 use crate::error::Error;
-use crate::measured::{Measurer, QUANTITIES, Range, Ranges, Unit};
+use crate::measured::{Measurer, QUANTITIES, Range, Ranges, Unit, usual};
 use crate::quantity::{counted, format_si};
 
 /// The quantities worth stating, where every record has them.
-const STATED: [&str; 8] = [
+const STATED: [&str; 9] = [
     "low",
     "high",
     "frequency",
@@ -19,6 +20,7 @@ const STATED: [&str; 8] = [
     "negative_width",
     "rise_time",
     "fall_time",
+    "thd",
 ];
 
 /// What is stated where there are no states.
@@ -49,14 +51,18 @@ pub struct Draft<T> {
 }
 
 impl<T: Sample> Draft<T> {
-    /// A draft of records of that shape.
+    /// A draft of records of that shape, which are measured as configured.
     ///
     /// # Errors
-    /// End codes that are not in order.
-    pub fn new(shape: RecordShape, calibration: &Calibration) -> Result<Self, Error> {
+    /// As [`Config::validated`].
+    pub fn new(
+        shape: RecordShape,
+        calibration: &Calibration,
+        config: Config,
+    ) -> Result<Self, Error> {
         Ok(Self {
             calibration: *calibration,
-            measurer: Measurer::new([], calibration)?.with_ranges(),
+            measurer: Measurer::new(usual(), calibration, config)?.with_ranges(),
             shape,
             quantities: vec![Ranges::default(); QUANTITIES.len()],
             low: vec![T::MAX; shape.len()],
@@ -121,15 +127,25 @@ impl<T: Sample> Draft<T> {
         if let Some(limit) = self.limit(Unit::Time, &self.apart, swing, margin) {
             let _ = writeln!(text, "apart = {limit}");
         }
-        if let Some(bounds) = self.bounds(margin) {
-            let _ = writeln!(text, "\n# Time from the trigger, and the bound there.\n[mask]");
-            for (name, corners) in ["upper", "lower"].iter().zip(bounds) {
-                let _ = writeln!(text, "{name} = [");
-                for (time, level) in corners {
-                    let _ = writeln!(text, "    [\"{time}\", \"{level}\"],");
-                }
-                let _ = writeln!(text, "]");
+        let Some((bounds, is_whole)) = self.bounds(margin) else {
+            let _ = writeln!(
+                text,
+                "\n# No mask: the records are too different for bounds to mean much."
+            );
+            return text;
+        };
+        let beyond = if is_whole {
+            ""
+        } else {
+            "\n# Farther from it, the records are too different for bounds to mean much."
+        };
+        let _ = writeln!(text, "\n# Time from the trigger, and the bound there.{beyond}\n[mask]");
+        for (name, corners) in ["upper", "lower"].iter().zip(bounds) {
+            let _ = writeln!(text, "{name} = [");
+            for (time, level) in corners {
+                let _ = writeln!(text, "    [\"{time}\", \"{level}\"],");
             }
+            let _ = writeln!(text, "]");
         }
         text
     }
@@ -183,8 +199,9 @@ impl<T: Sample> Draft<T> {
         }
     }
 
-    /// The corners of the upper and of the lower bound, written.
-    fn bounds(&self, margin: f64) -> Option<[Vec<(String, String)>; 2]> {
+    /// The corners of the upper and of the lower bound, written, as far from the trigger as the
+    /// bounds bind; and whether that is the whole record.
+    fn bounds(&self, margin: f64) -> Option<([Vec<(String, String)>; 2], bool)> {
         let scale = self.calibration.scale.unwrap_or(Scale::VOLTS);
         let volts = |x: &T| scale.volts(T::wide_to_f64(x.widen()));
         let (mut low, mut high): (Vec<f64>, Vec<f64>) =
@@ -197,6 +214,8 @@ impl<T: Sample> Draft<T> {
         if least > greatest || low.len() < 2 {
             return None;
         }
+        let binding = binding(&low, &high, greatest - least, self.shape.pre)?;
+        let is_whole = binding == (0..low.len());
         // The signal may come a little earlier or later. A sample may lie up to one before its
         // place, so that one more each way is needed at least.
         let reach = 2.max(low.len() / 200);
@@ -208,13 +227,23 @@ impl<T: Sample> Draft<T> {
         };
         let distance = (1.0 + margin) * (DISTANCE * (greatest - least)).max(flat);
         let mirrored: Vec<f64> = low.iter().map(|x| -x).collect();
-        let upper = self.corners(&widened(&high, reach), distance, 1.0);
-        let lower = self.corners(&widened(&mirrored, reach), distance, -1.0);
-        Some([upper, lower])
+        let from = binding.start;
+        let bound =
+            |values: &[f64]| widened(values, reach).get(binding.clone()).unwrap_or(&[]).to_vec();
+        let upper = self.corners(&bound(&high), from, distance, 1.0);
+        let lower = self.corners(&bound(&mirrored), from, distance, -1.0);
+        Some(([upper, lower], is_whole))
     }
 
-    /// A line that stays `distance` above a bound, in few corners; times `sign` when written.
-    fn corners(&self, bound: &[f64], distance: f64, sign: f64) -> Vec<(String, String)> {
+    /// A line that stays `distance` above a bound, in few corners; times `sign` when written. The
+    /// bound begins at sample `from` of a record.
+    fn corners(
+        &self,
+        bound: &[f64],
+        from: usize,
+        distance: f64,
+        sign: f64,
+    ) -> Vec<(String, String)> {
         // Half of the distance is spent on leaving out corners.
         let mut off = distance / 2.0;
         let mut kept = simplified(bound, off);
@@ -224,7 +253,7 @@ impl<T: Sample> Draft<T> {
         }
         let digits = 3 + self.shape.len().ilog10() as usize;
         let write = |index: usize| {
-            let samples = index as f64 - self.shape.pre as f64;
+            let samples = (from + index) as f64 - self.shape.pre as f64;
             let time = match self.calibration.rate {
                 Some(rate) => format_si(samples / rate, "s", digits),
                 None => format!("{samples} sa"),
@@ -234,6 +263,43 @@ impl<T: Sample> Draft<T> {
         };
         kept.into_iter().map(write).collect()
     }
+}
+
+/// The part of a record around the trigger in which bounds bind: there, at most half of the samples
+/// of a stretch of a fiftieth of the record vary by more than half of the signal's `range`. Far
+/// from the trigger a period that varies, or one that is not the trigger's, makes bounds that let
+/// anything pass. `None` where they bind nowhere.
+fn binding(
+    low: &[f64],
+    high: &[f64],
+    range: f64,
+    trigger: usize,
+) -> Option<std::ops::Range<usize>> {
+    const FEWEST: usize = 8;
+    let varies: Vec<bool> =
+        low.iter().zip(high).map(|(low, high)| high - low > range / 2.0).collect();
+    let stretch = (varies.len() / 50).max(FEWEST);
+    let trigger = trigger.min(varies.len());
+    let (before, after) = varies.split_at(trigger);
+    // How many from the trigger on, in one direction.
+    let reach = |varies: &mut dyn Iterator<Item = bool>| {
+        let (mut ahead, mut count, mut binding) = (std::collections::VecDeque::new(), 0, 0);
+        for (index, varies) in varies.enumerate() {
+            ahead.push_back(varies);
+            count += usize::from(varies);
+            if ahead.len() > stretch {
+                count -= usize::from(ahead.pop_front() == Some(true));
+            }
+            if 2 * count > ahead.len() && ahead.len() == stretch {
+                return binding.min(index + 1 - stretch);
+            }
+            binding = index + 1;
+        }
+        binding
+    };
+    let binding = trigger - reach(&mut before.iter().rev().copied())
+        ..trigger + reach(&mut after.iter().copied());
+    (binding.len() >= FEWEST).then_some(binding)
 }
 
 /// The largest of each value and its `reach` neighbours on either side.
@@ -285,7 +351,24 @@ fn simplified(values: &[f64], off: f64) -> Vec<usize> {
 
 #[cfg(test)]
 mod tests {
-    use super::{simplified, widened};
+    use super::{binding, simplified, widened};
+
+    #[test]
+    fn bounds_bind_where_records_are_alike() {
+        // The band grows away from the trigger at 300, until it is all of the range.
+        let band = |i: i32| f64::from((i - 300).abs()) / 200.0;
+        let high: Vec<f64> = (0..1000).map(|i| band(i).min(1.0)).collect();
+        let low: Vec<f64> = high.iter().map(|x| -x).collect();
+        let found = binding(&low, &high, 2.0, 300).unwrap();
+        assert!(
+            (200..=220).contains(&found.start) && (380..=400).contains(&found.end),
+            "{found:?}"
+        );
+        let alike = [0.0; 500];
+        assert_eq!(binding(&alike, &alike, 2.0, 100), Some(0..500));
+        let (low, high) = ([-1.0; 500], [1.0; 500]);
+        assert_eq!(binding(&low, &high, 2.0, 100), None);
+    }
 
     #[test]
     fn widening_is_the_maximum_of_neighbours() {

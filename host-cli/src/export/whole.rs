@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 use tempfile::NamedTempFile;
 
 use crate::error::Error;
+use crate::input::is_being_read;
 
 /// A file under a temporary name in the folder of its own; gone if it is never finished.
 pub(crate) struct WholeFile {
@@ -33,6 +34,9 @@ impl WholeFile {
         }
         if !overwrite && target.symlink_metadata().is_ok() {
             return Err(exists(target));
+        }
+        if is_being_read(target) {
+            return refused("is the recording that is read".into(), "choose another name");
         }
         // A link stays, and the file that it leads to is replaced.
         let target = match target.canonicalize() {
@@ -67,10 +71,10 @@ impl WholeFile {
     /// Ends the writing, before the file gets its name.
     pub(crate) fn complete(self) -> Result<Complete, Error> {
         let Self { target, overwrite, writer } = self;
-        match writer.into_inner() {
-            Ok(file) => Ok(Complete { target, overwrite, file }),
-            Err(fault) => Err(failed(&target, fault.into_error())),
-        }
+        let file = writer.into_inner().map_err(|fault| failed(&target, fault.into_error()))?;
+        // Before it gets its name: or else a loss of power may leave the name without the content.
+        file.as_file().sync_all().map_err(|fault| failed(&target, fault))?;
+        Ok(Complete { target, overwrite, file })
     }
 }
 
@@ -111,7 +115,10 @@ impl<F> Complete<F> {
         let renamed =
             if overwrite { file.persist(&target) } else { file.persist_noclobber(&target) };
         match renamed {
-            Ok(_) => Ok(()),
+            Ok(_) => {
+                keep_name(&target);
+                Ok(())
+            }
             Err(error) if error.error.kind() == io::ErrorKind::AlreadyExists => {
                 Err(exists(&target))
             }
@@ -144,6 +151,17 @@ fn temporary() -> tempfile::Builder<'static, 'static> {
     #[cfg(unix)]
     builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
     builder
+}
+
+/// Has a new name survive a loss of power. Where a disk cannot do that, it is as good as it gets.
+fn keep_name(target: &Path) {
+    // Windows opens no folders, and keeps names by itself.
+    if cfg!(unix)
+        && let Some(folder) = target.parent()
+    {
+        let folder = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
+        let _ = File::open(folder).and_then(|folder| folder.sync_all());
+    }
 }
 
 /// Windows: a program has the file open and shares it with none.

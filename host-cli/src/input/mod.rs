@@ -14,6 +14,7 @@ mod csv;
 mod decode;
 mod detect;
 mod npy;
+mod open_file;
 mod planes;
 mod raw;
 mod reader;
@@ -30,6 +31,7 @@ use std::path::Path;
 
 pub use decode::Native;
 pub use detect::Format;
+pub use open_file::is_being_read;
 pub use planes::Planes;
 pub use reader::Reader;
 pub use sample_type::{Kind, SampleType};

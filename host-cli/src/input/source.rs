@@ -5,6 +5,7 @@ use std::io::{self, Read};
 use std::path::Path;
 use std::sync::Arc;
 
+use super::open_file::OpenFile;
 use crate::error::{Error, Place};
 use crate::quantity::counted;
 
@@ -16,7 +17,7 @@ const PIECE: usize = 4096;
 
 enum Origin {
     /// A regular file: it is read at any place, and a read waits for nobody.
-    File(Arc<File>),
+    File(Arc<OpenFile>),
     /// A pipe or a device: what has arrived is handed on without waiting for more.
     Stream(Box<dyn Read + Send>),
 }
@@ -52,6 +53,7 @@ impl Source {
         }
         // Files that the system makes up on the fly state a length of zero.
         if kind.is_file() && kind.len() > 0 {
+            let file = OpenFile::new(file, path);
             let mut source = Self::new(name, Origin::File(Arc::new(file)));
             source.length = Some(kind.len());
             Ok(source)
@@ -219,7 +221,7 @@ impl Read for Source {
 fn pull(origin: &mut Origin, at: u64, buffer: &mut [u8]) -> io::Result<usize> {
     loop {
         let got = match origin {
-            Origin::File(file) => read_at(file, buffer, at),
+            Origin::File(open) => read_at(&open.file, buffer, at),
             Origin::Stream(stream) => stream.read(buffer),
         };
         match got {

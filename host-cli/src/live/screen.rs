@@ -259,7 +259,11 @@ fn words(state: &State) -> Vec<Text<'static>> {
         row("amplitude", value(state.readings.amplitude, "V")),
         row("mean", value(state.readings.mean, "V")),
     ];
-    if state.readings.clipped {
+    let readings = &state.readings;
+    for doubt in readings.frequency_doubt().into_iter().chain(readings.amplitude_doubt()) {
+        rows.push(Text::styled(format!(" {doubt}"), Style::new().fg(Color::Yellow)));
+    }
+    if readings.clipped {
         rows.push(Text::styled(" clipped: it may be more", Style::new().fg(Color::Red)));
     }
     rows

@@ -9,6 +9,7 @@ use super::{Events, News};
 use crate::calibration::Calibration;
 use crate::error::Error;
 use crate::expect::{Check, Expectation, Finding, Tally, Tested};
+use crate::measured;
 use crate::report::Checked;
 
 /// What was found of one record or event, and in which units.
@@ -131,7 +132,8 @@ impl Verdict {
     fn begin(&mut self, hello: Hello) -> Result<(), Error> {
         let calibration = calibration(&hello);
         let expectation = Expectation::read(&self.path, &calibration)?;
-        self.check = Some((hello, Check::new(expectation, &calibration)?));
+        self.check =
+            Some((hello, Check::new(expectation, &calibration, measured::config(&calibration))?));
         (self.failed_before, self.last, self.events) = (false, None, Events::default());
         Ok(())
     }

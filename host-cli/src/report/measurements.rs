@@ -4,17 +4,38 @@ use std::collections::BTreeMap;
 use std::io::{self, Write};
 
 use serde_json::{Map, Value as Json, json};
-use stillwave::measure::{Running, Value};
+use stillwave::measure::{References, Running, Value};
 
 use crate::args::ReportFormat;
 use crate::calibration::Calibration;
-use crate::measured::{Found, Quantity};
+use crate::measured::{Found, Quantity, doubt_in_words, kind_of_doubt};
 
-/// What a quantity comes to over all records, and how often it had no value, by reason.
+/// A quantity over all records.
 #[derive(Clone, Default)]
 struct Summary {
     values: Running,
+    /// The variances that the records state for it.
+    variances: Running,
+    /// How often it had no value, by reason.
     reasons: BTreeMap<String, u64>,
+    /// How often its value was doubtful, by kind, and the last such doubt.
+    doubts: BTreeMap<String, (u64, String)>,
+}
+
+impl Summary {
+    /// The standard uncertainty of one record's value, typically.
+    fn sigma(&self) -> Value {
+        self.variances.mean().map(f64::sqrt)
+    }
+
+    /// Why values are missing or doubtful, with how often.
+    fn remarks(&self) -> String {
+        let reasons = self.reasons.iter().map(|(reason, count)| format!("{count} × {reason}"));
+        let doubts = self.doubts.iter().map(|(kind, (count, doubt))| {
+            if *count == 1 { doubt.clone() } else { format!("{count} × {kind}") }
+        });
+        reasons.chain(doubts).collect::<Vec<_>>().join(", ")
+    }
 }
 
 /// Where a measured record stands.
@@ -35,6 +56,7 @@ pub struct MeasurementReport<W> {
     out: W,
     format: ReportFormat,
     quantities: &'static [Quantity],
+    references: References,
     rows: u64,
     /// For each channel, each quantity's.
     channels: BTreeMap<usize, Vec<Summary>>,
@@ -42,12 +64,18 @@ pub struct MeasurementReport<W> {
 }
 
 impl<W: Write> MeasurementReport<W> {
-    /// A report of these quantities to `out`.
-    pub fn new(out: W, format: ReportFormat, quantities: &'static [Quantity]) -> Self {
+    /// A report of these quantities to `out`; rise and fall were timed between these references.
+    pub fn new(
+        out: W,
+        format: ReportFormat,
+        quantities: &'static [Quantity],
+        references: References,
+    ) -> Self {
         Self {
             out,
             format,
             quantities,
+            references,
             rows: 0,
             channels: BTreeMap::new(),
             calibrations: BTreeMap::new(),
@@ -72,6 +100,14 @@ impl<W: Write> MeasurementReport<W> {
         for (quantity, summary) in self.quantities.iter().zip(sums) {
             let value = (quantity.of)(found);
             summary.values.push(value);
+            if let Ok(sigma) = quantity.sigma(found) {
+                summary.variances.push(Ok(sigma * sigma));
+            }
+            for doubt in quantity.doubts(found) {
+                let (count, last) = summary.doubts.entry(kind_of_doubt(doubt)).or_default();
+                *count += 1;
+                *last = doubt_in_words(doubt, calibration);
+            }
             if let Err(reason) = value {
                 *summary.reasons.entry(quantity.why(reason)).or_default() += 1;
             }
@@ -81,7 +117,10 @@ impl<W: Write> MeasurementReport<W> {
             for quantity in self.quantities {
                 write!(self.out, ",{}", quantity.key)?;
             }
-            writeln!(self.out)?;
+            for quantity in self.quantities.iter().filter(|quantity| quantity.has_sigma()) {
+                write!(self.out, ",sigma_{}", quantity.key)?;
+            }
+            writeln!(self.out, ",doubts")?;
         }
         self.rows += 1;
         match self.format {
@@ -104,7 +143,7 @@ impl<W: Write> MeasurementReport<W> {
                 if several {
                     writeln!(self.out, "channel {channel}")?;
                 }
-                write_table(&mut self.out, self.quantities, sums, calibration)?;
+                write_table(&mut self.out, self.quantities, sums, calibration, self.references)?;
             }
         }
         Ok(self.out)
@@ -123,14 +162,24 @@ impl<W: Write> MeasurementReport<W> {
         row.insert("time".into(), json!(calibration.time(place.crossing)));
         row.insert("triggered".into(), json!(place.triggered));
         row.insert("samples".into(), json!(found.basic.samples));
-        let mut reasons = Map::new();
+        let (mut reasons, mut doubts, mut sigmas) = (Map::new(), Map::new(), Map::new());
         for quantity in self.quantities {
             let value = (quantity.of)(found);
             row.insert(quantity.key.into(), json!(value.ok()));
             if let Err(reason) = value {
                 reasons.insert(quantity.key.into(), json!(quantity.why(reason)));
             }
+            if let Ok(sigma) = quantity.sigma(found) {
+                sigmas.insert(quantity.key.into(), json!(sigma));
+            }
+            let words: Vec<_> =
+                quantity.doubts(found).map(|doubt| doubt_in_words(doubt, calibration)).collect();
+            if value.is_ok() && !words.is_empty() {
+                doubts.insert(quantity.key.into(), json!(words));
+            }
         }
+        row.insert("sigma".into(), Json::Object(sigmas));
+        row.insert("doubts".into(), Json::Object(doubts));
         row.insert("reasons".into(), Json::Object(reasons));
         serde_json::to_writer(&mut self.out, &row)?;
         writeln!(self.out)
@@ -154,8 +203,32 @@ impl<W: Write> MeasurementReport<W> {
                 Err(_) => write!(self.out, ",")?,
             }
         }
-        writeln!(self.out)
+        for quantity in self.quantities.iter().filter(|quantity| quantity.has_sigma()) {
+            match quantity.sigma(found) {
+                Ok(sigma) => write!(self.out, ",{sigma}")?,
+                Err(_) => write!(self.out, ",")?,
+            }
+        }
+        writeln!(self.out, ",{}", doubts_in_a_field(self.quantities, found, calibration))
     }
+}
+
+/// Each doubt once, with the quantities it is about: `high, amplitude: …; …`.
+fn doubts_in_a_field(quantities: &[Quantity], found: &Found, calibration: &Calibration) -> String {
+    let mut doubts: Vec<(String, Vec<&str>)> = Vec::new();
+    for quantity in quantities.iter().filter(|quantity| (quantity.of)(found).is_ok()) {
+        for doubt in quantity.doubts(found) {
+            let words = doubt_in_words(doubt, calibration);
+            match doubts.iter_mut().find(|(known, _)| *known == words) {
+                Some((_, keys)) => keys.push(quantity.key),
+                None => doubts.push((words, vec![quantity.key])),
+            }
+        }
+    }
+    let texts: Vec<_> =
+        doubts.iter().map(|(words, keys)| format!("{}: {words}", keys.join(" "))).collect();
+    // Commas and colons need quotes, and no doubt has any itself.
+    if texts.is_empty() { String::new() } else { format!("\"{}\"", texts.join("; ")) }
 }
 
 fn write_table(
@@ -163,33 +236,37 @@ fn write_table(
     quantities: &[Quantity],
     sums: &[Summary],
     calibration: &Calibration,
+    references: References,
 ) -> io::Result<()> {
     let names =
         quantities.iter().map(|quantity| quantity.name.len() + 1).max().unwrap_or(0).max(16);
     writeln!(
         out,
-        "{:<names$}{:>13}{:>13}{:>13}{:>13}{:>9}",
-        "", "mean", "deviation", "minimum", "maximum", "records"
+        "{:<names$}{:>13}{:>12}{:>13}{:>13}{:>13}{:>9}",
+        "", "mean", "± 1 sigma", "deviation", "minimum", "maximum", "records"
     )?;
-    for (quantity, Summary { values, reasons }) in quantities.iter().zip(sums) {
+    for (quantity, summary) in quantities.iter().zip(sums) {
+        let values = &summary.values;
         let show = |value: Value| {
             value.map_or("-".to_owned(), |value| quantity.unit.show(value, calibration))
         };
-        write!(out, "{:<names$}{:>13}", quantity.name, show(values.mean()))?;
+        write!(out, "{:<names$}{:>13}", quantity.name_at(references), show(values.mean()))?;
         if values.count() > 0 {
             write!(
                 out,
-                "{:>13}{:>13}{:>13}{:>9}",
+                "{:>12}{:>13}{:>13}{:>13}{:>9}",
+                summary.sigma().map_or(String::new(), |sigma| {
+                    quantity.unit.show_difference(sigma, calibration)
+                }),
                 show(values.standard_deviation()),
                 show(values.minimum()),
                 show(values.maximum()),
                 values.count()
             )?;
         }
-        let reasons: Vec<String> =
-            reasons.iter().map(|(reason, count)| format!("{count} × {reason}")).collect();
-        if !reasons.is_empty() {
-            write!(out, "  ({})", reasons.join(", "))?;
+        let remarks = summary.remarks();
+        if !remarks.is_empty() {
+            write!(out, "  ({remarks})")?;
         }
         writeln!(out)?;
     }

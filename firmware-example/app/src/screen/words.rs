@@ -9,11 +9,12 @@ use embedded_graphics::primitives::{PrimitiveStyle, Rectangle};
 use embedded_graphics::text::{Alignment, Baseline, Text, TextStyleBuilder};
 use heapless::String;
 use stillwave::EdgeSlope;
+use stillwave::measure::Doubt;
 
 use super::Face;
 use super::layout::{Layout, Row};
 use crate::Mode;
-use crate::readings::{round_number, three_digits};
+use crate::readings::{in_a_word, round_number, three_digits};
 
 type Words = String<24>;
 
@@ -62,13 +63,24 @@ where
         Some(value) => three_digits(value, unit),
         None => String::try_from("---").unwrap_or_default(),
     };
-    line.left(&number(readings.frequency, "Hz"), Mark::None)?;
+    // A question mark where a value may be off; in a word why, where there is room.
+    let (frequency, amplitude) = (readings.frequency_doubt(), readings.amplitude_doubt());
+    let doubt = amplitude.or(frequency);
+    let [of_frequency, of_amplitude] = [frequency, amplitude]
+        .map(|doubt| if doubt.is_some_and(Doubt::may_be_off) { "?" } else { "" });
+    let mut text = Words::new();
+    let _ = write!(text, "{}{of_frequency}", number(readings.frequency, "Hz"));
+    line.left(&text, Mark::None)?;
     let mut amplitude = Words::new();
-    let _ = write!(amplitude, "^{}", number(readings.amplitude, "V"));
+    let _ = write!(amplitude, "^{}{of_amplitude}", number(readings.amplitude, "V"));
     line.left(&amplitude, Mark::warning(readings.clipped))?;
     let mut mean = Words::new();
     let _ = write!(mean, "={}", number(readings.mean, "V"));
-    line.left(&mean, Mark::warning(readings.clipped))
+    line.left(&mean, Mark::warning(readings.clipped))?;
+    match doubt.map(in_a_word) {
+        Some(word) if line.has_room_for(word) => line.right(word, Mark::None),
+        _ => Ok(()),
+    }
 }
 
 fn time(microseconds: u32) -> String<12> {
@@ -134,6 +146,11 @@ where
         self.word(text, self.x, mark)?;
         self.x += letter * text.len() as i32 + letter * 4 / 5;
         Ok(())
+    }
+
+    fn has_room_for(&self, text: &str) -> bool {
+        let length = self.row.font.character_size.width as i32 * text.len() as i32;
+        self.x + length <= self.width as i32
     }
 
     /// A word at the right end.

@@ -1,14 +1,16 @@
 //! Records: waited for, measured, sent.
 
+use core::fmt::Write as _;
+
 use microscpi::{Error, Response, Write};
 use stillwave::Slope;
-use stillwave::measure::{Config, Measurements, Meter, Value};
+use stillwave::measure::{Config, Doubt, Measure, Measurements, Meter};
 use stillwave_app::FrontEnd;
 
 use super::{Answered, Desk};
 use crate::Instrument;
-use crate::answer::Number;
-use crate::status::{TIME_OUT, VOLTAGE};
+use crate::answer::{Number, Quoted};
+use crate::status::{FREQUENCY, TIME, TIME_OUT, VOLTAGE};
 use crate::value::{DataWord, OrderWord};
 
 /// How long a record is waited for beside its own length, ms: less than computers wait for an answer
@@ -55,17 +57,44 @@ impl<I: Instrument> Desk<'_, I> {
         Meter::new(Config { end_codes, ..Config::default() }).or(Err(Error::SystemError))
     }
 
-    /// A quantity in volts, seconds and hertz.
-    pub(super) async fn measured(
-        &mut self,
-        pick: impl FnOnce(&Measurements) -> Value,
-    ) -> Answered<Number> {
+    /// What the record measures, in volts, seconds and hertz.
+    async fn found(&mut self) -> Answered<Measurements> {
         let record = self.record().await?;
         let samples = record.as_ref();
         let front = self.instrument.front();
         let found = self.meter(samples)?.measure(samples).scaled(front.scale);
-        let found = found.timed(f64::from(front.rate)).or(Err(Error::SystemError))?;
-        Ok(Number(pick(&found).unwrap_or(f64::NAN)))
+        found.timed(f64::from(front.rate)).or(Err(Error::SystemError))
+    }
+
+    /// A quantity. What is doubtful about it becomes a questionable condition.
+    pub(super) async fn measured(&mut self, measure: Measure) -> Answered<Number> {
+        let found = self.found().await?;
+        let value = match measure {
+            Measure::Amplitude => found.amplitude.or(found.peak_to_peak),
+            measure => found.of(measure),
+        };
+        if found.doubts.about(measure).any(Doubt::may_be_off) {
+            let condition = self.status.questionable.condition;
+            self.status.questionable.note(condition | questionable(measure));
+        }
+        Ok(Number(value.unwrap_or(f64::NAN)))
+    }
+
+    /// All that is doubtful about the record's values, in words.
+    pub(super) async fn doubted(&mut self) -> Answered<Quoted> {
+        let doubts = self.found().await?.doubts;
+        let mut text = Quoted::default();
+        for (index, doubt) in doubts.all().enumerate() {
+            let between = if index > 0 { "; " } else { "" };
+            // What is beyond its room is left out.
+            let _ = match doubt {
+                Doubt::ThirdLevel(volts) => {
+                    write!(text.0, "{between}rests at a third level, about {volts:.3} V")
+                }
+                doubt => write!(text.0, "{between}{doubt}"),
+            };
+        }
+        Ok(text)
     }
 
     /// In percent of the amplitude.
@@ -74,6 +103,31 @@ impl<I: Instrument> Desk<'_, I> {
         let samples = record.as_ref();
         let found = self.meter(samples)?.edge_shape(samples, slope).overshoot;
         Ok(Number(found.map_or(f64::NAN, |share| share * 100.0)))
+    }
+}
+
+/// The bit of the questionable condition that a quantity has (SCPI-1999, volume 1, 9.4, from memory).
+fn questionable(measure: Measure) -> u16 {
+    match measure {
+        Measure::Frequency => FREQUENCY,
+        Measure::Period
+        | Measure::Duty
+        | Measure::PositiveWidth
+        | Measure::NegativeWidth
+        | Measure::RiseTime
+        | Measure::FallTime => TIME,
+        Measure::Minimum
+        | Measure::Maximum
+        | Measure::PeakToPeak
+        | Measure::Mean
+        | Measure::Rms
+        | Measure::AcRms
+        | Measure::Low
+        | Measure::High
+        | Measure::Amplitude
+        | Measure::LowReference
+        | Measure::MidReference
+        | Measure::HighReference => VOLTAGE,
     }
 }
 
