@@ -157,12 +157,28 @@ fn more_programs_than_there_is_room_for_are_sent_away() {
     for talk in &mut talks {
         assert_eq!(talk.ask("*TST?"), "0");
     }
-    let mut rest = Vec::new();
-    server.talk().0.read_to_end(&mut rest).unwrap();
-    assert!(rest.is_empty());
+    let mut rest = String::new();
+    server.talk().0.read_to_string(&mut rest).unwrap();
+    let refused = "refused: 16 programs are connected, and none has been silent for 60 s\n";
+    assert_eq!(rest, refused);
     talks.pop();
     thread::sleep(Duration::from_millis(200));
     assert_eq!(server.talk().ask("*TST?"), "0");
+}
+
+/// As a page from anywhere can have a browser do.
+#[test]
+fn a_web_page_turns_no_knob() {
+    let server = Server::new("scpi-page", 30, &[]);
+    let mut talk = server.talk();
+    assert_eq!(talk.ask("TRIG:LEV 1.5;:TRIG:LEV?"), "1.5");
+    for head in ["POST / HTTP/1.1\r\nContent-Type: text/plain\r\n", "x\r\nHost: 127.0.0.1\r\n"] {
+        let mut page = server.talk();
+        // It may be sent away before it has said all.
+        let _ = page.0.get_mut().write_all(format!("{head}\r\nTRIG:LEV 0.25\r\n").as_bytes());
+        let _ = page.0.read_to_end(&mut Vec::new());
+    }
+    assert_eq!(talk.ask("TRIG:LEV?"), "1.5");
 }
 
 #[test]

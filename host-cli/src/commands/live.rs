@@ -120,6 +120,12 @@ impl<'a> Session<'a> {
     /// What programs ask of the board goes there.
     fn pass_orders(&mut self) {
         if let Some(remote) = &self.remote {
+            for text in remote.notes() {
+                if self.args.headless {
+                    note::one(&text);
+                }
+                self.state.message = text;
+            }
             for order in remote.orders(self.board.hellos_due()) {
                 self.board.order(order);
             }

@@ -8,8 +8,9 @@ use std::time::{Duration, Instant};
 use stillwave_app::{FrontEnd, Settings};
 use stillwave_scpi::{Instrument, Missing, Session};
 
-use super::Shared;
+use super::browser::Browser;
 use super::view::View;
+use super::{Presence, Shared};
 
 /// How long a program that says no more is waited with.
 const LISTENS: Duration = Duration::from_secs(10);
@@ -19,13 +20,14 @@ pub(super) struct Client {
     stream: TcpStream,
     shared: Arc<Shared>,
     began: Instant,
+    presence: Arc<Presence>,
     /// Since when it says no more.
     silent: Option<Instant>,
 }
 
 impl Client {
-    pub(super) fn new(stream: TcpStream, shared: Arc<Shared>) -> Self {
-        Self { stream, shared, began: Instant::now(), silent: None }
+    pub(super) fn new(stream: TcpStream, shared: Arc<Shared>, presence: Arc<Presence>) -> Self {
+        Self { stream, shared, began: Instant::now(), presence, silent: None }
     }
 
     /// Until it goes.
@@ -37,6 +39,7 @@ impl Client {
             }
         }
         let (mut session, mut bytes, mut answer) = (Session::default(), [0; 1024], Vec::new());
+        let mut browser = Browser::default();
         loop {
             let count = match self.stream.read(&mut bytes) {
                 Ok(0) => return Ok(()),
@@ -44,7 +47,16 @@ impl Client {
                 Err(error) if error.kind() == io::ErrorKind::Interrupted => continue,
                 Err(error) => return Err(error),
             };
+            self.presence.hear();
             for byte in bytes.iter().take(count) {
+                // Before the line is done.
+                if browser.is_seen_at(*byte) {
+                    self.shared.note(
+                        "SCPI: a browser was sent away: a web page tried to reach the board"
+                            .to_owned(),
+                    );
+                    return Ok(());
+                }
                 session.take(&mut self, std::slice::from_ref(byte), &mut answer);
                 // A message's answer as soon as it is there.
                 if !answer.is_empty() {
@@ -149,15 +161,20 @@ impl Instrument for Client {
 mod tests {
     use super::*;
     use std::net::TcpListener;
-    use std::sync::{Barrier, Condvar, Mutex};
+    use std::sync::{Barrier, Mutex};
     use std::thread;
 
     #[test]
     fn programs_that_change_different_things_at_once_lose_none() {
         let listener = TcpListener::bind("127.0.0.1:0").unwrap();
         let address = listener.local_addr().unwrap();
-        let shared = Arc::new(Shared { view: Mutex::default(), news: Condvar::new() });
-        let client = || Client::new(TcpStream::connect(address).unwrap(), Arc::clone(&shared));
+        let shared = Arc::new(Shared::default());
+        let client = || {
+            let stream = TcpStream::connect(address).unwrap();
+            let own = stream.try_clone().unwrap();
+            let presence = Presence { stream: own, heard: Mutex::new(Instant::now()) };
+            Client::new(stream, Arc::clone(&shared), Arc::new(presence))
+        };
         let (mut one, mut other, both) = (client(), client(), Barrier::new(2));
         thread::scope(|scope| {
             scope.spawn(|| {

@@ -5,15 +5,15 @@
 //!            Board ◄─ orders ─┘
 //! ```
 
+mod browser;
 mod client;
 mod view;
 
-use std::io;
-use std::net::{SocketAddr, TcpListener, ToSocketAddrs};
-use std::sync::atomic::{AtomicUsize, Ordering};
+use std::io::{self, Write};
+use std::net::{Shutdown, SocketAddr, TcpListener, TcpStream, ToSocketAddrs};
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 use std::thread;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use stillwave_link::ToBoard;
 
@@ -25,6 +25,9 @@ use view::View;
 /// Programs at a time; more are sent away.
 const MOST: usize = 16;
 
+/// Where there is no room for another program, one that has been silent for so long gives way.
+const SILENCE: Duration = Duration::from_secs(60);
+
 /// The side of the main loop.
 pub struct Remote {
     shared: Arc<Shared>,
@@ -32,15 +35,59 @@ pub struct Remote {
 }
 
 /// What both sides see.
+#[derive(Default)]
 struct Shared {
     view: Mutex<View>,
     news: Condvar,
+    /// The programs that are connected.
+    there: Mutex<Vec<Arc<Presence>>>,
+    /// What the person at the screen should know.
+    notes: Mutex<Vec<String>>,
+}
+
+/// A program that is connected.
+struct Presence {
+    stream: TcpStream,
+    /// When it last said something.
+    heard: Mutex<Instant>,
+}
+
+impl Presence {
+    fn hear(&self) {
+        *lock(&self.heard) = Instant::now();
+    }
+}
+
+fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    // A thread that panicked has left plain values behind.
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
 impl Shared {
     fn view(&self) -> MutexGuard<'_, View> {
-        // A thread that panicked has left plain values behind.
-        self.view.lock().unwrap_or_else(PoisonError::into_inner)
+        lock(&self.view)
+    }
+
+    /// Tells the person at the screen.
+    fn note(&self, text: String) {
+        lock(&self.notes).push(text);
+    }
+
+    /// Room for one more program, made by one that has been silent for long.
+    fn make_room(&self) -> bool {
+        let mut there = lock(&self.there);
+        if there.len() < MOST {
+            return true;
+        }
+        let silent = |presence: &Presence| lock(&presence.heard).elapsed();
+        let longest = there.iter().enumerate().max_by_key(|(_, presence)| silent(presence));
+        let Some((index, _)) = longest.filter(|(_, presence)| silent(presence) >= SILENCE) else {
+            return false;
+        };
+        let _ = there.swap_remove(index).stream.shutdown(Shutdown::Both);
+        drop(there);
+        self.note("SCPI: a silent program gave way to another".to_owned());
+        true
     }
 
     /// Waits for news, but not for long.
@@ -71,10 +118,15 @@ impl Remote {
         }
         let listener = TcpListener::bind(&*addresses).map_err(failed)?;
         let address = listener.local_addr().map_err(failed)?;
-        let shared = Arc::new(Shared { view: Mutex::default(), news: Condvar::new() });
+        let shared = Arc::new(Shared::default());
         let remote = Self { shared: Arc::clone(&shared), address };
         spawn("scpi", move || accept(&listener, &shared)).map_err(failed)?;
         Ok(remote)
+    }
+
+    /// What the person at the screen should know of programs that came.
+    pub fn notes(&self) -> Vec<String> {
+        std::mem::take(&mut lock(&self.shared.notes))
     }
 
     /// Where it listens.
@@ -99,22 +151,35 @@ fn spawn(name: &str, run: impl FnOnce() + Send + 'static) -> io::Result<()> {
 }
 
 fn accept(listener: &TcpListener, shared: &Arc<Shared>) {
-    let there = Arc::new(AtomicUsize::new(0));
     for stream in listener.incoming() {
         // One that has gone again already.
-        let Ok(stream) = stream else { continue };
-        if there.fetch_add(1, Ordering::Relaxed) >= MOST {
-            there.fetch_sub(1, Ordering::Relaxed);
+        let Ok(mut stream) = stream else { continue };
+        if !shared.make_room() {
+            // It may not listen.
+            let _ = writeln!(
+                stream,
+                "refused: {MOST} programs are connected, and none has been silent for {} s",
+                SILENCE.as_secs()
+            );
+            shared.note(format!("SCPI: a program was refused, as {MOST} are connected"));
             continue;
         }
-        let (shared, there_now) = (Arc::clone(shared), Arc::clone(&there));
+        let Ok(own) = stream.try_clone() else { continue };
+        let presence = Arc::new(Presence { stream: own, heard: Mutex::new(Instant::now()) });
+        lock(&shared.there).push(Arc::clone(&presence));
+        let (talker, leaver) = (Arc::clone(shared), Arc::clone(&presence));
+        let leave = {
+            let shared = Arc::clone(shared);
+            move || lock(&shared.there).retain(|other| !Arc::ptr_eq(other, &leaver))
+        };
+        let leave_too = leave.clone();
         let talk = move || {
             // It ends where the other side does.
-            let _ = Client::new(stream, shared).talk();
-            there_now.fetch_sub(1, Ordering::Relaxed);
+            let _ = Client::new(stream, talker, presence).talk();
+            leave();
         };
         if spawn("scpi client", talk).is_err() {
-            there.fetch_sub(1, Ordering::Relaxed);
+            leave_too();
         }
     }
 }
