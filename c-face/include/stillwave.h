@@ -1,7 +1,10 @@
 /* Stillwave for C and C++: triggers, records and measurements of sampled voltages.
  *
  * Made by cbindgen from c-face/src; c-face/README.md says how to link it. There is no heap: the
- * caller gives all memory. One caller at a time for each acquisition, interrupts included. */
+ * caller gives all memory. One caller at a time for each acquisition, interrupts included.
+ *
+ * The ground of a probe, and of a board on a USB cable, may be connected to mains earth: connect it
+ * to ground only, never to a live node, and keep to the ratings of probe and input. */
 
 #ifndef STILLWAVE_H
 #define STILLWAVE_H

@@ -13,6 +13,13 @@
 //! and gives the same whatever the block lengths were. A configuration is checked once, where a
 //! stage is made from it; what runs per sample cannot fail.
 //!
+//! # Cautions
+//!
+//! What this measures can hurt. The ground of a probe, and of a board on a USB cable, may be connected
+//! to mains earth: connect it to ground only, never to a live node. Keep to the ratings of probe and
+//! input; for mains and other dangerous voltages use an isolating differential probe that is rated
+//! for them, follow local codes, and leave to licensed people what they reserve to them.
+//!
 //! # In firmware
 //!
 //! ```

@@ -48,12 +48,17 @@ pub(super) fn run(args: &DemoArgs) -> Result<ExitCode, Error> {
     let around = ["--pre", "25ms", "--post", "25ms"];
     let words = [&["stillwave", "view", &file], &SCALE[..], &runt, &around].concat();
     super::print(&format!(
-        "\nLook at {}. Then see the runt between its neighbours:\n{}",
+        "\nLook at {}. Then see the runt between its neighbours:\n{}\n\n{CAUTION}",
         picture.display(),
         command(words),
     ))?;
     Ok(ExitCode::SUCCESS)
 }
+
+/// Said where a person is about to measure.
+const CAUTION: &str = "\
+Before you connect a probe to something real: its ground clip may be connected to mains earth. Clip
+it to ground only, never to a live node, and keep to the ratings of probe and board.";
 
 /// What the converter of the scene is.
 const SCALE: [&str; 6] = ["--rate", "100kS/s", "--bits", "12", "--vref", "3.3V"];

@@ -72,10 +72,16 @@ impl<'a> Session<'a> {
         let listen = |address: &String| Remote::listen(address, args.scpi_anywhere);
         let remote = args.scpi.as_ref().map(listen).transpose()?;
         let mut state = State::default();
+        if !args.headless && args.play.is_none() {
+            state.message = "probe's ground clip to ground only, never to a live node".to_owned();
+        }
         if let Some(remote) = &remote {
             let listens = format!("SCPI at {}", remote.address());
             note::one(&listens);
-            state.message = listens;
+            if !state.message.is_empty() {
+                state.message.push_str(" · ");
+            }
+            state.message.push_str(&listens);
         }
         if let Some(assumed) = assumed {
             note::one(assumed);
