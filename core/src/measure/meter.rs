@@ -3,7 +3,8 @@
 use super::number::real;
 use super::rest::Rest;
 use super::statistics::Sums;
-use super::transition::{Passages, Transitions};
+use super::timing::TimingSums;
+use super::transition::{Passages, Transition, Transitions};
 use super::{Config, Doubts, LevelMethod, Measurements, Reason, StateLevels, Statistics, Timing};
 use crate::{ConfigError, Sample};
 
@@ -108,37 +109,66 @@ impl Meter {
         // Levels that were given are as they are, whatever the samples.
         let given = self.config.levels.is_some();
         let mut clipped = if given { (Ok(()), Ok(())) } else { survey.clipped };
-        let found = survey.levels.and_then(|levels| {
-            let transitions = self.transitions_between(samples, &levels)?;
-            Ok(Timing::of(transitions, levels.is_steady()))
-        });
+        let found = match &survey.levels {
+            Err(reason) => Err(*reason),
+            Ok(levels) => self.times(samples, levels),
+        };
         let (mut timing, varies) = match found {
             Err(reason) => (Timing::none(reason), None),
             Ok(found) => found,
         };
         let mut doubts = Doubts::default();
-        if let Ok(Levels { states, rest: Some(rest) }) = survey.levels {
+        if let Ok(Levels { states, rest: Some(rest) }) = &survey.levels {
             doubts = rest.doubts();
             doubts.period_varies = varies.filter(|_| rest.period_varies(varies, &timing));
             doubts.amplitude_changes |= rest.changes_over(samples, timing.cycles);
-            doubts.still_ringing = self.rings(samples, &rest);
+            doubts.still_ringing = self.rings(samples, rest);
             let fast = timing.is_fast();
-            if clipped.0.is_err() && fast && rest.low_rests && self.is_end_code(states.low, &rest) {
+            if clipped.0.is_err() && fast && rest.low_rests && self.is_end_code(states.low, rest) {
                 (clipped.0, doubts.low_at_end_code) = (Ok(()), true);
             }
-            if clipped.1.is_err() && fast && rest.high_rests && self.is_end_code(states.high, &rest)
+            if clipped.1.is_err() && fast && rest.high_rests && self.is_end_code(states.high, rest)
             {
                 (clipped.1, doubts.high_at_end_code) = (Ok(()), true);
             }
         }
         if let Err(reason) = clipped.0.and(clipped.1) {
-            timing = timing.of_periods_alone(reason);
+            timing.leave_periods_alone(reason);
         } else if doubts.low_at_end_code || doubts.high_at_end_code {
-            timing = timing.without_durations(Reason::Clipped);
+            timing.leave_out_durations(Reason::Clipped);
         }
         let statistics = (&survey.statistics, survey.clipped);
-        let levels = (survey.levels.map(|levels| levels.states), clipped);
+        let states = survey.levels.as_ref().map(|levels| levels.states).map_err(|reason| *reason);
+        let levels = (states, clipped);
         Measurements::found(len, statistics, levels, self.config.references, (timing, doubts))
+    }
+
+    /// Gives every transition to `each`. The loop stands once for all that want them: less code.
+    #[inline(never)]
+    pub(super) fn for_each_transition<T: Sample>(
+        &self,
+        samples: &[T],
+        levels: &Levels<T>,
+        each: &mut dyn FnMut(Transition),
+    ) -> Result<(), Reason> {
+        let transitions = self.transitions_between(samples, levels)?;
+        for transition in transitions {
+            each(transition);
+        }
+        Ok(())
+    }
+
+    /// The times of a record, and the deviation of all periods as a part of their mean. In a frame of
+    /// its own.
+    #[inline(never)]
+    fn times<T: Sample>(
+        &self,
+        samples: &[T],
+        levels: &Levels<T>,
+    ) -> Result<(Timing, Option<f64>), Reason> {
+        let mut sums = TimingSums::new(levels.is_steady());
+        self.for_each_transition(samples, levels, &mut |transition| sums.add(transition))?;
+        Ok((sums.timing(), sums.variation()))
     }
 
     /// A level where the signal rests is that of an end code, as logic from 0 V has it: to what
@@ -213,6 +243,7 @@ impl Meter {
         )
     }
 
+    #[inline]
     pub(super) fn transitions_between<'a, T: Sample>(
         &self,
         samples: &'a [T],

@@ -128,6 +128,7 @@ impl<T: Sample> Sums<T> {
         }
     }
 
+    #[inline(never)]
     fn of_integers(samples: &[T], first: T) -> Self {
         let mut extremes = Extremes::of_one(first);
         let (mut sum, mut squares) = (0_i128, 0_u128);

@@ -69,6 +69,7 @@ impl<T: Sample> Rest<T> {
     ///
     /// # Errors
     /// [`Reason::OneLevel`].
+    #[inline(never)]
     pub(super) fn of(samples: &[T], extremes: &Extremes<T>) -> Result<Self, Reason> {
         // So far, counts have room for all sums; more samples would hardly say more.
         let samples = samples.get(..MOST_SAMPLES).unwrap_or(samples);
@@ -183,6 +184,7 @@ impl<T: Sample> Rest<T> {
 
     /// Whether the deviation of the periods is more than noise and sampling make of it: 1 % of the
     /// mean, and three times what is expected.
+    #[inline(never)]
     pub(super) fn period_varies(&self, variation: Option<f64>, timing: &Timing) -> bool {
         let (Some(variation), Ok(period)) = (variation, timing.period) else { return false };
         // An edge that jumps is known to a sample: 0.41 is the deviation of two of them. Noise moves
