@@ -31,6 +31,12 @@ struct Survey<T> {
     levels: Result<Levels<T>, Reason>,
 }
 
+/// The times of a record, and the deviation of all periods as a part of their mean.
+struct Times {
+    timing: Timing,
+    varies: Option<f64>,
+}
+
 /// The state levels of a record, and what else is known of them.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Levels<T> {
@@ -82,11 +88,13 @@ impl Meter {
     /// the state levels were given.
     pub fn measure<T: Sample>(&self, samples: &[T]) -> Measurements {
         let survey = self.survey(samples);
-        self.complete(samples, &survey)
+        // Each in a frame of its own: they need not be on the stack together.
+        let rings = self.rings(samples, &survey);
+        let times = self.times(samples, &survey);
+        self.complete(samples, &survey, &times, rings)
     }
 
-    /// All that does not depend on transitions. In a frame of its own, as are those: the two need
-    /// not be on the stack together.
+    /// All that does not depend on transitions.
     #[inline(never)]
     fn survey<T: Sample>(&self, samples: &[T]) -> Result<Survey<T>, Reason> {
         let sums = Sums::of(samples)?;
@@ -100,6 +108,8 @@ impl Meter {
         &self,
         samples: &[T],
         survey: &Result<Survey<T>, Reason>,
+        times: &Times,
+        rings: bool,
     ) -> Measurements {
         let len = samples.len() as u64;
         let survey = match survey {
@@ -109,20 +119,13 @@ impl Meter {
         // Levels that were given are as they are, whatever the samples.
         let given = self.config.levels.is_some();
         let mut clipped = if given { (Ok(()), Ok(())) } else { survey.clipped };
-        let found = match &survey.levels {
-            Err(reason) => Err(*reason),
-            Ok(levels) => self.times(samples, levels),
-        };
-        let (mut timing, varies) = match found {
-            Err(reason) => (Timing::none(reason), None),
-            Ok(found) => found,
-        };
+        let Times { mut timing, varies } = *times;
         let mut doubts = Doubts::default();
         if let Ok(Levels { states, rest: Some(rest) }) = &survey.levels {
             doubts = rest.doubts();
             doubts.period_varies = varies.filter(|_| rest.period_varies(varies, &timing));
             doubts.amplitude_changes |= rest.changes_over(samples, timing.cycles);
-            doubts.still_ringing = self.rings(samples, rest);
+            doubts.still_ringing = rings;
             let fast = timing.is_fast();
             if clipped.0.is_err() && fast && rest.low_rests && self.is_end_code(states.low, rest) {
                 (clipped.0, doubts.low_at_end_code) = (Ok(()), true);
@@ -158,17 +161,30 @@ impl Meter {
         Ok(())
     }
 
-    /// The times of a record, and the deviation of all periods as a part of their mean. In a frame of
-    /// its own.
     #[inline(never)]
-    fn times<T: Sample>(
-        &self,
-        samples: &[T],
-        levels: &Levels<T>,
-    ) -> Result<(Timing, Option<f64>), Reason> {
+    fn times<T: Sample>(&self, samples: &[T], survey: &Result<Survey<T>, Reason>) -> Times {
+        let none = |reason| Times { timing: Timing::none(reason), varies: None };
+        let levels = match survey {
+            Ok(Survey { levels: Ok(levels), .. }) => levels,
+            Ok(Survey { levels: Err(reason), .. }) | Err(reason) => return none(*reason),
+        };
         let mut sums = TimingSums::new(levels.is_steady());
-        self.for_each_transition(samples, levels, &mut |transition| sums.add(transition))?;
-        Ok((sums.timing(), sums.variation()))
+        let found =
+            self.for_each_transition(samples, levels, &mut |transition| sums.add(transition));
+        match found {
+            Ok(()) => Times { timing: sums.timing(), varies: sums.variation() },
+            Err(reason) => none(reason),
+        }
+    }
+
+    /// Whether a state still rings when the next transition begins.
+    fn rings<T: Sample>(&self, samples: &[T], survey: &Result<Survey<T>, Reason>) -> bool {
+        match survey {
+            Ok(Survey { levels: Ok(Levels { rest: Some(rest), .. }), .. }) => {
+                self.is_ringing(samples, rest)
+            }
+            _ => false,
+        }
     }
 
     /// A level where the signal rests is that of an end code, as logic from 0 V has it: to what

@@ -9,7 +9,7 @@ impl Meter {
     /// Whether a signal that rests, and overshoots, moves by more than a fiftieth of its amplitude
     /// in the last quarter of a state.
     #[inline(never)]
-    pub(super) fn rings<T: Sample>(&self, samples: &[T], rest: &Rest<T>) -> bool {
+    pub(super) fn is_ringing<T: Sample>(&self, samples: &[T], rest: &Rest<T>) -> bool {
         let StateLevels { low, high } = rest.levels;
         let size = 0.02 * (high - low) + 6.0 * rest.noise;
         let (bottom, top) = rest.extremes();
