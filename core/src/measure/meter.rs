@@ -154,10 +154,7 @@ impl Meter {
         levels: &Levels<T>,
         each: &mut dyn FnMut(Transition),
     ) -> Result<(), Reason> {
-        let transitions = self.transitions_between(samples, levels)?;
-        for transition in transitions {
-            each(transition);
-        }
+        self.transitions_between(samples, levels)?.for_each(each);
         Ok(())
     }
 

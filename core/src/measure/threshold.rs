@@ -139,9 +139,8 @@ impl<T: Sample> Threshold<T> {
         if let Some(lead) = before.and_then(|near| corner::corner(near, self.level)) {
             return Some((1 << 16) - lead);
         }
-        let charge = |near: Option<[T; 5]>, next: Option<&T>| {
-            corner::charge(near?, *next?, self.level)
-        };
+        let charge =
+            |near: Option<[T; 5]>, next: Option<&T>| corner::charge(near?, *next?, self.level);
         if let Some(lead) = charge(after, samples.get(index + 3)) {
             return Some(lead);
         }

@@ -173,7 +173,7 @@ impl<T: Sample> Iterator for Transitions<'_, T> {
             Slope::Falling => (&self.high, &self.mid.1, &self.low),
         };
         let middle = if let Some(mid) = mid {
-            (mid.position as usize).clamp(from, index)
+            (mid.position as usize).max(from).min(index)
         } else {
             let before = self.samples.get(from..index)?;
             from + at.last_short_of(slope, before).map_or(0, |index| index + 1)
