@@ -54,9 +54,11 @@ impl<T> Levels<T> {
 
 /// Measures records as configured.
 ///
-/// Four passes over a record: sums, histogram, means of the two states, transitions.
+/// Four passes over a record: sums, histogram, means of the two states, transitions; more where there
+/// is noise, or samples stand apart.
 ///
-/// What is clipped has no value; periods remain:
+/// What is clipped has no value; periods remain, and levels where the signal rests at an end code
+/// between fast edges, as logic does:
 ///
 /// ```
 /// use stillwave::measure::{Config, Meter, Reason};
@@ -65,6 +67,8 @@ impl<T> Levels<T> {
 /// let clipped: Vec<u8> = (0..100).map(|i| if i % 20 < 10 { 255 } else { 50 }).collect();
 /// let found = meter.measure(&clipped);
 /// assert_eq!((found.maximum, found.timing.period), (Err(Reason::Clipped), Ok(20.0)));
+/// assert_eq!((found.high, found.timing.duty), (Ok(255.0), Ok(0.5)));
+/// assert!(found.doubts.high_at_end_code);
 /// # Ok::<(), stillwave::ConfigError>(())
 /// ```
 #[derive(Clone, Copy, Debug, Default)]
@@ -85,7 +89,9 @@ impl Meter {
     ///
     /// Where samples are clipped, what depends on the voltage beyond has no value. Periods and the
     /// frequency remain: they hardly depend on the level they are taken at. So do all times where
-    /// the state levels were given.
+    /// the state levels were given. A state at an end code has a level, and widths and duty, where
+    /// both transitions take at most 2 % of the period or are too fast to see: then the error is at
+    /// most half of that. It is among the [`Doubts`].
     pub fn measure<T: Sample>(&self, samples: &[T]) -> Measurements {
         let survey = self.survey(samples);
         // Each in a frame of its own: they need not be on the stack together.

@@ -26,6 +26,7 @@ pub(super) fn noise<T: Sample>(samples: &[T], steps: &Steps<T>) -> u32 {
     if noise < steps.range() / 128 { noise } else { estimate(samples, steps, MORE_POSITIONS) }
 }
 
+#[allow(clippy::many_single_char_names)] // neighbours, in order
 #[inline(never)]
 fn estimate<T: Sample>(samples: &[T], steps: &Steps<T>, positions: usize) -> u32 {
     let mut counts = [[0_u16; BINS]; 3];
@@ -34,7 +35,6 @@ fn estimate<T: Sample>(samples: &[T], steps: &Steps<T>, positions: usize) -> u32
     let mut total = 0_u32;
     for seven in samples.windows(7).step_by(stride) {
         let Some(&seven) = seven.first_chunk::<7>() else { continue };
-        #[allow(clippy::many_single_char_names)] // neighbours, in order
         let [a, b, c, d, e, f, g] = seven.map(|x| steps.of(x));
         let first = d - c;
         let second = first - (c - b);
