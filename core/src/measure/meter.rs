@@ -31,7 +31,7 @@ struct Survey<T> {
     levels: Result<Levels<T>, Reason>,
 }
 
-/// The times of a record, and the deviation of all periods as a part of their mean.
+/// The times of a record, and the variance of all periods over their mean squared.
 struct Times {
     timing: Timing,
     varies: Option<f64>,
@@ -129,15 +129,16 @@ impl Meter {
         let mut doubts = Doubts::default();
         if let Ok(Levels { states, rest: Some(rest) }) = &survey.levels {
             doubts = rest.doubts();
-            doubts.period_varies = varies.filter(|_| rest.period_varies(varies, &timing));
+            doubts.period_varies = rest.period_varies(varies, &timing);
             doubts.amplitude_changes |= rest.changes_over(samples, timing.cycles);
             doubts.still_ringing = rings;
-            let fast = timing.is_fast();
-            if clipped.0.is_err() && fast && rest.low_rests && self.is_end_code(states.low, rest) {
+            let is_logic = |rests: bool, level: f64| {
+                rests && timing.is_fast() && self.is_end_code(level, rest)
+            };
+            if clipped.0.is_err() && is_logic(rest.low_rests, states.low) {
                 (clipped.0, doubts.low_at_end_code) = (Ok(()), true);
             }
-            if clipped.1.is_err() && fast && rest.high_rests && self.is_end_code(states.high, rest)
-            {
+            if clipped.1.is_err() && is_logic(rest.high_rests, states.high) {
                 (clipped.1, doubts.high_at_end_code) = (Ok(()), true);
             }
         }

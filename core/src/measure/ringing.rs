@@ -10,6 +10,9 @@ impl Meter {
     /// in the last quarter of a state.
     #[inline(never)]
     pub(super) fn is_ringing<T: Sample>(&self, samples: &[T], rest: &Rest<T>) -> bool {
+        if !rest.low_rests && !rest.high_rests {
+            return false;
+        }
         let StateLevels { low, high } = rest.levels;
         let size = 0.02 * (high - low) + 6.0 * rest.noise;
         let (bottom, top) = rest.extremes();

@@ -314,7 +314,7 @@ impl TimingSums {
         }
     }
 
-    /// The deviation of the periods as a part of their mean; of three or more.
+    /// The variance of the periods, over their mean squared; of three or more.
     pub(super) fn variation(&self) -> Option<f64> {
         let count = f64::from(self.cycles.count);
         let sum = self.cycles.parts as f64 / 256.0;
@@ -323,7 +323,7 @@ impl TimingSums {
         }
         // Rounding makes a little less than nothing of periods that are all the same.
         let part = self.squares as f64 * count / (sum * sum) - 1.0;
-        Some(libm::sqrt(part.max(0.0)))
+        Some(part.max(0.0))
     }
 
     /// The times of all.

@@ -8,13 +8,14 @@
 
 use super::{PARTS, Steps};
 use crate::Sample;
+use crate::measure::number::quotient;
 
 /// Bins: magnitudes below 4 have one each, then four an octave, up to 2^27.
 const BINS: usize = 104;
 
 /// Positions looked at: at least these, where there are as many, and fewer than twice; and where
 /// there is much noise, more of which its size is better known.
-const POSITIONS: usize = 128;
+const POSITIONS: usize = 80;
 const MORE_POSITIONS: usize = 2048;
 
 /// 1 / (0.4307 · √2), √6 and √924, in 1/65536.
@@ -66,8 +67,8 @@ fn third(counts: &[u16; BINS], total: u32) -> u32 {
         if wanted <= count {
             let (start, end) = (edge(bin), edge(bin + 1));
             // Bins are below 2^26 parts wide and counts below 2^9.
-            let part = (u64::from(end - start) * u64::from(wanted)).checked_div(count.into());
-            return start + part.unwrap_or(0) as u32;
+            return start
+                + quotient(u64::from(end - start) * u64::from(wanted), count.into()) as u32;
         }
         wanted -= count;
     }

@@ -71,8 +71,12 @@ impl<T: Sample> Steps<T> {
     /// Parts in counts.
     #[inline(never)]
     pub(super) fn counts(&self, parts: u32) -> f64 {
-        let keys = (u64::from(parts) << self.shift) as f64 / f64::from(PARTS);
-        keys / self.binning.keys_a_unit()
+        // A power of two: multiplying is exact too, and less work.
+        let keys = (u64::from(parts) << self.shift) as f64 * (1.0 / f64::from(PARTS));
+        match self.binning.minimum().number() {
+            Number::Real(_) => keys / self.binning.keys_a_unit(),
+            Number::Narrow(_) | Number::Wide(_) => keys,
+        }
     }
 
     /// A noise of other steps in these.
