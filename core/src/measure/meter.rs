@@ -161,7 +161,8 @@ impl Meter {
         levels: &Levels<T>,
         each: &mut dyn FnMut(Transition),
     ) -> Result<(), Reason> {
-        self.transitions_between(samples, levels)?.for_each(each);
+        // By reference, since a copy would be on the stack too.
+        self.transitions_between(samples, levels)?.by_ref().for_each(each);
         Ok(())
     }
 

@@ -15,7 +15,7 @@ const BINS: usize = 104;
 
 /// Positions looked at: at least these, where there are as many, and fewer than twice; and where
 /// there is much noise, more of which its size is better known.
-const POSITIONS: usize = 80;
+const POSITIONS: usize = 64;
 const MORE_POSITIONS: usize = 2048;
 
 /// 1 / (0.4307 · √2), √6 and √924, in 1/65536.
