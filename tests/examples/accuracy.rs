@@ -87,7 +87,7 @@ fn family() {
          | signal | amplitude, 3 % | duty, 2 points | rise, 10 % | frequency, 1 % | no value |\n\
          |---|---|---|---|---|---|"
     );
-    let scores = table(Seeds::Judged, EACH, |samples| measure(samples), |_, _, _| {});
+    let scores = table(Seeds::Judged, EACH, measure::<u16>, |_, _, _| {});
     let row = |name: &str, score: &Score| {
         let [amplitude, duty, rise, frequency, missing] = score.percent();
         let known = score.known.map(|known| 100.0 * known as f64 / score.cases as f64);

@@ -13,45 +13,40 @@ fn main() {
     let words: Vec<String> = std::env::args().skip(1).collect();
     let each = words.first().map_or(400, |word| word.parse().unwrap());
     let started = std::time::Instant::now();
-    let scores = table(
-        Seeds::Tuning,
-        each,
-        |samples| measure(samples),
-        |case, found, verdict| {
-            let [_, class, quantity] = &words[..] else { return };
-            if format!("{:?}", case.class) != *class {
-                return;
-            }
-            let is_wrong = match quantity.as_str() {
-                "amplitude" => verdict.amplitude,
-                "duty" => verdict.duty,
-                "rise" => verdict.rise,
-                "frequency" => verdict.frequency,
-                "missing" => verdict.missing,
-                other => panic!("no quantity is called {other}"),
-            };
-            if is_wrong {
-                let t = &found.timing;
-                println!(
-                    "#{} n={} noise {:.4} period {:.2} bits {} truth {:?}\n    amplitude {:?} low {:?} high {:?} min {:?} max {:?} duty {:?} rise {:?} f {:?}",
-                    case.number,
-                    case.samples.len(),
-                    case.noise,
-                    case.period,
-                    case.bits,
-                    case.truth,
-                    found.amplitude,
-                    found.low,
-                    found.high,
-                    found.minimum,
-                    found.maximum,
-                    t.duty,
-                    t.rise_time,
-                    t.frequency
-                );
-            }
-        },
-    );
+    let scores = table(Seeds::Tuning, each, measure::<u16>, |case, found, verdict| {
+        let [_, class, quantity] = &words[..] else { return };
+        if format!("{:?}", case.class) != *class {
+            return;
+        }
+        let is_wrong = match quantity.as_str() {
+            "amplitude" => verdict.amplitude,
+            "duty" => verdict.duty,
+            "rise" => verdict.rise,
+            "frequency" => verdict.frequency,
+            "missing" => verdict.missing,
+            other => panic!("no quantity is called {other}"),
+        };
+        if is_wrong {
+            let t = &found.timing;
+            println!(
+                "#{} n={} noise {:.4} period {:.2} bits {} truth {:?}\n    amplitude {:?} low {:?} high {:?} min {:?} max {:?} duty {:?} rise {:?} f {:?}",
+                case.number,
+                case.samples.len(),
+                case.noise,
+                case.period,
+                case.bits,
+                case.truth,
+                found.amplitude,
+                found.low,
+                found.high,
+                found.minimum,
+                found.maximum,
+                t.duty,
+                t.rise_time,
+                t.frequency
+            );
+        }
+    });
     let mut all = Score::default();
     let line = |name: &str, score: &Score| {
         let p = score.percent();

@@ -55,7 +55,8 @@ pub struct Config {
     pub references: References,
     /// How far the signal must go beyond the middle reference, to either side, to have passed it:
     /// a fraction of the amplitude, from 0 to less than the way to the other references. Noise of
-    /// less than twice this from peak to peak makes no false transitions.
+    /// less than twice this from peak to peak makes no false transitions. It is the least:
+    /// [`LevelMethod::Rest`] takes more where it finds more noise.
     pub hysteresis: f64,
     /// How the state levels are found.
     pub method: LevelMethod,

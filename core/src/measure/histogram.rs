@@ -55,6 +55,7 @@ impl<T: Sample> Binning<T> {
     }
 
     /// The most bins between two extremes; other samples may lie outside.
+    #[inline(never)]
     pub(super) fn fine(minimum: T, maximum: T) -> Self {
         let (top, last) = ((1 << REAL_BITS) - 1, BINS - 1);
         let mut binning = Self { minimum, last, shift: REAL_BITS - 8, density: 0.0, top };

@@ -174,6 +174,7 @@ impl Measurements {
     }
 
     /// What was found: statistics and levels, each with what is clipped about them.
+    #[inline(never)]
     pub(super) fn found(
         samples: u64,
         (statistics, (below, above)): (&Statistics, Clipped),

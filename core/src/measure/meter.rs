@@ -3,7 +3,8 @@
 use super::number::real;
 use super::rest::Rest;
 use super::statistics::Sums;
-use super::transition::{Passages, Transitions};
+use super::timing::TimingSums;
+use super::transition::{Passages, Transition, Transitions};
 use super::{Config, Doubts, LevelMethod, Measurements, Reason, StateLevels, Statistics, Timing};
 use crate::{ConfigError, Sample};
 
@@ -30,6 +31,12 @@ struct Survey<T> {
     levels: Result<Levels<T>, Reason>,
 }
 
+/// The times of a record, and the variance of all periods over their mean squared.
+struct Times {
+    timing: Timing,
+    varies: Option<f64>,
+}
+
 /// The state levels of a record, and what else is known of them.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Levels<T> {
@@ -47,9 +54,11 @@ impl<T> Levels<T> {
 
 /// Measures records as configured.
 ///
-/// Four passes over a record: sums, histogram, means of the two states, transitions.
+/// Four passes over a record: sums, histogram, means of the two states, transitions; more where there
+/// is noise, or samples stand apart.
 ///
-/// What is clipped has no value; periods remain:
+/// What is clipped has no value; periods remain, and levels where the signal rests at an end code
+/// between fast edges, as logic does:
 ///
 /// ```
 /// use stillwave::measure::{Config, Meter, Reason};
@@ -58,6 +67,8 @@ impl<T> Levels<T> {
 /// let clipped: Vec<u8> = (0..100).map(|i| if i % 20 < 10 { 255 } else { 50 }).collect();
 /// let found = meter.measure(&clipped);
 /// assert_eq!((found.maximum, found.timing.period), (Err(Reason::Clipped), Ok(20.0)));
+/// assert_eq!((found.high, found.timing.duty), (Ok(255.0), Ok(0.5)));
+/// assert!(found.doubts.high_at_end_code);
 /// # Ok::<(), stillwave::ConfigError>(())
 /// ```
 #[derive(Clone, Copy, Debug, Default)]
@@ -78,14 +89,18 @@ impl Meter {
     ///
     /// Where samples are clipped, what depends on the voltage beyond has no value. Periods and the
     /// frequency remain: they hardly depend on the level they are taken at. So do all times where
-    /// the state levels were given.
+    /// the state levels were given. A state at an end code has a level, and widths and duty, where
+    /// both transitions take at most 2 % of the period or are too fast to see: then the error is at
+    /// most half of that. It is among the [`Doubts`].
     pub fn measure<T: Sample>(&self, samples: &[T]) -> Measurements {
         let survey = self.survey(samples);
-        self.complete(samples, &survey)
+        // Each in a frame of its own: they need not be on the stack together.
+        let rings = self.rings(samples, &survey);
+        let times = self.times(samples, &survey);
+        self.complete(samples, &survey, &times, rings)
     }
 
-    /// All that does not depend on transitions. In a frame of its own, as are those: the two need
-    /// not be on the stack together.
+    /// All that does not depend on transitions.
     #[inline(never)]
     fn survey<T: Sample>(&self, samples: &[T]) -> Result<Survey<T>, Reason> {
         let sums = Sums::of(samples)?;
@@ -99,6 +114,8 @@ impl Meter {
         &self,
         samples: &[T],
         survey: &Result<Survey<T>, Reason>,
+        times: &Times,
+        rings: bool,
     ) -> Measurements {
         let len = samples.len() as u64;
         let survey = match survey {
@@ -108,37 +125,71 @@ impl Meter {
         // Levels that were given are as they are, whatever the samples.
         let given = self.config.levels.is_some();
         let mut clipped = if given { (Ok(()), Ok(())) } else { survey.clipped };
-        let found = survey.levels.and_then(|levels| {
-            let transitions = self.transitions_between(samples, &levels)?;
-            Ok(Timing::of(transitions, levels.is_steady()))
-        });
-        let (mut timing, varies) = match found {
-            Err(reason) => (Timing::none(reason), None),
-            Ok(found) => found,
-        };
+        let Times { mut timing, varies } = *times;
         let mut doubts = Doubts::default();
-        if let Ok(Levels { states, rest: Some(rest) }) = survey.levels {
+        if let Ok(Levels { states, rest: Some(rest) }) = &survey.levels {
             doubts = rest.doubts();
-            doubts.period_varies = varies.filter(|_| rest.period_varies(varies, &timing));
+            doubts.period_varies = rest.period_varies(varies, &timing);
             doubts.amplitude_changes |= rest.changes_over(samples, timing.cycles);
-            doubts.still_ringing = self.rings(samples, &rest);
-            let fast = timing.is_fast();
-            if clipped.0.is_err() && fast && rest.low_rests && self.is_end_code(states.low, &rest) {
+            doubts.still_ringing = rings;
+            let is_logic = |rests: bool, level: f64| {
+                rests && timing.is_fast() && self.is_end_code(level, rest)
+            };
+            if clipped.0.is_err() && is_logic(rest.low_rests, states.low) {
                 (clipped.0, doubts.low_at_end_code) = (Ok(()), true);
             }
-            if clipped.1.is_err() && fast && rest.high_rests && self.is_end_code(states.high, &rest)
-            {
+            if clipped.1.is_err() && is_logic(rest.high_rests, states.high) {
                 (clipped.1, doubts.high_at_end_code) = (Ok(()), true);
             }
         }
         if let Err(reason) = clipped.0.and(clipped.1) {
-            timing = timing.of_periods_alone(reason);
+            timing.leave_periods_alone(reason);
         } else if doubts.low_at_end_code || doubts.high_at_end_code {
-            timing = timing.without_durations(Reason::Clipped);
+            timing.leave_out_durations(Reason::Clipped);
         }
         let statistics = (&survey.statistics, survey.clipped);
-        let levels = (survey.levels.map(|levels| levels.states), clipped);
+        let states = survey.levels.as_ref().map(|levels| levels.states).map_err(|reason| *reason);
+        let levels = (states, clipped);
         Measurements::found(len, statistics, levels, self.config.references, (timing, doubts))
+    }
+
+    /// Gives every transition to `each`. The loop stands once for all that want them: less code.
+    #[inline(never)]
+    pub(super) fn for_each_transition<T: Sample>(
+        &self,
+        samples: &[T],
+        levels: &Levels<T>,
+        each: &mut dyn FnMut(Transition),
+    ) -> Result<(), Reason> {
+        // By reference, since a copy would be on the stack too.
+        self.transitions_between(samples, levels)?.by_ref().for_each(each);
+        Ok(())
+    }
+
+    #[inline(never)]
+    fn times<T: Sample>(&self, samples: &[T], survey: &Result<Survey<T>, Reason>) -> Times {
+        let none = |reason| Times { timing: Timing::none(reason), varies: None };
+        let levels = match survey {
+            Ok(Survey { levels: Ok(levels), .. }) => levels,
+            Ok(Survey { levels: Err(reason), .. }) | Err(reason) => return none(*reason),
+        };
+        let mut sums = TimingSums::new(levels.is_steady());
+        let found =
+            self.for_each_transition(samples, levels, &mut |transition| sums.add(transition));
+        match found {
+            Ok(()) => Times { timing: sums.timing(), varies: sums.variation() },
+            Err(reason) => none(reason),
+        }
+    }
+
+    /// Whether a state still rings when the next transition begins.
+    fn rings<T: Sample>(&self, samples: &[T], survey: &Result<Survey<T>, Reason>) -> bool {
+        match survey {
+            Ok(Survey { levels: Ok(Levels { rest: Some(rest), .. }), .. }) => {
+                self.is_ringing(samples, rest)
+            }
+            _ => false,
+        }
     }
 
     /// A level where the signal rests is that of an end code, as logic from 0 V has it: to what
@@ -213,6 +264,7 @@ impl Meter {
         )
     }
 
+    #[inline]
     pub(super) fn transitions_between<'a, T: Sample>(
         &self,
         samples: &'a [T],

@@ -14,12 +14,15 @@
 //! Values are in counts and samples. [`Measurements::scaled`] and [`Measurements::timed`] turn them
 //! into volts and seconds; [`Timing::resolution`] tells how fine the times are.
 //!
-//! Every value is a [`Value`]: a number, or the [`Reason`] why the record does not give it.
+//! Every value is a [`Value`]: a number, or the [`Reason`] why the record does not give it. What makes
+//! a number doubtful stands beside it, in [`Doubts`]; [`Meter::uncertainty`] says how far it may be
+//! off.
 //!
 //! Everything that depends on a level stands on the engine's one [`Comparator`](crate::Comparator).
 //! Integer samples are handled in integers up to the last step, so that a chip gives what a PC
-//! gives. All basic measurements of 1000 16-bit samples with 10 cycles take 58,500 instructions on a
-//! Cortex-M4 and 2.2 KiB of stack (counted in emulation, by `tools/chip-bench`).
+//! gives. All basic measurements of 1000 16-bit samples with 10 cycles take 85,500 instructions on a
+//! Cortex-M4, 175,000 on a Cortex-M0, and 2.7 KiB of stack (counted in emulation, by
+//! `tools/chip-bench`).
 
 mod config;
 mod corner;

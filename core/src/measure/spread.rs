@@ -45,10 +45,16 @@ impl Meter {
             }
         };
         if timing.duty == Err(Reason::Clipped) {
-            return found.map(|timing| timing.of_periods_alone(Reason::Clipped));
+            return found.map(|mut timing| {
+                timing.leave_periods_alone(Reason::Clipped);
+                timing
+            });
         }
         if timing.rise_time == Err(Reason::Clipped) {
-            return found.map(|timing| timing.without_durations(Reason::Clipped));
+            return found.map(|mut timing| {
+                timing.leave_out_durations(Reason::Clipped);
+                timing
+            });
         }
         found
     }

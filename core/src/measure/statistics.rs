@@ -128,6 +128,7 @@ impl<T: Sample> Sums<T> {
         }
     }
 
+    #[inline(never)]
     fn of_integers(samples: &[T], first: T) -> Self {
         let mut extremes = Extremes::of_one(first);
         let (mut sum, mut squares) = (0_i128, 0_u128);
@@ -152,17 +153,32 @@ impl<T: Sample> Sums<T> {
             sum += i128::from(i64::from(narrow) + wide);
             squares += u128::from(narrow_squares) + wide_squares;
         }
-        let n = samples.len() as u128;
+        let n = samples.len() as u64;
         let count = n as f64;
-        let total = sum as f64;
-        let (mean, mean_square) = (total / count, squares as f64 / count);
-        // N·Σx² − (Σx)² keeps every digit; only beyond 2^32 samples of 32 bits may it not fit.
-        let spread = n
-            .checked_mul(squares)
-            .zip(sum.unsigned_abs().checked_pow(2))
-            .map(|(a, b)| a.saturating_sub(b) as f64 / (count * count));
-        let variance = spread.unwrap_or(mean_square - mean * mean);
-        Self { extremes, sum: total, mean, mean_square, variance }
+        // N·Σx² − (Σx)² keeps every digit. Short records of 16 bits need no long words for it.
+        let short = match (u64::try_from(squares), i64::try_from(sum)) {
+            (Ok(squares), Ok(sum)) if n < 1 << 16 && squares < 1 << 48 => {
+                let spread = (n * squares).saturating_sub(sum.unsigned_abs().wrapping_pow(2));
+                Some((sum as f64, squares as f64, spread as f64))
+            }
+            _ => None,
+        };
+        let (total, squares, spread) = short.unwrap_or_else(|| {
+            // Only beyond 2^32 samples of 32 bits may it not fit.
+            let spread = u128::from(n)
+                .checked_mul(squares)
+                .zip(sum.unsigned_abs().checked_pow(2))
+                .map(|(a, b)| a.saturating_sub(b) as f64);
+            let (total, squares) = (sum as f64, squares as f64);
+            (total, squares, spread.unwrap_or(squares * count - total * total))
+        });
+        Self {
+            extremes,
+            sum: total,
+            mean: total / count,
+            mean_square: squares / count,
+            variance: spread / (count * count),
+        }
     }
 
     fn of_reals(samples: &[T], first: T) -> Result<Self, Reason> {

@@ -180,7 +180,11 @@ macro_rules! bent_lead {
             // In 1/32768, below 1.
             let bend = (bend * 32).checked_div(-span).unwrap_or(0) as i32;
             let s = s as i32;
-            let correction = (s * (1024 - s) / 16) * bend / (6 << 15);
+            let product = (s * (1024 - s) / 16) * bend;
+            // Over 6 · 2^15, which small chips cannot divide by at once: exact, as the third of
+            // less than 2^14 is.
+            let size = (((product.unsigned_abs() >> 16) * 21_846) >> 16) as i32;
+            let correction = if product < 0 { -size } else { size };
             Some(lead.saturating_add_signed(correction).min(1 << 16))
         }
     };

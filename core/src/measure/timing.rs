@@ -1,8 +1,8 @@
 //! Times between transitions: periods, pulse widths, rise and fall times.
 
-use super::transition::{Transition, Transitions};
+use super::transition::Transition;
 use super::{Reason, Value};
-use crate::{Instant, Sample, Slope, Span};
+use crate::{Instant, Slope, Span};
 
 /// What the transitions of a record come to, in samples.
 ///
@@ -60,19 +60,19 @@ impl Timing {
         }
     }
 
-    /// Without what depends on the level it is taken at, for that reason.
-    pub(super) fn of_periods_alone(self, reason: Reason) -> Self {
-        let Self { cycles, period, frequency, .. } = self;
-        Self { cycles, period, frequency, ..Self::none(reason) }
+    /// Leaves out what depends on the level it is taken at, for that reason.
+    pub(super) fn leave_periods_alone(&mut self, reason: Reason) {
+        self.duty = Err(reason);
+        self.positive_width = Err(reason);
+        self.negative_width = Err(reason);
+        self.rise_time = Err(reason);
+        self.fall_time = Err(reason);
     }
 
-    /// Without how long transitions take, for that reason where they have a value.
-    pub(super) fn without_durations(self, reason: Reason) -> Self {
-        Self {
-            rise_time: self.rise_time.and(Err(reason)),
-            fall_time: self.fall_time.and(Err(reason)),
-            ..self
-        }
+    /// Leaves out how long transitions take, for that reason where it has a value.
+    pub(super) fn leave_out_durations(&mut self, reason: Reason) {
+        self.rise_time = self.rise_time.and(Err(reason));
+        self.fall_time = self.fall_time.and(Err(reason));
     }
 
     /// Whether either transition takes at most 2 % of the period, or is too fast to be seen.
@@ -95,19 +95,6 @@ impl Timing {
             fall_time: self.rise_time,
             ..self
         }
-    }
-
-    /// The times of a record's transitions.
-    ///
-    /// With `steady`, the period is that of the most cycles in a row of about one length.
-    /// Also gives the deviation of all periods, as a part of their mean.
-    pub(super) fn of<T: Sample>(
-        transitions: Transitions<'_, T>,
-        steady: bool,
-    ) -> (Self, Option<f64>) {
-        let mut sums = Sums { runs: steady.then(Default::default), ..Sums::default() };
-        transitions.for_each(|transition| sums.add(transition));
-        (sums.timing(), sums.variation())
     }
 
     /// How far off each value can be for all that the samples show, where the signal is free to
@@ -240,8 +227,9 @@ impl Times {
     }
 }
 
+/// What the transitions of a record come to.
 #[derive(Default)]
-struct Sums {
+pub(super) struct TimingSums {
     first: Option<(Slope, Instant)>,
     /// The time since the first transition that the signal was high; and, with the period, up to
     /// the last beginning of a cycle.
@@ -294,8 +282,14 @@ impl Runs {
     }
 }
 
-impl Sums {
-    fn add(&mut self, transition: Transition) {
+impl TimingSums {
+    /// With `steady`, the period is that of the most cycles in a row of about one length.
+    pub(super) fn new(steady: bool) -> Self {
+        Self { runs: steady.then(Default::default), ..Self::default() }
+    }
+
+    /// Takes the next transition.
+    pub(super) fn add(&mut self, transition: Transition) {
         let Transition { slope, mid, .. } = transition;
         let time = self.kinds.add(transition);
         if let (Slope::Falling, Some(time)) = (slope, time) {
@@ -320,8 +314,8 @@ impl Sums {
         }
     }
 
-    /// The deviation of the periods as a part of their mean; of three or more.
-    fn variation(&self) -> Option<f64> {
+    /// The variance of the periods, over their mean squared; of three or more.
+    pub(super) fn variation(&self) -> Option<f64> {
         let count = f64::from(self.cycles.count);
         let sum = self.cycles.parts as f64 / 256.0;
         if self.cycles.count < 3 || sum <= 0.0 {
@@ -329,10 +323,11 @@ impl Sums {
         }
         // Rounding makes a little less than nothing of periods that are all the same.
         let part = self.squares as f64 * count / (sum * sum) - 1.0;
-        Some(libm::sqrt(part.max(0.0)))
+        Some(part.max(0.0))
     }
 
-    fn timing(&self) -> Timing {
+    /// The times of all.
+    pub(super) fn timing(&self) -> Timing {
         let Some(_) = self.first else {
             return Timing::none(Reason::NoTransition);
         };

@@ -75,6 +75,8 @@ pub struct Transitions<'a, T: Sample> {
     /// Where the last crossing was found, and the next one: a transition lies between.
     last: usize,
     next: Option<Found>,
+    /// The first crossing has been looked for: not in `new`, whose result would need a copy.
+    begun: bool,
 }
 
 /// How passages are found.
@@ -131,7 +133,7 @@ impl<'a, T: Sample> Transitions<'a, T> {
     ) -> Option<Self> {
         let (above, below) = (references.mid + hysteresis, references.mid - hysteresis);
         let mid = if how.beside_middle { (above, below) } else { (references.mid, references.mid) };
-        let mut finder = if let Some((within, window)) = how.sums {
+        let finder = if let Some((within, window)) = how.sums {
             let smooth = Smooth::new(samples, within, window, references.mid, hysteresis);
             Finder::Sums(if how.beside_middle { smooth.beside_middle() } else { smooth })
         } else {
@@ -141,7 +143,6 @@ impl<'a, T: Sample> Transitions<'a, T> {
             let level = Level::new(above, T::saturating_sub(above, below)).ok()?;
             Finder::Samples(Comparator::new(Slope::Rising, level).ok()?)
         };
-        let next = finder.next(samples);
         Some(Self {
             samples,
             finder,
@@ -150,7 +151,8 @@ impl<'a, T: Sample> Transitions<'a, T> {
             high: Threshold::new(references.high)?,
             by_most: how.by_most,
             last: 0,
-            next,
+            next: None,
+            begun: false,
         })
     }
 }
@@ -159,6 +161,9 @@ impl<T: Sample> Iterator for Transitions<'_, T> {
     type Item = Transition;
 
     fn next(&mut self) -> Option<Transition> {
+        if !core::mem::replace(&mut self.begun, true) {
+            self.next = self.finder.next(self.samples);
+        }
         let Found { slope, index, mid } = self.next?;
         self.next = self.finder.next(self.samples);
         let until = self.next.map_or(self.samples.len(), |next| next.index);
@@ -168,7 +173,7 @@ impl<T: Sample> Iterator for Transitions<'_, T> {
             Slope::Falling => (&self.high, &self.mid.1, &self.low),
         };
         let middle = if let Some(mid) = mid {
-            (mid.position as usize).clamp(from, index)
+            (mid.position as usize).max(from).min(index)
         } else {
             let before = self.samples.get(from..index)?;
             from + at.last_short_of(slope, before).map_or(0, |index| index + 1)

@@ -31,7 +31,7 @@ const JUMP: f64 = 0.288_675;
 /// let sigma = meter.uncertainty(&square, &found);
 /// // The edges lie somewhere between two samples, in 9 cycles.
 /// assert!(sigma.timing.period? > 0.01 && sigma.timing.period? < 0.1);
-/// assert!(sigma.amplitude? < 1.0);
+/// assert!(sigma.amplitude? < 3.0);
 /// # Ok::<(), stillwave::measure::Reason>(())
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -2,8 +2,8 @@
 
 use stillwave::expect::{Mask, MaskPoint};
 use stillwave::measure::{
-    EdgeShape, Factors, Lissajous, Measurements, Meter, Reason, SineFit, Spectrum, Statistics,
-    Value, Window, area,
+    Doubts, EdgeShape, Factors, Lissajous, Measurements, Meter, Reason, SineFit, Spectrum,
+    Statistics, Uncertainty, Value, Window, area,
 };
 use stillwave::{Sample, Slope};
 
@@ -29,6 +29,19 @@ pub fn all(mut each: impl FnMut(&str, &str, Value)) {
         level += speed;
         *x = level;
     }
+    // Noise, by whole numbers, and samples that stand apart.
+    let mut noisy = later;
+    let mut state = 1_u32;
+    for (index, x) in noisy.iter_mut().enumerate() {
+        state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+        *x += f64::from(state >> 16) / 65536.0 - 0.5;
+        if index == 500 {
+            *x = 12.0;
+        }
+    }
+    of_type::<u16>("u16 noisy", &noisy, &later, (900.0, 2048.0), &mut each);
+    of_type::<i32>("i32 noisy", &noisy, &later, (1e8, 77.0), &mut each);
+    of_type::<f32>("f32 noisy", &noisy, &later, (1.65, 0.3), &mut each);
     of_type::<u16>("u16 pulses", &wave, &later, (2500.0, 500.0), &mut each);
     of_type::<i32>("i32 pulses", &wave, &later, (1e8, 500.0), &mut each);
     of_type::<f32>("f32 pulses", &wave, &later, (2.5, 0.5), &mut each);
@@ -77,7 +90,10 @@ pub fn of_record<T: Sample>(
     each: &mut impl FnMut(&str, Value),
 ) {
     let meter = Meter::default();
-    basic(&meter.measure(samples), each);
+    let found = meter.measure(samples);
+    basic(&found, each);
+    doubts(&found.doubts, each);
+    uncertainty(&meter.uncertainty(samples, &found), each);
     for (name, slope) in [("rise", Slope::Rising), ("fall", Slope::Falling)] {
         shape(name, &meter.edge_shape(samples, slope), each);
     }
@@ -123,6 +139,56 @@ fn basic(found: &Measurements, each: &mut impl FnMut(&str, Value)) {
         ("negative width", timing.negative_width),
         ("rise time", timing.rise_time),
         ("fall time", timing.fall_time),
+    ] {
+        each(name, value);
+    }
+}
+
+fn doubts(found: &Doubts, each: &mut impl FnMut(&str, Value)) {
+    let Doubts {
+        low_does_not_rest,
+        high_does_not_rest,
+        left_out,
+        third_level,
+        amplitude_changes,
+        period_varies,
+        still_ringing,
+        too_few_samples,
+        low_at_end_code,
+        high_at_end_code,
+    } = *found;
+    for (name, is) in [
+        ("low does not rest", low_does_not_rest),
+        ("high does not rest", high_does_not_rest),
+        ("amplitude changes", amplitude_changes),
+        ("still ringing", still_ringing),
+        ("too few samples", too_few_samples),
+        ("low at end code", low_at_end_code),
+        ("high at end code", high_at_end_code),
+    ] {
+        each(name, Ok(f64::from(u8::from(is))));
+    }
+    each("left out", Ok(left_out.into()));
+    each("third level", third_level.ok_or(Reason::OneLevel));
+    each("period varies", period_varies.ok_or(Reason::NotEnoughCycles));
+}
+
+fn uncertainty(found: &Uncertainty, each: &mut impl FnMut(&str, Value)) {
+    let timing = &found.timing;
+    for (name, value) in [
+        ("sigma of minimum", found.minimum),
+        ("sigma of mean", found.mean),
+        ("sigma of RMS", found.rms),
+        ("sigma of AC RMS", found.ac_rms),
+        ("sigma of low", found.low),
+        ("sigma of amplitude", found.amplitude),
+        ("sigma of mid reference", found.mid_reference),
+        ("sigma of period", timing.period),
+        ("sigma of frequency", timing.frequency),
+        ("sigma of duty", timing.duty),
+        ("sigma of positive width", timing.positive_width),
+        ("sigma of rise time", timing.rise_time),
+        ("sigma of fall time", timing.fall_time),
     ] {
         each(name, value);
     }

@@ -65,16 +65,16 @@ impl Case {
         let view = View { shape: &shape, volts: &volts, period, start, noise };
         let (low, high) = view.levels();
         let amplitude = high - low;
-        let mut noisy: Vec<f64> =
+        let mut with_noise: Vec<f64> =
             volts.iter().map(|v| v + noise * amplitude * dice.normal()).collect();
         // No more than one in 64 samples.
         for _ in 0..shape.spikes.min(len as u64 / 64) {
             let height = dice.between(0.5, 2.0) * dice.pick(&[1.0, -1.0]);
             let at = dice.below(len as u64) as usize;
             let beyond = if height > 0.0 { high } else { low };
-            noisy[at] = beyond + height * amplitude;
+            with_noise[at] = beyond + height * amplitude;
         }
-        let (samples, scale, zero, bits) = converted(&noisy, amplitude, &mut dice);
+        let (samples, scale, zero, bits) = converted(&with_noise, amplitude, &mut dice);
         let truth = view.truth(scale, zero);
         Self { class, number, samples, truth, noise, period, bits }
     }

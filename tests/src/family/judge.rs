@@ -5,6 +5,7 @@ use stillwave::measure::{Measurements, Value};
 
 /// What is wrong with the measurements of a case.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[allow(clippy::struct_excessive_bools)] // each on its own
 pub struct Verdict {
     /// More than 3 % off.
     pub amplitude: bool,

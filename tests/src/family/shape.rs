@@ -253,7 +253,7 @@ fn stairs(dice: &mut Dice) -> Shape {
         level as f64 / (levels - 1) as f64
     };
     let shape = Shape::resting(Box::new(volts), 4.0 * steps as f64);
-    Shape { edge: 0.0, duty: levels % 2 == 0, ..shape }
+    Shape { edge: 0.0, duty: levels.is_multiple_of(2), ..shape }
 }
 
 /// Both states are rung out to a four-hundredth before the next edge.

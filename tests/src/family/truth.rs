@@ -73,7 +73,7 @@ impl View<'_> {
         // Where the signal jumps, an instant is known to a sample: to 1 % of the time measured, and
         // a width to 2 % of a period.
         let frequency = cycles >= 1.0 && (!self.jumps() || cycles * self.period >= 100.0);
-        let middle_is_even = ((low + high) / 2.0).abs() < 0.02 * amplitude;
+        let middle_is_even = f64::midpoint(low, high).abs() < 0.02 * amplitude;
         let duty = cycles >= 1.0
             && self.shape.duty
             && (!self.jumps() || self.period >= 50.0)

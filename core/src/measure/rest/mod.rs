@@ -69,6 +69,7 @@ impl<T: Sample> Rest<T> {
     ///
     /// # Errors
     /// [`Reason::OneLevel`].
+    #[inline(never)]
     pub(super) fn of(samples: &[T], extremes: &Extremes<T>) -> Result<Self, Reason> {
         // So far, counts have room for all sums; more samples would hardly say more.
         let samples = samples.get(..MOST_SAMPLES).unwrap_or(samples);
@@ -181,16 +182,19 @@ impl<T: Sample> Rest<T> {
         }
     }
 
-    /// Whether the deviation of the periods is more than noise and sampling make of it: 1 % of the
-    /// mean, and three times what is expected.
-    pub(super) fn period_varies(&self, variation: Option<f64>, timing: &Timing) -> bool {
-        let (Some(variation), Ok(period)) = (variation, timing.period) else { return false };
+    /// The deviation of the periods over their mean, where it is more than noise and sampling make of
+    /// it: over 1 %, and three times what is expected. From its square.
+    #[inline(never)]
+    pub(super) fn period_varies(&self, variance: Option<f64>, timing: &Timing) -> Option<f64> {
+        // 1 %
+        let variance = variance.filter(|&variance| variance > 1e-4)?;
+        let period = timing.period.ok()?;
         // An edge that jumps is known to a sample: 0.41 is the deviation of two of them. Noise moves
         // a passage by its size over the slope.
         let rise = timing.rise_time.or(timing.fall_time).unwrap_or(1.0);
         let by_noise = f64::from(self.noise_part) * (1.8 / 1024.0) * rise;
-        let expected = libm::hypot(0.41, by_noise);
-        variation * period > 0.01 * period + 3.0 * expected
+        let least = 0.01 * period + 3.0 * by_noise.max(0.41);
+        (variance * period * period > least * least).then(|| libm::sqrt(variance))
     }
 
     /// Whether the amplitude changes, of a signal that does not rest.
@@ -210,9 +214,10 @@ impl<T: Sample> Rest<T> {
 
     /// Whether it rests so near its middle that times are taken to either side of it instead.
     pub(super) fn rests_between(&self) -> bool {
+        let Some(third) = self.third else { return false };
         let StateLevels { low, high } = self.levels;
         let (middle, near) = (f64::midpoint(low, high), 0.06 * (high - low));
-        self.third.is_some_and(|third| libm::fabs(third - middle) < near)
+        libm::fabs(third - middle) < near
     }
 
     /// Whether it is too noisy for one passage of a level to tell when it was passed.
@@ -228,6 +233,9 @@ impl<T: Sample> Rest<T> {
     /// The hysteresis of transitions, as a fraction of the amplitude: what is asked for, or what
     /// the noise needs, but less than the way to the references.
     pub(super) fn hysteresis(&self, least: f64, references: References) -> f64 {
+        if self.noise_part == 0 && self.third.is_none() {
+            return least;
+        }
         let mut needed = f64::from(self.noise_part) * (2.5 / 1024.0);
         if self.smoothing > 1 {
             needed /= libm::sqrt(f64::from(self.smoothing));

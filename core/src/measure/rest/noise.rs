@@ -8,13 +8,14 @@
 
 use super::{PARTS, Steps};
 use crate::Sample;
+use crate::measure::number::quotient;
 
 /// Bins: magnitudes below 4 have one each, then four an octave, up to 2^27.
 const BINS: usize = 104;
 
 /// Positions looked at: at least these, where there are as many, and fewer than twice; and where
 /// there is much noise, more of which its size is better known.
-const POSITIONS: usize = 128;
+const POSITIONS: usize = 64;
 const MORE_POSITIONS: usize = 2048;
 
 /// 1 / (0.4307 · √2), √6 and √924, in 1/65536.
@@ -26,6 +27,7 @@ pub(super) fn noise<T: Sample>(samples: &[T], steps: &Steps<T>) -> u32 {
     if noise < steps.range() / 128 { noise } else { estimate(samples, steps, MORE_POSITIONS) }
 }
 
+#[allow(clippy::many_single_char_names)] // neighbours, in order
 #[inline(never)]
 fn estimate<T: Sample>(samples: &[T], steps: &Steps<T>, positions: usize) -> u32 {
     let mut counts = [[0_u16; BINS]; 3];
@@ -34,7 +36,6 @@ fn estimate<T: Sample>(samples: &[T], steps: &Steps<T>, positions: usize) -> u32
     let mut total = 0_u32;
     for seven in samples.windows(7).step_by(stride) {
         let Some(&seven) = seven.first_chunk::<7>() else { continue };
-        #[allow(clippy::many_single_char_names)] // neighbours, in order
         let [a, b, c, d, e, f, g] = seven.map(|x| steps.of(x));
         let first = d - c;
         let second = first - (c - b);
@@ -66,8 +67,8 @@ fn third(counts: &[u16; BINS], total: u32) -> u32 {
         if wanted <= count {
             let (start, end) = (edge(bin), edge(bin + 1));
             // Bins are below 2^26 parts wide and counts below 2^9.
-            let part = (u64::from(end - start) * u64::from(wanted)).checked_div(count.into());
-            return start + part.unwrap_or(0) as u32;
+            return start
+                + quotient(u64::from(end - start) * u64::from(wanted), count.into()) as u32;
         }
         wanted -= count;
     }

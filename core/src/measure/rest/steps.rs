@@ -69,9 +69,14 @@ impl<T: Sample> Steps<T> {
     }
 
     /// Parts in counts.
+    #[inline(never)]
     pub(super) fn counts(&self, parts: u32) -> f64 {
-        let keys = (u64::from(parts) << self.shift) as f64 / f64::from(PARTS);
-        keys / self.binning.keys_a_unit()
+        // A power of two: multiplying is exact too, and less work.
+        let keys = (u64::from(parts) << self.shift) as f64 * (1.0 / f64::from(PARTS));
+        match self.binning.minimum().number() {
+            Number::Real(_) => keys / self.binning.keys_a_unit(),
+            Number::Narrow(_) | Number::Wide(_) => keys,
+        }
     }
 
     /// A noise of other steps in these.
@@ -84,6 +89,7 @@ impl<T: Sample> Steps<T> {
     }
 
     /// What remains without samples that stand apart.
+    #[inline(never)]
     pub(super) fn without(&self, samples: &[T], spikes: Spikes) -> Option<Self> {
         let mut found: Option<(T, T)> = None;
         for &x in samples {
@@ -102,6 +108,7 @@ impl<T: Sample> Steps<T> {
     /// Whether each sample outside stands alone: beside two that are inside, from whose mean it is
     /// further than two fifths of its way from the middle of the range. The peak of a decaying
     /// signal is nearer to its neighbours.
+    #[inline(never)]
     pub(super) fn stands_alone(&self, samples: &[T]) -> bool {
         let low = real(self.binning.minimum());
         let middle = low + self.counts(self.range() / 2);
@@ -118,6 +125,7 @@ impl<T: Sample> Steps<T> {
     }
 
     /// The levels of what was found.
+    #[inline(never)]
     pub(super) fn levels(&self, samples: &[T], sides: &Sides) -> StateLevels {
         let peak = |at: u32| real(self.binning.minimum()) + self.counts(at);
         let (low, high) = (sides.low, sides.high);

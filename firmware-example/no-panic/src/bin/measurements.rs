@@ -28,7 +28,9 @@ fn all<T: Sample>(sample: T) -> Result<(), ConfigError> {
     let samples = black_box(&samples[..]);
     let meter = Meter::new(black_box(Config::default()))?;
     let scale = Scale::new(black_box(1.0), black_box(0.0))?;
-    black_box(meter.measure(samples).scaled(scale).timed(black_box(1.0))?);
+    let found = meter.measure(samples);
+    black_box(meter.uncertainty(samples, &found).scaled(scale).timed(black_box(1.0))?);
+    black_box(found.scaled(scale).timed(black_box(1.0))?);
     black_box(meter.spread(samples).timed(black_box(1.0))?);
     let _ = black_box(StateLevels::of(samples));
     let _ = black_box(Statistics::of(samples));
