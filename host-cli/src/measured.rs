@@ -222,7 +222,7 @@ impl Quantity {
                 let (low, high) = (low * 100.0, high * 100.0);
                 // In whole percent where they are: 0.1 · 100 is not quite 10.
                 let part = |x: f64| {
-                    format!("{:.2}", x).trim_end_matches('0').trim_end_matches('.').to_owned()
+                    format!("{x:.2}").trim_end_matches('0').trim_end_matches('.').to_owned()
                 };
                 self.name.replace("10-90", &format!("{}-{}", part(low), part(high))).into()
             }

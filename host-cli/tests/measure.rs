@@ -4,7 +4,7 @@ mod program;
 #[path = "program/run.rs"]
 mod run;
 
-use std::f64::consts::TAU;
+use std::f64::consts::{PI, TAU};
 use std::fs;
 use std::path::Path;
 
@@ -68,12 +68,12 @@ fn the_way_to_the_states_can_be_chosen_and_the_states_be_given() {
     let folder = TempDir::new().unwrap();
     recording(folder.path(), sine);
     near(&first(folder.path(), "--states extremes")["amplitude"], 3.0, 0.01);
-    near(&first(folder.path(), "--states mean")["amplitude"], 2.0 * 1.5 * 2.0 / 3.14159, 0.05);
+    near(&first(folder.path(), "--states mean")["amplitude"], 2.0 * 1.5 * 2.0 / PI, 0.05);
     let given = first(folder.path(), "--state-low 0V --state-high 4000");
     assert_eq!((&given["low"], &given["high"]), (&serde_json::json!(0.0), &serde_json::json!(4.0)));
     // From 20 to 80 % of the peaks: asin 0.6 / π of the period.
     let rise = first(folder.path(), "--references 20%..80%")["rise_time"].clone();
-    near(&rise, 0.6_f64.asin() / 3.14159 * 54e-6, 1e-7);
+    near(&rise, 0.6_f64.asin() / PI * 54e-6, 1e-7);
     let (_, table, _) = run(folder.path(), &format!("measure {JOB} --references 20%..80%"));
     assert!(table.contains("rise 20-80 %") && !table.contains("10-90"), "{table}");
     for (words, message) in [

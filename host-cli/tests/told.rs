@@ -374,7 +374,7 @@ fn what_has_no_filter_says_so() {
 fn text_from_files_commands_no_terminal() {
     let folder = tempfile::tempdir().unwrap();
     let name = "x\u{1b}[2J.csv";
-    let rows: String = (0..100).map(|i| format!("{i},{}.5\n", i % 2)).collect();
+    let rows = (0..100).map(|i| format!("{i},{}.5", i % 2)).collect::<Vec<_>>().join("\n");
     fs::write(folder.path().join(name), format!("time,out\u{1b}]0;title\u{7} (V)\n{rows}"))
         .unwrap();
     fs::write(folder.path().join("s.toml"), "[trigger]\n\"le\\u001bvel\" = 1\n").unwrap();

@@ -73,7 +73,7 @@ impl<'a> Session<'a> {
         let remote = args.scpi.as_ref().map(listen).transpose()?;
         let mut state = State::default();
         if !args.headless && args.play.is_none() {
-            state.message = "probe's ground clip to ground only, never to a live node".to_owned();
+            state.message.push_str("probe's ground clip to ground only, never to a live node");
         }
         if let Some(remote) = &remote {
             let listens = format!("SCPI at {}", remote.address());

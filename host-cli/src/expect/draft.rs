@@ -36,6 +36,9 @@ const DISTANCE: f64 = 0.04;
 /// The most corners of a bound, that a person may still read and change them.
 const MOST_CORNERS: usize = 80;
 
+/// The corners of a bound, written: times and levels.
+type Corners = Vec<(String, String)>;
+
 /// What a good recording was like.
 pub struct Draft<T> {
     calibration: Calibration,
@@ -201,7 +204,7 @@ impl<T: Sample> Draft<T> {
 
     /// The corners of the upper and of the lower bound, written, as far from the trigger as the
     /// bounds bind; and whether that is the whole record.
-    fn bounds(&self, margin: f64) -> Option<([Vec<(String, String)>; 2], bool)> {
+    fn bounds(&self, margin: f64) -> Option<([Corners; 2], bool)> {
         let scale = self.calibration.scale.unwrap_or(Scale::VOLTS);
         let volts = |x: &T| scale.volts(T::wide_to_f64(x.widen()));
         let (mut low, mut high): (Vec<f64>, Vec<f64>) =
@@ -237,13 +240,7 @@ impl<T: Sample> Draft<T> {
 
     /// A line that stays `distance` above a bound, in few corners; times `sign` when written. The
     /// bound begins at sample `from` of a record.
-    fn corners(
-        &self,
-        bound: &[f64],
-        from: usize,
-        distance: f64,
-        sign: f64,
-    ) -> Vec<(String, String)> {
+    fn corners(&self, bound: &[f64], from: usize, distance: f64, sign: f64) -> Corners {
         // Half of the distance is spent on leaving out corners.
         let mut off = distance / 2.0;
         let mut kept = simplified(bound, off);
