@@ -67,8 +67,9 @@ pub enum Command {
     /// is passed to where the signal is back past it by --hysteresis. Each is the mean over a
     /// record's cycles; --all has the shortest and the longest too.
     ///
-    /// Amplitude is the high state less the low one, which on a sine are a little within its peaks;
-    /// peak to peak is the maximum less the minimum. Mean and RMS are of the whole record, a broken
+    /// Amplitude is the high state less the low one: where the signal rests, or its peaks where it does
+    /// not rest. Peak to peak is the maximum less the minimum, noise and spikes included. ± is one
+    /// standard deviation of a single record's value. Remarks say what is doubtful about a value. Mean and RMS are of the whole record, a broken
     /// cycle included; --all has them of whole cycles.
     Measure(MeasureArgs),
     /// Hold every record against what is expected; status 1 where it is not so
