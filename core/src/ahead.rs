@@ -16,7 +16,7 @@ pub(crate) fn of<T>(samples: &[T], from: usize) -> &[T] {
     samples.get(from.saturating_add(DISTANCE / size_of::<T>())..).unwrap_or(&[])
 }
 
-/// None: small processors have no cache to call them into.
+/// None: where there are no vectors nothing is called for ahead.
 #[cfg(not(vectors))]
 #[inline(always)]
 pub(crate) fn of<T>(_: &[T], _: usize) -> &[T] {

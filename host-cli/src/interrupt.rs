@@ -4,7 +4,7 @@
 use std::future::{pending, poll_fn};
 use std::io;
 use std::process::ExitCode;
-use std::sync::atomic::{AtomicU8, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicU8, Ordering};
 use std::task::{Context, Poll};
 use std::thread;
 use std::time::Duration;
@@ -14,6 +14,8 @@ use tokio::time::sleep;
 
 /// The exit status that the request asks for; 0 while there was none.
 static REQUESTED: AtomicU8 = AtomicU8::new(0);
+/// Whether reading has ended and a file is being completed: then nothing waits for a pipe.
+static FINISHING: AtomicBool = AtomicBool::new(false);
 
 /// How a shell knows a program that was interrupted: 128 + SIGINT.
 const INTERRUPTED: u8 = 128 + 2;
@@ -55,7 +57,7 @@ fn watch(runtime: &Runtime) -> io::Result<()> {
 }
 
 /// Whether this program was started to go on when its terminal closes. The system says so in a file
-/// on Linux alone; elsewhere a standard input, output and error that are no terminal say it.
+/// on Linux alone; elsewhere nohup shows in a standard output and error that are no terminal.
 #[cfg(unix)]
 fn hang_up_is_ignored() -> bool {
     use std::io::IsTerminal;
@@ -64,7 +66,7 @@ fn hang_up_is_ignored() -> bool {
         let ignored = ignored.and_then(|mask| u64::from_str_radix(mask.trim(), 16).ok());
         return ignored.is_some_and(|mask| mask & 1 != 0);
     }
-    !(io::stdin().is_terminal() || io::stdout().is_terminal() || io::stderr().is_terminal())
+    !(io::stdout().is_terminal() || io::stderr().is_terminal())
 }
 
 #[cfg(windows)]
@@ -96,7 +98,9 @@ fn end_at_each(
             }
             tokio::spawn(async move {
                 sleep(PATIENCE).await;
-                std::process::exit(status.into());
+                if !FINISHING.load(Ordering::Relaxed) {
+                    std::process::exit(status.into());
+                }
             });
         }
     });
@@ -105,6 +109,15 @@ fn end_at_each(
 /// The exit status of a command that did what it could.
 pub fn status() -> ExitCode {
     ExitCode::from(REQUESTED.load(Ordering::Relaxed))
+}
+
+/// Says that a file is being completed, which may take longer than a pipe is waited for. A second
+/// request still ends the program.
+pub fn is_finishing() {
+    // Only once it was asked to end: a command that writes many files goes on reading between them.
+    if came() {
+        FINISHING.store(true, Ordering::Relaxed);
+    }
 }
 
 /// Whether the program was asked to end.

@@ -18,6 +18,10 @@ fn main() -> ExitCode {
 
 fn fail(error: &Error) -> ExitCode {
     printed::tell(&format!("error: {error}"));
-    // Where it was asked to end, that is why it did.
-    if interrupt::came() { interrupt::status() } else { ExitCode::from(2) }
+    // Where it was asked to end, that is why it did, unless what it had could not be written.
+    if interrupt::came() && !matches!(error, Error::Write { .. }) {
+        interrupt::status()
+    } else {
+        ExitCode::from(2)
+    }
 }

@@ -2,8 +2,8 @@
 //! standard error.
 //!
 //! Text from outside (names of files and of columns, fields, keys) may hold characters that command
-//! a terminal. None goes out: all text for terminals passes here, and shows such a character as
-//! `\x1b`.
+//! a terminal. None goes out: all text for terminals passes here (but for what the parser of the
+//! command line says of its words), and shows such a character as `\u001b`, which JSON takes too.
 
 use std::borrow::Cow;
 use std::io::{self, ErrorKind, Write};
@@ -96,9 +96,9 @@ fn harmless(bytes: &[u8]) -> Cow<'_, [u8]> {
         } else if byte == 0xc2 {
             i += 1;
             let code = bytes.get(i).copied().unwrap_or(0);
-            shown.extend(format!("\\u{{{code:x}}}").bytes());
+            shown.extend(format!("\\u{code:04x}").bytes());
         } else {
-            shown.extend(format!("\\x{byte:02x}").bytes());
+            shown.extend(format!("\\u{byte:04x}").bytes());
         }
         i += 1;
     }
@@ -113,9 +113,9 @@ mod tests {
     fn what_commands_a_terminal_is_shown() {
         for (text, shown) in [
             ("plain µΩ é\n\ttext", "plain µΩ é\n\ttext"),
-            ("\x1b[2Jgone", "\\x1b[2Jgone"),
-            ("a\rb\x07\x7f", "a\\x0db\\x07\\x7f"),
-            ("\u{9b}2J \u{a0}", "\\u{9b}2J \u{a0}"),
+            ("\x1b[2Jgone", "\\u001b[2Jgone"),
+            ("a\rb\x07\x7f", "a\\u000db\\u0007\\u007f"),
+            ("\u{9b}2J \u{a0}", "\\u009b2J \u{a0}"),
             ("ends in \u{c2}", "ends in \u{c2}"),
         ] {
             assert_eq!(harmless(text.as_bytes()), shown.as_bytes(), "{text:?}");

@@ -1,14 +1,16 @@
 //! Commands as they are typed.
 
-/// Words as a shell takes them: with the quotes that both kinds of Windows shell take there, or else
-/// those of a Unix shell.
+/// Words as a shell takes them: in double quotes on Windows, where both kinds of shell take those (but
+/// for words with `$`, `%` or a backtick), or else as a Unix shell wants them.
 pub fn command<'a>(words: impl IntoIterator<Item = &'a str>) -> String {
     let quoted = words.into_iter().map(|word| quote(word, cfg!(windows)));
     quoted.collect::<Vec<_>>().join(" ")
 }
 
 fn quote(word: &str, on_windows: bool) -> String {
-    let plain = |c: char| c.is_ascii_alphanumeric() || "-_./:=+,@%".contains(c);
+    // A list and a splat for one kind of Windows shell.
+    let special = |c: char| on_windows && ",@%".contains(c);
+    let plain = |c: char| c.is_ascii_alphanumeric() || ("-_./:=+,@%".contains(c) && !special(c));
     if !word.is_empty() && word.chars().all(plain) {
         word.to_owned()
     } else if on_windows {

@@ -72,7 +72,7 @@ pub enum Command {
     /// standard deviation of a single record's value. Remarks say what is doubtful about a value. Mean and RMS are of the whole record, a broken
     /// cycle included; --all has them of whole cycles.
     Measure(MeasureArgs),
-    /// Hold every record against what is expected; status 1 where it is not so
+    /// Check every record against an expectation; exit status 1 if a check fails
     ///
     /// Of widths, periods, duty and transitions every cycle of a record must be as expected: the
     /// worst one decides.
@@ -99,7 +99,9 @@ impl Command {
     pub fn does_more_than_print(&self) -> bool {
         let draws = |picture: &PictureArgs| picture.png.is_some() || picture.svg.is_some();
         match self {
-            Self::Scan(_) | Self::Suggest(_) => false,
+            // It saves before it prints.
+            Self::Scan(_) => false,
+            Self::Suggest(args) => args.save_setup.is_some(),
             Self::Capture(_)
             | Self::Check(_)
             | Self::Decimate(_)

@@ -8,7 +8,7 @@ use clap::Args;
 #[derive(Debug, Clone, Args)]
 #[command(next_help_heading = "Setup file")]
 pub struct SetupArgs {
-    /// Read options for scale, trigger and record from a file; those given here go before
+    /// Read options for scale, trigger and record from a file; command-line options override the file
     #[arg(long, value_name = "FILE.toml")]
     pub setup: Option<PathBuf>,
     /// Write the options for scale, trigger and record to a file; or, as constants for firmware,

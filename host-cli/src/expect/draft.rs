@@ -7,7 +7,7 @@ use stillwave::{Instant, Record, RecordShape, Sample, Scale};
 
 use crate::calibration::Calibration;
 use crate::error::Error;
-use crate::measured::{Measurer, QUANTITIES, Range, Ranges, Unit, usual};
+use crate::measured::{self, Measurer, QUANTITIES, Range, Ranges, Unit, usual};
 use crate::quantity::{counted, format_si};
 
 /// The quantities worth stating, where every record has them.
@@ -43,6 +43,8 @@ type Corners = Vec<(String, String)>;
 pub struct Draft<T> {
     calibration: Calibration,
     measurer: Measurer,
+    /// A line on options that `check` needs too.
+    measured_how: String,
     shape: RecordShape,
     quantities: Vec<Ranges>,
     /// The smallest and the largest sample at each place of a record.
@@ -63,7 +65,15 @@ impl<T: Sample> Draft<T> {
         calibration: &Calibration,
         config: Config,
     ) -> Result<Self, Error> {
+        let measured_how = if config == measured::config(calibration) {
+            String::new()
+        } else {
+            "\n# Measured by --states, --state-low, --state-high or --references: give check the same.\n\
+             # (live --expect measures without them.)"
+                .to_owned()
+        };
         Ok(Self {
+            measured_how,
             calibration: *calibration,
             measurer: Measurer::new(usual(), calibration, config)?.with_ranges(),
             shape,
@@ -110,7 +120,8 @@ impl<T: Sample> Draft<T> {
         let _ = writeln!(
             text,
             "# What the signal should be: drafted from {counted} of {source}.\n\
-             # Correct it to what you know; leave out what does not matter.\n"
+             # Correct it to what you know; leave out what does not matter.{}\n",
+            self.measured_how
         );
         let swing =
             self.quantity("peak_to_peak").and_then(|(_, q)| q.total().ok()).map_or(0.0, |q| q.mean);

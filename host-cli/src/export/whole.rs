@@ -3,18 +3,25 @@
 use std::fs::File;
 use std::io::{self, BufWriter, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
+use std::time::{Duration, Instant};
 
 use tempfile::NamedTempFile;
 
 use crate::error::Error;
 use crate::input::is_being_read;
+use crate::interrupt;
 
 /// A file under a temporary name in the folder of its own; gone if it is never finished.
 pub(crate) struct WholeFile {
     target: PathBuf,
     overwrite: bool,
     writer: BufWriter<NamedTempFile>,
+    began: Instant,
 }
+
+/// A file that takes longer is flushed to the disk: its work is worth the wait. Records that come one
+/// after another are not: waiting for the disk at each would make a board overrun.
+const LONG_WORK: Duration = Duration::from_secs(1);
 
 impl WholeFile {
     pub(crate) fn create(target: &Path, overwrite: bool) -> Result<Self, Error> {
@@ -51,7 +58,7 @@ impl WholeFile {
             return refused(format!("there is no folder {}", folder.display()), "make it first");
         }
         let file = temporary().tempfile_in(folder).map_err(|fault| failed(&target, fault))?;
-        Ok(Self { target, overwrite, writer: BufWriter::new(file) })
+        Ok(Self { target, overwrite, writer: BufWriter::new(file), began: Instant::now() })
     }
 
     /// The error for a failed write to this file.
@@ -70,11 +77,16 @@ impl WholeFile {
 
     /// Ends the writing, before the file gets its name.
     pub(crate) fn complete(self) -> Result<Complete, Error> {
-        let Self { target, overwrite, writer } = self;
+        // What is finished is kept, however long the disk takes.
+        interrupt::is_finishing();
+        let Self { target, overwrite, writer, began } = self;
+        let is_durable = began.elapsed() >= LONG_WORK || target.exists();
         let file = writer.into_inner().map_err(|fault| failed(&target, fault.into_error()))?;
         // Before it gets its name: or else a loss of power may leave the name without the content.
-        file.as_file().sync_all().map_err(|fault| failed(&target, fault))?;
-        Ok(Complete { target, overwrite, file })
+        if is_durable {
+            flush(file.as_file()).map_err(|fault| failed(&target, fault))?;
+        }
+        Ok(Complete { target, overwrite, is_durable, file })
     }
 }
 
@@ -82,6 +94,8 @@ impl WholeFile {
 pub(crate) struct Complete<F = File> {
     target: PathBuf,
     overwrite: bool,
+    /// Whether it was flushed to the disk, and its name is to be.
+    is_durable: bool,
     file: NamedTempFile<F>,
 }
 
@@ -100,7 +114,8 @@ impl<F> Complete<F> {
             return None;
         }
         let file = temporary().make_in(own.parent()?, |path| std::fs::hard_link(own, path)).ok()?;
-        Some(Complete { target: self.target.clone(), overwrite: self.overwrite, file })
+        let Self { overwrite, is_durable, .. } = *self;
+        Some(Complete { target: self.target.clone(), overwrite, is_durable, file })
     }
 
     /// Leaves the file under its temporary name.
@@ -111,12 +126,14 @@ impl<F> Complete<F> {
 
     /// Gives the file its name.
     pub(crate) fn finish(self) -> Result<(), Error> {
-        let Self { target, overwrite, file } = self;
+        let Self { target, overwrite, is_durable, file } = self;
         let renamed =
             if overwrite { file.persist(&target) } else { file.persist_noclobber(&target) };
         match renamed {
             Ok(_) => {
-                keep_name(&target);
+                if is_durable {
+                    keep_name(&target);
+                }
                 Ok(())
             }
             Err(error) if error.error.kind() == io::ErrorKind::AlreadyExists => {
@@ -151,6 +168,19 @@ fn temporary() -> tempfile::Builder<'static, 'static> {
     #[cfg(unix)]
     builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
     builder
+}
+
+/// Has a file's content survive a loss of power, where its disk can do that: shares in a network may
+/// not know how.
+fn flush(file: &File) -> io::Result<()> {
+    match file.sync_all() {
+        Err(fault)
+            if matches!(fault.kind(), io::ErrorKind::Unsupported | io::ErrorKind::InvalidInput) =>
+        {
+            Ok(())
+        }
+        flushed => flushed,
+    }
 }
 
 /// Has a new name survive a loss of power. Where a disk cannot do that, it is as good as it gets.

@@ -103,7 +103,7 @@ impl<W: Write> MeasurementReport<W> {
             if let Ok(sigma) = quantity.sigma(found) {
                 summary.variances.push(Ok(sigma * sigma));
             }
-            for doubt in quantity.doubts(found) {
+            for doubt in quantity.doubts(found).filter(|_| value.is_ok()) {
                 let (count, last) = summary.doubts.entry(kind_of_doubt(doubt)).or_default();
                 *count += 1;
                 *last = doubt_in_words(doubt, calibration);
@@ -213,7 +213,7 @@ impl<W: Write> MeasurementReport<W> {
     }
 }
 
-/// Each doubt once, with the quantities it is about: `high, amplitude: …; …`.
+/// Each doubt once, with the quantities it is about, in quotes: `"high amplitude: …; …"`.
 fn doubts_in_a_field(quantities: &[Quantity], found: &Found, calibration: &Calibration) -> String {
     let mut doubts: Vec<(String, Vec<&str>)> = Vec::new();
     for quantity in quantities.iter().filter(|quantity| (quantity.of)(found).is_ok()) {
@@ -227,7 +227,6 @@ fn doubts_in_a_field(quantities: &[Quantity], found: &Found, calibration: &Calib
     }
     let texts: Vec<_> =
         doubts.iter().map(|(words, keys)| format!("{}: {words}", keys.join(" "))).collect();
-    // Commas and colons need quotes, and no doubt has any itself.
     if texts.is_empty() { String::new() } else { format!("\"{}\"", texts.join("; ")) }
 }
 

@@ -38,6 +38,8 @@ impl Client {
                 return Ok(());
             }
         }
+        // It could not be heard before.
+        self.presence.hear();
         let (mut session, mut bytes, mut answer) = (Session::default(), [0; 1024], Vec::new());
         let mut browser = Browser::default();
         loop {
