@@ -20,8 +20,8 @@
 //!
 //! Everything that depends on a level stands on the engine's one [`Comparator`](crate::Comparator).
 //! Integer samples are handled in integers up to the last step, so that a chip gives what a PC
-//! gives. All basic measurements of 1000 16-bit samples with 10 cycles take 85,500 instructions on a
-//! Cortex-M4, 175,000 on a Cortex-M0, and 2.7 KiB of stack (counted in emulation, by
+//! gives. All basic measurements of 1000 16-bit samples with 10 cycles take 77,000 instructions on a
+//! Cortex-M4, 148,000 on a Cortex-M0, and 2.6 KiB of stack (counted in emulation, by
 //! `tools/chip-bench`).
 
 mod config;

@@ -128,7 +128,7 @@ impl<T: Sample> Rest<T> {
                         // hardly any: half of it is added.
                         let lost = (amplitude << order).checked_div(8 * shortest).unwrap_or(0);
                         if let Ok(sides) = means.levels(range, of_means) {
-                            levels = sides.smoothed(lost);
+                            levels = sides.smoothed(lost, range);
                         }
                     }
                 }
@@ -264,12 +264,12 @@ impl Sides {
     }
 
     /// The same found in means of samples, which take a little from peaks.
-    fn smoothed(self, lost: u32) -> Self {
+    fn smoothed(self, lost: u32, range: u32) -> Self {
         let Self { low, high } = self;
         let lost_at = |side: &Side| if side.rests { 0 } else { lost };
         Self {
             low: Side { stretch: None, at: low.at.saturating_sub(lost_at(&low)), ..low },
-            high: Side { stretch: None, at: high.at + lost_at(&high), ..high },
+            high: Side { stretch: None, at: (high.at + lost_at(&high)).min(range), ..high },
         }
     }
 
