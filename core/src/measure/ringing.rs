@@ -3,7 +3,7 @@
 use super::number::real;
 use super::rest::Rest;
 use super::{Meter, StateLevels};
-use crate::Sample;
+use crate::{Sample, Slope};
 
 impl Meter {
     /// Whether a signal that rests, and overshoots, moves by more than a fiftieth of its amplitude
@@ -28,10 +28,16 @@ impl Meter {
         let levels = super::meter::Levels { states: rest.levels, rest: Some(*rest) };
         let mut before: Option<usize> = None;
         let mut rings = false;
+        // Noise alone moves thousands of samples by eight deviations.
+        let size = size + 2.0 * rest.noise;
         let found = self.for_each_transition(samples, &levels, &mut |transition| {
+            let rests = match transition.slope {
+                Slope::Rising => rest.low_rests,
+                Slope::Falling => rest.high_rests,
+            };
             let until = transition.begin.unwrap_or(transition.mid).position as usize;
             let this = transition.mid.position as usize;
-            let Some(last) = before.replace(this) else { return };
+            let Some(last) = before.replace(this).filter(|_| rests) else { return };
             let from = last + until.saturating_sub(last) / 4 * 3;
             // The last sample before a transition belongs to it.
             let end = samples.get(from..until.saturating_sub(1)).unwrap_or(&[]);

@@ -42,16 +42,18 @@ impl<'a, T: Sample> Smooth<'a, T> {
         hysteresis: f64,
     ) -> Self {
         let keys = within.keys_a_unit();
-        // Levels lie within 2^32 keys, and sums have at most 32.
+        // Levels lie within 2^32 keys, and sums have at most 64 of them.
         let scaled =
             |keys: f64| fixed(keys).clamp(-(1 << 50), 1 << 50).saturating_mul(i64::from(window));
+        // As if one before the first were like it.
+        let first = samples.iter().find_map(|&x| within.key_within(x)).unwrap_or(0);
         Self {
             samples,
             window,
             next: 0,
             sum: 0,
-            added: 0,
-            removed: 0,
+            added: first,
+            removed: first,
             middle: scaled((middle - real(within.minimum())) * keys),
             reach: scaled(hysteresis * keys).max(1),
             last: 0,

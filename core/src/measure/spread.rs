@@ -50,7 +50,7 @@ impl Meter {
                 timing
             });
         }
-        if timing.rise_time == Err(Reason::Clipped) {
+        if [timing.rise_time, timing.fall_time].contains(&Err(Reason::Clipped)) {
             return found.map(|mut timing| {
                 timing.leave_out_durations(Reason::Clipped);
                 timing

@@ -237,7 +237,7 @@ pub(super) struct TimingSums {
     high_in_cycles: u64,
     cycles: Times,
     /// Of periods, in 1/256 of a sample.
-    squares: u64,
+    squares: u128,
     kinds: Kinds<Times>,
     /// Of transitions like the first, and of the others.
     runs: Option<[Runs; 2]>,
@@ -307,7 +307,7 @@ impl TimingSums {
                 let before = self.cycles.parts;
                 self.cycles.parts = mid.since(at).parts();
                 let period = self.cycles.parts.saturating_sub(before) >> 8;
-                self.squares = self.squares.saturating_add(period.saturating_mul(period));
+                self.squares = self.squares.saturating_add(period.saturating_mul(period).into());
                 self.high_in_cycles = self.high;
             }
             Some(_) => {}

@@ -208,8 +208,8 @@ fn most(past: impl Iterator<Item = bool>) -> Option<usize> {
         if is_past && sum > best {
             (found, best) = (Some(steps), sum);
         }
-        sum += if is_past { -1 } else { 1 };
-        if found.is_some() && sum < best - 32 {
+        sum = sum.saturating_add(if is_past { -1 } else { 1 });
+        if found.is_some() && sum < best.saturating_sub(32) {
             break;
         }
     }

@@ -5,12 +5,15 @@ use super::meter::Levels;
 use super::number::real;
 use super::rest::Rest;
 use super::statistics::Sums;
-use super::{Measure, Meter, Reason, StateLevels, Timing, Value};
+use super::timing::TimingSums;
+use super::{LevelMethod, Measure, Meter, Reason, StateLevels, Timing, Value};
 use crate::sample::Number;
 use crate::{ConfigError, Sample, Scale};
 
 /// The deviation of rounding to whole counts: 1/√12 (uniform distribution, textbook).
 const ROUNDING: f64 = 0.288_675;
+/// Samples that an edge takes which the record does not show whole.
+const UNKNOWN_EDGE: f64 = 1.0;
 /// How well the passage of an edge is known that jumps between two samples: as well.
 const JUMP: f64 = 0.288_675;
 
@@ -86,7 +89,8 @@ impl Uncertainty {
             maximum: volts(self.maximum),
             peak_to_peak: volts(self.peak_to_peak),
             mean: volts(self.mean),
-            rms: volts(self.rms),
+            // About 0 V, which may be near the mean: at most that about the mean.
+            rms: volts(self.rms.and(self.ac_rms)),
             ac_rms: volts(self.ac_rms),
             low: volts(self.low),
             high: volts(self.high),
@@ -137,6 +141,9 @@ struct Budget {
     cycles: f64,
     /// Both slopes count for the period.
     steady: bool,
+    /// The rise and the fall time, clipped or not, and the part of the amplitude they are of.
+    edges: [Value; 2],
+    span: f64,
 }
 
 impl Meter {
@@ -164,12 +171,38 @@ impl Meter {
             smoothing: rest.map_or(1.0, |rest| f64::from(rest.smoothing.max(1))),
             cycles: found.timing.cycles.max(1) as f64,
             steady: levels.is_ok_and(|levels| levels.is_steady()),
+            edges: self.edges(samples, &levels, found),
+            span: self.config().references.high - self.config().references.low,
         };
         let sides = match levels {
-            Ok(levels) if self.config().levels.is_none() => budget.sides(samples, &levels, found),
+            Ok(levels) if self.config().levels.is_none() => {
+                let may_rest = self.config().method != LevelMethod::Extremes;
+                budget.sides(samples, &levels, found, may_rest)
+            }
             _ => (0.0, 0.0),
         };
         budget.of(self, found, samples.len() as f64, sides)
+    }
+}
+
+impl Meter {
+    /// How long edges take: what clipping withholds still moves with the noise.
+    fn edges<T: Sample>(
+        &self,
+        samples: &[T],
+        levels: &Result<Levels<T>, Reason>,
+        found: &Measurements,
+    ) -> [Value; 2] {
+        let Timing { rise_time, fall_time, .. } = found.timing;
+        let (Ok(levels), true) = (levels, [rise_time, fall_time].contains(&Err(Reason::Clipped)))
+        else {
+            return [rise_time, fall_time];
+        };
+        let mut sums = TimingSums::new(levels.is_steady());
+        match self.for_each_transition(samples, levels, &mut |transition| sums.add(transition)) {
+            Ok(()) => [sums.timing().rise_time, sums.timing().fall_time],
+            Err(reason) => [Err(reason); 2],
+        }
     }
 }
 
@@ -180,9 +213,12 @@ impl Budget {
         samples: &[T],
         levels: &Levels<T>,
         found: &Measurements,
+        may_rest: bool,
     ) -> (f64, f64) {
-        let (low_rests, high_rests) =
-            levels.rest.as_ref().map_or((true, true), |rest| (rest.low_rests, rest.high_rests));
+        let (low_rests, high_rests) = levels
+            .rest
+            .as_ref()
+            .map_or((may_rest, may_rest), |rest| (rest.low_rests, rest.high_rests));
         let drops = match &levels.rest {
             Some(rest) if !low_rests || !high_rests => drops(samples, rest),
             _ => (0.0, 0.0),
@@ -225,7 +261,7 @@ impl Budget {
         let rms = |value: Value| {
             value.map(|rms| {
                 let by_power = if rms > 0.0 { 0.5 * self.sample * self.sample / rms } else { 0.0 };
-                libm::hypot(mean, by_power)
+                libm::hypot(mean, by_power.min(self.sample))
             })
         };
         Uncertainty {
@@ -246,13 +282,17 @@ impl Budget {
     }
 
     fn timing(&self, timing: &Timing, found: &Measurements, level: f64) -> Timing {
+        // Of both edges, the slower one is moved by noise, and the faster one may jump.
+        let known = self.edges.into_iter().filter_map(|edge| match edge {
+            Ok(time) => Some(time),
+            Err(Reason::TooFast) => Some(0.0),
+            Err(_) => None,
+        });
+        let slow = known.clone().fold(0.0, f64::max);
+        let fast = known.reduce(f64::min).unwrap_or(UNKNOWN_EDGE);
         // Samples a count of the amplitude, at the middle of an edge: 0 where it jumps.
-        let edge = timing.rise_time.or(timing.fall_time);
-        let per_count = match edge {
-            Ok(time) if self.amplitude > 0.0 => time / (0.8 * self.amplitude),
-            _ => 0.0,
-        };
-        let fast = edge.unwrap_or(if edge == Err(Reason::TooFast) { 0.0 } else { 100.0 });
+        let per_count =
+            if self.amplitude > 0.0 { slow / (self.span * self.amplitude) } else { 0.0 };
         // Between samples: a jump may be anywhere, a slow edge is known well.
         let between = JUMP / (1.0 + (fast * fast) / 4.0);
         let by_noise = self.sample * per_count;

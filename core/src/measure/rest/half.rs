@@ -78,7 +78,7 @@ fn rest(half: &[u16], total: u32, search: &Search) -> Option<Stretch> {
     // The first that holds 30 % of it.
     let mut from = 0;
     let mut held = self::total(half.get(..window)?);
-    while from < fullest_at && held / 3 < most / 10 {
+    while from < fullest_at && held * 10 < most * 3 {
         held = held + u32::from(*half.get(from + window)?) - u32::from(*half.get(from)?);
         from += 1;
     }

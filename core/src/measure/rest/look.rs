@@ -81,7 +81,7 @@ impl Look {
         let binning = &steps.binning;
         let window = 1_usize << order;
         // Of many samples not all, so that short counts have room.
-        let stride = (samples.len() >> 16) + 1;
+        let stride = ((samples.len() as u64) >> 16) as usize + 1;
         let (mut sum, mut last, mut left, mut next) = (0_u64, 0, 0, window - 1);
         for (index, &x) in samples.iter().enumerate() {
             last = binning.key_within(x).unwrap_or(last);

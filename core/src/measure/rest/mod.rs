@@ -31,7 +31,10 @@ use steps::Steps;
 const PARTS: u32 = 16;
 
 /// Samples looked at, from the first one on.
-const MOST_SAMPLES: usize = 1 << 28;
+const MOST_SAMPLES: usize = if usize::BITS > 28 { 1 << 28 } else { usize::MAX };
+
+/// The most samples that may stand apart: three at either end.
+const MOST_APART: u32 = 6;
 
 /// Means for peaks are of at most one in so many samples from one crossing to the next.
 const SHORT: u32 = 16;
@@ -72,7 +75,19 @@ impl<T: Sample> Rest<T> {
     #[inline(never)]
     pub(super) fn of(samples: &[T], extremes: &Extremes<T>) -> Result<Self, Reason> {
         // So far, counts have room for all sums; more samples would hardly say more.
-        let samples = samples.get(..MOST_SAMPLES).unwrap_or(samples);
+        let mut extremes = *extremes;
+        let mut looked_at = samples;
+        if let Some(first) = samples.get(..MOST_SAMPLES)
+            && let Some((&x, rest)) = first.split_first()
+        {
+            looked_at = first;
+            extremes = Extremes::of_one(x);
+            rest.iter().for_each(|&x| extremes.add(x));
+        }
+        let samples = looked_at;
+        if extremes.minimum >= extremes.maximum {
+            return Err(Reason::OneLevel);
+        }
         let mut steps = Steps::new(Binning::fine(extremes.minimum, extremes.maximum));
         // In steps of the whole record; those of a part are finer for floating-point samples.
         let mut noise = noise::noise(samples, &steps);
@@ -84,11 +99,14 @@ impl<T: Sample> Rest<T> {
             let (below, above) = (rest.part_of_range(35), rest.part_of_range(65));
             let (crossings, _) = swings::swings(samples, &rest, below, above);
             let next = Look::at(samples, &rest, in_rest);
-            let is_cut = crossings >= 6 * spikes.count
-                || (crossings >= 1 && next.rests())
-                || (crossings >= 2 && rest.stands_alone(samples));
+            // The histogram of a long record counts by twos, fours and so on.
+            let outside = rest.outside(samples);
+            let is_cut = outside <= MOST_APART
+                && (crossings >= 6 * outside
+                    || (crossings >= 1 && next.rests())
+                    || (crossings >= 2 && rest.stands_alone(samples)));
             if is_cut {
-                left_out = rest.outside(samples);
+                left_out = outside;
                 (steps, noise, look) = (rest, in_rest, next);
                 break;
             }
@@ -107,7 +125,8 @@ impl<T: Sample> Rest<T> {
         let amplitude = levels.amplitude();
         if noise * 250 > amplitude {
             let (crossings, shortest) = swings::swings(samples, &steps, below, above);
-            let few = u64::from(look.total) * 10 < u64::from(crossings) * 32;
+            let count = (samples.len() as u64).saturating_sub(left_out.into());
+            let few = count * 10 < u64::from(crossings) * 32;
             if few {
                 too_few = true;
                 noise = 0;
@@ -282,7 +301,7 @@ impl Sides {
     /// Some % of the amplitude from either level inwards.
     fn inner(&self, percent: u32) -> (u32, u32) {
         // Below 2^24 parts.
-        let part = self.amplitude() / 100 * percent;
+        let part = self.amplitude() * percent / 100;
         (self.low.at + part, self.high.at.saturating_sub(part))
     }
 }
