@@ -82,7 +82,9 @@ impl<T: Sample> Rest<T> {
         {
             looked_at = first;
             extremes = Extremes::of_one(x);
-            rest.iter().for_each(|&x| extremes.add(x));
+            for &x in rest {
+                extremes.add(x);
+            }
         }
         let samples = looked_at;
         if extremes.minimum >= extremes.maximum {
