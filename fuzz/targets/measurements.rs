@@ -52,6 +52,10 @@ fn check<T: Kind>(input: &Input) {
     if let Some(meter) = meter(input) {
         assert_sound(&a, &meter);
         let measured = meter.measure(&a);
+        let sigma = meter.uncertainty(&a, &measured);
+        for value in [sigma.amplitude, sigma.rms, sigma.timing.period, sigma.timing.duty] {
+            assert!(value.is_err() || value.is_ok_and(|sigma| sigma >= 0.0 && sigma.is_finite()));
+        }
         let (mut running, mut spread) = (Running::default(), Distribution::default());
         for value in [measured.mean, measured.rms, measured.timing.period, Ok(input.limit[0])] {
             running.push(value);
