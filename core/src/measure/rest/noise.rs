@@ -32,7 +32,7 @@ pub(super) fn noise<T: Sample>(samples: &[T], steps: &Steps<T>) -> u32 {
 fn estimate<T: Sample>(samples: &[T], steps: &Steps<T>, positions: usize) -> u32 {
     let mut counts = [[0_u16; BINS]; 3];
     // An odd stride meets every phase of a signal locked to an even number of samples.
-    let stride = (samples.len() / positions) | 1;
+    let stride = samples.len().checked_div(positions).unwrap_or(0) | 1;
     let mut total = 0_u32;
     for seven in samples.windows(7).step_by(stride) {
         let Some(&seven) = seven.first_chunk::<7>() else { continue };
