@@ -98,9 +98,10 @@ fn end_at_each(
             }
             tokio::spawn(async move {
                 sleep(PATIENCE).await;
-                if !FINISHING.load(Ordering::Relaxed) {
-                    std::process::exit(status.into());
+                while FINISHING.load(Ordering::Relaxed) {
+                    sleep(PATIENCE).await;
                 }
+                std::process::exit(status.into());
             });
         }
     });
@@ -111,13 +112,11 @@ pub fn status() -> ExitCode {
     ExitCode::from(REQUESTED.load(Ordering::Relaxed))
 }
 
-/// Says that a file is being completed, which may take longer than a pipe is waited for. A second
+/// Says whether a file is being completed, which may take longer than a pipe is waited for. A second
 /// request still ends the program.
-pub fn is_finishing() {
-    // Only once it was asked to end: a command that writes many files goes on reading between them.
-    if came() {
-        FINISHING.store(true, Ordering::Relaxed);
-    }
+pub fn set_finishing(is_finishing: bool) {
+    // Once asked to end, the program has only its files to complete.
+    FINISHING.store(is_finishing || came(), Ordering::Relaxed);
 }
 
 /// Whether the program was asked to end.

@@ -78,7 +78,7 @@ impl WholeFile {
     /// Ends the writing, before the file gets its name.
     pub(crate) fn complete(self) -> Result<Complete, Error> {
         // What is finished is kept, however long the disk takes.
-        interrupt::is_finishing();
+        interrupt::set_finishing(true);
         let Self { target, overwrite, writer, began } = self;
         let is_durable = began.elapsed() >= LONG_WORK || target.exists();
         let file = writer.into_inner().map_err(|fault| failed(&target, fault.into_error()))?;
@@ -86,6 +86,7 @@ impl WholeFile {
         if is_durable {
             flush(file.as_file()).map_err(|fault| failed(&target, fault))?;
         }
+        interrupt::set_finishing(false);
         Ok(Complete { target, overwrite, is_durable, file })
     }
 }
