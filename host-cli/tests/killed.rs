@@ -9,6 +9,8 @@
 //! changes neither files nor status.
 #![cfg(target_os = "linux")]
 
+#[path = "program/other.rs"]
+mod other;
 mod program;
 
 use std::collections::BTreeMap;
@@ -338,9 +340,7 @@ const CALLS: &str = "rename,renameat,renameat2,link,linkat,unlink,unlinkat";
 /// Runs each kind of output that has `of` in its name under strace with that injection, for its
 /// first, second … call until it succeeds; holds what each run leaves.
 fn at_every_call(of: &str, calls: &str, injection: impl Fn(u32) -> String, most: u32, what: &str) {
-    if Command::new("strace").arg("-V").stdout(Stdio::null()).status().is_err() {
-        assert!(std::env::var("STILLWAVE_CHIP").as_deref() != Ok("required"), "strace is missing");
-        eprintln!("skipped: strace is missing");
+    if !other::is_there("strace", what) {
         return;
     }
     let given = given();

@@ -1,6 +1,8 @@
 //! `live`: recordings played as a board would send them, a board that goes and comes back, and the
 //! screen in a terminal.
 
+#[path = "program/other.rs"]
+mod other;
 mod program;
 
 use std::io::{Read, Write};
@@ -328,9 +330,7 @@ impl Drop for Terminal {
 
 #[test]
 fn the_screen_in_a_terminal() {
-    if Command::new("tmux").arg("-V").output().is_err() {
-        assert!(std::env::var("STILLWAVE_CHIP").as_deref() != Ok("required"), "tmux is missing");
-        eprintln!("skipped: tmux is missing");
+    if !other::is_there("tmux", "the screen in a terminal") {
         return;
     }
     let folder = folder("live-screen");
