@@ -222,6 +222,96 @@ fn a_frame_has_its_pulses() {
     assert_eq!(of(VideoStandard::Lines525, 4.7e-6), 254 + 253);
 }
 
+/// The pulses at the beginning and in the middle of lines, from the first number to the second: `L` a
+/// line's, `e` equalising, `B` broad, `-` none. Written down by hand, apart from what signals are
+/// made by here, as ITU-R BT.470-6 numbers the lines of 625/50 (from memory).
+const LINES_625: [(u16, u16, &str); 12] = [
+    (1, 2, "BB"),
+    (3, 3, "Be"),
+    (4, 5, "ee"),
+    (6, 310, "L-"),
+    (311, 312, "ee"),
+    (313, 313, "eB"),
+    (314, 315, "BB"),
+    (316, 317, "ee"),
+    (318, 318, "e-"),
+    (319, 622, "L-"),
+    (623, 623, "Le"),
+    (624, 625, "ee"),
+];
+
+/// The same for 525/59.94, as ITU-R BT.1700 numbers its lines (from memory).
+const LINES_525: [(u16, u16, &str); 12] = [
+    (1, 3, "ee"),
+    (4, 6, "BB"),
+    (7, 9, "ee"),
+    (10, 262, "L-"),
+    (263, 263, "Le"),
+    (264, 265, "ee"),
+    (266, 266, "eB"),
+    (267, 268, "BB"),
+    (269, 269, "Be"),
+    (270, 271, "ee"),
+    (272, 272, "e-"),
+    (273, 525, "L-"),
+];
+
+/// Two frames of 128 samples a line, from line `from` on. Broad pulses begin the first field with line
+/// `first` and the second in the middle of line `middle`, which comes before `first` here: from the
+/// next line on, numbers are known. `last` is the last line that begins in the first field.
+fn numbers_as_in_a_table(
+    (standard, rate): (VideoStandard, f64),
+    table: &[(u16, u16, &str)],
+    from: u16,
+    [first, last, middle]: [u16; 3],
+) {
+    let frame: Vec<(u16, &str)> = table
+        .iter()
+        .flat_map(|&(begin, end, halves)| (begin..=end).map(move |line| (line, halves)))
+        .collect();
+    assert_eq!(frame.len(), usize::from(standard.lines()));
+    let lines = frame.iter().cycle().skip(usize::from(from) - 1).take(2 * frame.len());
+    let mut samples = vec![90_u8; 50];
+    let (mut all, mut fields) = (vec![], vec![]);
+    for &(line, halves) in lines {
+        let at = samples.len();
+        let field = if line <= last { VideoField::First } else { VideoField::Second };
+        all.push((line, field, at));
+        if line == first {
+            fields.push((line, VideoField::First, at));
+        } else if line == middle {
+            fields.push((line, VideoField::Second, at + 64));
+        }
+        for pulse in halves.bytes() {
+            let width = match pulse {
+                b'L' => 9,
+                b'e' => 5,
+                b'B' => 55,
+                _ => 0,
+            };
+            samples.extend([vec![0_u8; width], vec![90; 64 - width]].concat());
+        }
+    }
+    let format = VideoFormat::new(standard, rate).unwrap();
+    let events = |when: VideoWhen| -> Vec<(u16, VideoField, usize)> {
+        let mut video = Video::new(Level::<u8>::new(45, 10).unwrap(), format, when).unwrap();
+        let found = found(&samples, &mut video, std::iter::empty());
+        found.into_iter().map(|(line, field, at)| (line, field, at.ceil() as usize)).collect()
+    };
+    assert_eq!(events(VideoWhen::AnyLine), all[usize::from(middle - from) + 1..]);
+    // The second field of the first frame is what makes the others known.
+    assert_eq!(fields.len(), 4);
+    assert_eq!(events(VideoWhen::AnyField), fields[1..]);
+}
+
+#[test]
+fn lines_have_the_numbers_of_their_standards() {
+    let standard = (VideoStandard::Lines625, 2e6);
+    numbers_as_in_a_table(standard, &LINES_625, 300, [1, 313, 313]);
+    let standard = (VideoStandard::Lines525, 128.0 * 4.5e6 / 286.0);
+    numbers_as_in_a_table(standard, &LINES_525, 255, [4, 263, 266]);
+}
+
 #[test]
 fn the_scan_is_found_again_after_a_gap() {
     let scene = Scene {
