@@ -174,7 +174,7 @@ fn level_too_high() {
     recording.explains("--level 2V --hysteresis 1.78V", &said);
 }
 
-/// IRIG-B (IRIG standard 200): markers of 8 ms, wanted over 8.16 ms.
+/// IRIG-B (IRIG standard 200, from memory): markers of 8 ms, wanted over 8.16 ms.
 #[test]
 fn irig_b() {
     let widths: Vec<f64> =
@@ -206,7 +206,7 @@ fn dcf77() {
     recording.takes(&explanation, rest, 2);
 }
 
-/// DMX512-A (ANSI E1.11): breaks of 92 µs, wanted from 94 µs on.
+/// DMX512-A (ANSI E1.11, from memory): breaks of 92 µs, wanted from 94 µs on.
 #[test]
 fn dmx_break() {
     let mut line = Vec::new();
@@ -259,8 +259,8 @@ fn i2c() {
     assert!(good.contains("start"), "{good}");
 }
 
-/// Lines and the pulses of an even field of a 625/50 picture (ITU-R BT.470-6), through a level 2 %
-/// below the noise on their tips; and a line that is not in the recording.
+/// Lines and the pulses of an even field of a 625/50 picture (ITU-R BT.470-6, from memory), through
+/// a level 2 % below the noise on their tips; and a line that is not in the recording.
 #[test]
 fn picture() {
     let (tip, black, half) = (500.0, 1500.0, 32e-6);

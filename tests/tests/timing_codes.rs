@@ -97,8 +97,9 @@ fn dcf77_has_no_mark_in_the_last_second_of_a_minute() {
     near(&line.times(&events(dropout, &samples)), expected, 0.01);
 }
 
-/// IRIG-B, IRIG standard 200: 100 elements a second, each high for 2 ms (0), 5 ms (1) or 8 ms
-/// (marker); elements 0, 9, 19 … 99 of a frame are markers, so that two in succession begin it.
+/// IRIG-B, IRIG standard 200-04 (at second hand; 200-16 was not seen): 100 elements a second, each
+/// high for 2 ms (0), 5 ms (1) or 8 ms (marker); elements 0, 9, 19 … 99 of a frame are markers, so
+/// that two in succession begin it.
 #[test]
 fn irig_b_elements_are_told_by_their_width() {
     let line = Line { rate: 48_000.0, slope: 100e-6, noise: 100.0 };

@@ -16,10 +16,12 @@ use crate::{Block, Condition, ConfigError, Event, EventKind, Instant, Level, Sam
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum VideoStandard {
     /// 625 lines, 50 fields a second: a line lasts 64 µs. The first broad pulse of the first field
-    /// begins line 1, that of the second field is in the middle of line 313 (ITU-R BT.470-6).
+    /// begins line 1, that of the second field is in the middle of line 313 (ITU-R BT.470-6;
+    /// from memory).
     Lines625,
     /// 525 lines, 59.94 fields a second: a line lasts 63.5556 µs. The first broad pulse of the first
-    /// field begins line 4, that of the second field is in the middle of line 266 (ITU-R BT.1700).
+    /// field begins line 4, that of the second field is in the middle of line 266 (ITU-R BT.1700;
+    /// from memory).
     Lines525,
 }
 

@@ -18,7 +18,7 @@ const LONGEST_PLAIN: usize = HEAD + LONGEST_MESSAGE + TAIL;
 /// Bytes of the longest frame: COBS adds one for every 254 begun, and the 0.
 pub const LONGEST_FRAME: usize = LONGEST_PLAIN + LONGEST_PLAIN / 254 + 2;
 
-/// CRC-32 as in IEEE 802.3 (check value 0xCBF43926 for "123456789").
+/// CRC-32 as in IEEE 802.3 (from memory; check value 0xCBF43926 for "123456789").
 static CRC: Crc<u32> = Crc::<u32>::new(&CRC_32_ISO_HDLC);
 
 /// Makes frames, and numbers them.

@@ -1,4 +1,4 @@
-//! Answers: those of one message on one line.
+//! Answers: those of one message on one line. Standards are cited from memory.
 
 use core::fmt::Arguments;
 

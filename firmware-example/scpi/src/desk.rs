@@ -1,4 +1,4 @@
-//! The commands.
+//! The commands. Standards are cited from memory.
 
 #![expect(
     clippy::unnecessary_wraps,

@@ -11,6 +11,8 @@
 //! suffixes (`20 mV`), `MINimum` and `MAXimum`, one answer a message, the status registers, the
 //! standard's error numbers. `LINK.md` lists the commands.
 //!
+//! Neither standard was at hand: what their chapters say, in all files here, is from memory.
+//!
 //! [`Session::take`] is all there is to call: bytes in, answers out, whatever the bytes.
 #![cfg_attr(not(test), no_std)]
 #![forbid(unsafe_code)]

@@ -1,4 +1,5 @@
 //! The registers of IEEE 488.2 (11) and SCPI-1999 (volume 1, 9), and the queue of errors.
+//! Standards are cited from memory.
 
 use heapless::Deque;
 use microscpi::Error;

@@ -1,4 +1,4 @@
-//! One unit of a message, made ready for the parser.
+//! One unit of a message, made ready for the parser. Standards are cited from memory.
 
 use heapless::String;
 use microscpi::Error;

@@ -1,4 +1,4 @@
-//! Values with their units, and words in short and long form.
+//! Values with their units, and words in short and long form. Standards are cited from memory.
 
 use heapless::String;
 use microscpi::{Error, Value};

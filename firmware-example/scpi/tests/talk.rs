@@ -1,4 +1,4 @@
-//! What is said, and what is answered.
+//! What is said, and what is answered. Standards are cited from memory.
 
 use proptest::prelude::*;
 use stillwave_scpi::Session;

@@ -29,8 +29,8 @@ const NO_SINE: f64 = 0.5;
 /// The ellipse of a record, and by how many degrees harmonics may shift its phase.
 ///
 /// From a cycle on it is that of the channels' sines of the first channel's frequency (IEEE Std 1057,
-/// sine fits), which harmonics hardly change: over c cycles, one of a part h of the sine shifts its
-/// phase by h/(π·c) at most. Of less than a cycle it is the conic through the points.
+/// sine fits; from memory), which harmonics hardly change: over c cycles, one of a part h of the sine
+/// shifts its phase by h/(π·c) at most. Of less than a cycle it is the conic through the points.
 fn ellipse<T: Sample>(x: &[T], y: &[T]) -> Result<(Lissajous, f64), Reason> {
     let Ok(a) = SineFit::of(x) else {
         let fit = Lissajous::of(x, y)?;

@@ -1,4 +1,4 @@
-//! CSV, for spreadsheets (RFC 4180).
+//! CSV, for spreadsheets (RFC 4180, from memory).
 
 use std::path::Path;
 

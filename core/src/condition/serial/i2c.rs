@@ -133,7 +133,8 @@ impl<T: Sample> I2c<T> {
     }
 
     /// Passes over spikes of up to `longest` on both lines, as receivers do in fast mode: up to
-    /// 50 ns (UM10204, table 10). Everything else is told as much later, when it is certain.
+    /// 50 ns (UM10204, table 10; from memory). Everything else is told as much later, when it is
+    /// certain.
     #[must_use]
     pub fn without_spikes(mut self, longest: Span) -> Self {
         self.lines.pass_over(longest);

@@ -144,8 +144,9 @@ impl<T: Sample> Uart<T> {
         Ok(Self { line, format, when, side: None, character: None, away: None })
     }
 
-    /// A DMX512 break as receivers must know it, of 88 µs (ANSI E1.11) less the two samples that
-    /// slopes and sampling may hide, on the channel of `level`, sampled `rate` times a second.
+    /// A DMX512 break as receivers must know it, of 88 µs (ANSI E1.11; from memory) less the two
+    /// samples that slopes and sampling may hide, on the channel of `level`, sampled `rate` times a
+    /// second.
     ///
     /// # Errors
     /// As [`Uart::new`].

@@ -63,7 +63,7 @@ impl UartFormat {
         Self::new(31_250.0, rate)
     }
 
-    /// DMX512: 250 kBd, 8 data bits (ANSI E1.11).
+    /// DMX512: 250 kBd, 8 data bits (ANSI E1.11; from memory).
     ///
     /// # Errors
     /// As [`validated`](Self::validated).

@@ -5,7 +5,8 @@ use core::f64::consts::TAU;
 /// How samples are weighed, so that a tone between two bins does not spread over all of them.
 ///
 /// Each is a sum of cosines, w(i) = a₀ − a₁ cos(2πi/N) + a₂ cos(4πi/N) − …, over one period of N
-/// samples (coefficients: textbook, from memory; the flat top's are those of `scipy` 1.17).
+/// samples (coefficients, side lobes and losses: textbook, from memory; the flat top's coefficients
+/// are those of `scipy` 1.17).
 ///
 /// | window | coherent gain | noise bandwidth, bins | highest side lobe | worst loss between bins |
 /// |---|---|---|---|---|

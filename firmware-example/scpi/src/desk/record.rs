@@ -1,4 +1,4 @@
-//! Records: waited for, measured, sent.
+//! Records: waited for, measured, sent. Standards are cited from memory.
 
 use core::fmt::Write as _;
 
@@ -106,7 +106,7 @@ impl<I: Instrument> Desk<'_, I> {
     }
 }
 
-/// The bit of the questionable condition that a quantity has (SCPI-1999, volume 1, 9.4, from memory).
+/// The bit of the questionable condition that a quantity has (SCPI-1999, volume 1, 9.4).
 fn questionable(measure: Measure) -> u16 {
     match measure {
         Measure::Frequency => FREQUENCY,
