@@ -37,13 +37,16 @@ pub fn write_junit(
             status
         };
         let mut case = TestCase::new(tally.subject.key(), status);
-        case.set_classname(name).set_assertions(tally.compared as usize).set_system_out(said);
+        case.set_classname(name).set_system_out(said);
         suite.add_test_case(case);
     }
     let mut report = Report::new("stillwave check");
     report.add_test_suite(suite);
     let mut file = WholeFile::create(path, overwrite)?;
     let text = report.to_string().map_err(|error| file.error(std::io::Error::other(error)))?;
+    // The schema (`tools/foreign/junit-10.xsd`) allows this attribute for a suite, but not for the
+    // outermost element, which comes first.
+    let text = text.replacen(" skipped=\"0\"", "", 1);
     file.put(text.as_bytes())?;
     file.finish()
 }
