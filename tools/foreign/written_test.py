@@ -224,6 +224,20 @@ class Written(FolderTest):
         self.same(samples[:, 0], recording.samples[:, 1].astype("u2"))
 
     @of_each_type
+    def test_records_that_a_check_keeps(self, name, kind, recording):
+        (self.folder / "none.toml").write_text('maximum = { at_least = "9 GV" }\n')
+        volts = [] if kind.is_volts else ["--bits", 8, "--vref", "1V"]
+        job = ["check", *self.input, *self.trigger, *volts, "--pre", f"{PRE}sa", "--post", "100sa"]
+        keep = ["--expect", "none.toml", "--keep", f"kept-{name}", "--save-as", "npy"]
+        run(*job, *keep, folder=self.folder, status=1)
+        kept = sorted((self.folder / f"kept-{name}").iterdir())
+        self.assertEqual(len(kept), len(recording.records()))
+        for file, (_, samples) in zip(kept, recording.records()):
+            # A check looks at one channel. Floating point is written as volts: 1/256 V a count here.
+            counted = kind.is_float and not kind.is_volts
+            self.same(np.load(file), samples[:, 0] / np.float32(256) if counted else samples[:, 0])
+
+    @of_each_type
     def test_events(self, _, kind, recording):
         edges = recording.rising_edges()
         scan = ["scan", *self.input, *self.trigger]
