@@ -208,7 +208,7 @@ impl<T: Sample> Records<T> {
         &mut self,
         mut each: impl FnMut(&Record<'_, T>) -> Result<(), Error> + Send,
     ) -> Result<Outcome, Error> {
-        self.each_seen(|seen| match seen {
+        self.each_seen(&mut |seen| match seen {
             Seen::Event(_) => Ok(()),
             Seen::Record(record) => each(record),
         })
@@ -219,19 +219,16 @@ impl<T: Sample> Records<T> {
     ///
     /// # Errors
     /// As the reader, and as `each`.
-    pub fn each_seen(
-        &mut self,
-        mut each: impl FnMut(Seen<'_, '_, T>) -> Result<(), Error> + Send,
-    ) -> Result<Outcome, Error> {
+    pub fn each_seen(&mut self, each: &mut EachSeen<'_, T>) -> Result<Outcome, Error> {
         note::all(self.plan.warnings());
         let mut trigger = Trigger::new(self.plan.condition()?, self.plan.holdoff)?;
         let width = self.channels.len();
         let buffer = vec![T::default(); self.shape.len() * width];
         let mut recorder = Recorder::new(self.shape, self.mode, width, buffer)?;
-        let mut hand = Hand::new(self.limit, &mut each);
+        let mut hand = Hand::new(self.limit, each);
         let mut reach = self.plan.reach();
         let watched = self.trigger_index;
-        let read = stream::blocks(&mut self.reader, &self.calibration, watched, |channels| {
+        let read = stream::blocks(&mut self.reader, &self.calibration, watched, &mut |channels| {
             let before = hand.limit.map(|_| trigger.clone());
             let block = Block::new(trigger.position(), channels);
             trigger.push_channels(channels, |event| {
@@ -279,9 +276,13 @@ impl<T: Sample> Records<T> {
     }
 }
 
+/// What looks at events and records; behind a pointer, so that an acquisition is compiled once for
+/// each type of sample and not once for each command too.
+type EachSeen<'e, T> = dyn FnMut(Seen<'_, '_, T>) -> Result<(), Error> + Send + 'e;
+
 /// Hands on what an acquisition gives.
-struct Hand<'e, E> {
-    each: &'e mut E,
+struct Hand<'e, T> {
+    each: &'e mut EachSeen<'e, T>,
     limit: Option<u64>,
     /// Events that were seen, but perhaps after the last record.
     waiting: Vec<Event>,
@@ -293,16 +294,13 @@ struct Hand<'e, E> {
     result: Result<(), Error>,
 }
 
-impl<'e, E> Hand<'e, E> {
-    fn new(limit: Option<u64>, each: &'e mut E) -> Self {
+impl<'e, T: Sample> Hand<'e, T> {
+    fn new(limit: Option<u64>, each: &'e mut EachSeen<'e, T>) -> Self {
         let (waiting, end, result) = (Vec::new(), None, Ok(()));
         Self { each, limit, waiting, recorded: 0, forced: 0, end, result }
     }
 
-    fn events_before<T>(&mut self, end: u64)
-    where
-        E: FnMut(Seen<'_, '_, T>) -> Result<(), Error>,
-    {
+    fn events_before(&mut self, end: u64) {
         let count = self.waiting.partition_point(|event| event.at.position < end);
         for event in self.waiting.drain(..count) {
             if self.result.is_ok() {
@@ -311,17 +309,14 @@ impl<'e, E> Hand<'e, E> {
         }
     }
 
-    fn record<T: Sample>(&mut self, record: &Record<'_, T>)
-    where
-        E: FnMut(Seen<'_, '_, T>) -> Result<(), Error>,
-    {
+    fn record(&mut self, record: &Record<'_, T>) {
         if self.end.is_some() {
             return;
         }
         // The event of a record without a time after it is its last.
         let end = record.start + record.samples().len() as u64;
         let end = end.max(record.at.position + u64::from(record.event.is_some()));
-        self.events_before::<T>(end);
+        self.events_before(end);
         if self.result.is_ok() {
             self.result = (self.each)(Seen::Record(record));
         }

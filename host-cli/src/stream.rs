@@ -11,6 +11,7 @@
 
 use std::ops::ControlFlow;
 use std::sync::mpsc::{self, Receiver, Sender};
+use std::sync::{Mutex, PoisonError};
 use std::{iter, thread};
 
 use indicatif::ProgressBar;
@@ -36,6 +37,10 @@ pub struct Read {
     pub quality: Quality,
 }
 
+/// What looks at a block of all channels. Behind a pointer, so that the threads are compiled once for
+/// each type of sample and not once for each command too.
+type Each<'e, T> = dyn FnMut(&[&[T]]) -> Result<ControlFlow<usize>, Error> + Send + 'e;
+
 /// Gives every block to `each`, in order, until the end, Ctrl-C, or `each` wants no more: it then
 /// says how many frames of its last block count. The reader is of no use afterwards.
 ///
@@ -47,7 +52,7 @@ pub fn blocks<T: Sample>(
     reader: &mut Reader<T>,
     calibration: &Calibration,
     watched: usize,
-    each: impl FnMut(&[&[T]]) -> Result<ControlFlow<usize>, Error> + Send,
+    each: &mut Each<'_, T>,
 ) -> Result<Read, Error> {
     let (lowest, highest) = end_codes::<T>(calibration);
     let monitor = Monitor::new(lowest, highest)?;
@@ -57,38 +62,39 @@ pub fn blocks<T: Sample>(
         reader.info().guesses(reader.selected()).into_iter().for_each(note::one);
     }
     let bar = progress::bar(reader.info().frames);
-    let mut looker = Looker { bar, read: Read::default(), outcome: Ok(()), each };
+    let looker = Mutex::new(Looker { bar, read: Read::default(), outcome: Ok(()), each });
     let block = reader.block();
     let cores = thread::available_parallelism().map_or(1, usize::from).min(MOST_THREADS);
     let blocks = reader.info().frames.unwrap_or(0) / block as u64;
     let threads = (blocks / LONG).clamp(1, cores as u64);
-    in_turn(reader, threads, block, watched, monitor, &mut looker);
+    in_turn(reader, threads, block, watched, monitor, &looker);
+    let looker = looker.into_inner().unwrap_or_else(PoisonError::into_inner);
     looker.bar.finish_and_clear();
     note::all(reader.take_notices());
     looker.outcome.map(|()| looker.read)
 }
 
 /// Reads blocks of so many frames by so many threads; by one where the recording is a stream.
-fn in_turn<T: Sample, F: FnMut(&[&[T]]) -> Result<ControlFlow<usize>, Error> + Send>(
+fn in_turn<T: Sample>(
     reader: &mut Reader<T>,
     threads: u64,
     block: usize,
     watched: usize,
     monitor: Monitor<T>,
-    looker: &mut Looker<F>,
+    looker: &Mutex<Looker<'_, T>>,
 ) {
     let mut helpers: Vec<_> =
         (1..threads).map_while(|number| reader.fork(number * block as u64)).collect();
     let skipped = (helpers.len() * block) as u64;
     let (mut next, turns): (Vec<_>, Vec<_>) = (0..=helpers.len()).map(|_| mpsc::channel()).unzip();
     // The first turn is that of the first; each hands on to the next, and the last to the first.
-    let began = next[0].send(looker);
+    let began = next[0].send(());
     debug_assert!(began.is_ok());
     next.rotate_left(1);
     let mut workers = iter::once(reader).chain(&mut helpers).zip(next).zip(turns).map(
         |((reader, next), turn)| {
             let planes = Planes::new(reader.selected().len(), block);
-            Worker { reader, planes, skipped, watched, monitor, turn, next }
+            Worker { reader, planes, skipped, watched, monitor, looker, turn, next }
         },
     );
     thread::scope(|scope| {
@@ -103,18 +109,19 @@ fn in_turn<T: Sample, F: FnMut(&[&[T]]) -> Result<ControlFlow<usize>, Error> + S
 }
 
 /// One of several that read every n-th block.
-struct Worker<'a, T, F> {
+struct Worker<'a, 'e, T> {
     reader: &'a mut Reader<T>,
     planes: Planes<T>,
     /// How many frames the others read in between.
     skipped: u64,
     watched: usize,
     monitor: Monitor<T>,
-    turn: Receiver<&'a mut Looker<F>>,
-    next: Sender<&'a mut Looker<F>>,
+    looker: &'a Mutex<Looker<'e, T>>,
+    turn: Receiver<()>,
+    next: Sender<()>,
 }
 
-impl<T: Sample, F: FnMut(&[&[T]]) -> Result<ControlFlow<usize>, Error>> Worker<'_, T, F> {
+impl<T: Sample> Worker<'_, '_, T> {
     /// Goes on until the end. Whoever comes to it hands nothing on, and so all others end as well.
     fn work(mut self) {
         loop {
@@ -126,9 +133,12 @@ impl<T: Sample, F: FnMut(&[&[T]]) -> Result<ControlFlow<usize>, Error>> Worker<'
                 monitor.quality()
             };
             let whole = quality(watched.len());
-            let Ok(looker) = self.turn.recv() else { return };
+            let Ok(()) = self.turn.recv() else { return };
+            // Whoever panicked with it handed no turn on.
+            let Ok(mut looker) = self.looker.lock() else { return };
             let more = looker.look(read, &self.planes, whole, quality);
-            if !more || self.next.send(looker).is_err() {
+            drop(looker);
+            if !more || self.next.send(()).is_err() {
                 return;
             }
             self.reader.skip(self.skipped);
@@ -137,26 +147,23 @@ impl<T: Sample, F: FnMut(&[&[T]]) -> Result<ControlFlow<usize>, Error>> Worker<'
 }
 
 /// What looks at the blocks, one after the other.
-struct Looker<F> {
+struct Looker<'e, T> {
     bar: ProgressBar,
     read: Read,
     outcome: Result<(), Error>,
-    each: F,
+    each: &'e mut Each<'e, T>,
 }
 
-impl<F> Looker<F> {
+impl<T: Sample> Looker<'_, T> {
     /// Looks at the next block, of this quality as a `whole` and `of` so many of its frames; whether
     /// more is wanted. One that was not `read` was interrupted.
-    fn look<T: Sample>(
+    fn look(
         &mut self,
         read: Option<Result<usize, Error>>,
         planes: &Planes<T>,
         whole: Quality,
         of: impl Fn(usize) -> Quality,
-    ) -> bool
-    where
-        F: FnMut(&[&[T]]) -> Result<ControlFlow<usize>, Error>,
-    {
+    ) -> bool {
         let Some(read) = read else {
             note::one("interrupted: the rest of the recording was not read");
             return false;
@@ -194,6 +201,7 @@ pub(crate) fn end_codes<T: Sample>(calibration: &Calibration) -> (T, T) {
 mod tests {
     use std::io::Write;
     use std::ops::ControlFlow;
+    use std::sync::Mutex;
 
     use indicatif::ProgressBar;
     use proptest::prelude::*;
@@ -234,7 +242,7 @@ mod tests {
         let pulse = Pulse::new(Polarity::Positive, Level::new(100, 50).unwrap(), width).unwrap();
         let mut trigger = Trigger::new(pulse, Holdoff::None).unwrap();
         let (mut events, mut left) = (Vec::new(), blocks);
-        let each = |channels: &[&[u8]]| -> Result<ControlFlow<usize>, Error> {
+        let mut each = |channels: &[&[u8]]| -> Result<ControlFlow<usize>, Error> {
             trigger.push_channels(channels, |event| events.push(event));
             left -= 1;
             // Of the last block, half.
@@ -242,10 +250,10 @@ mod tests {
             Ok(if left > 0 { ControlFlow::Continue(()) } else { ControlFlow::Break(half) })
         };
         let (bar, read) = (ProgressBar::hidden(), Read::default());
-        let mut looker = Looker { bar, read, outcome: Ok(()), each };
+        let looker = Mutex::new(Looker { bar, read, outcome: Ok(()), each: &mut each });
         let monitor = Monitor::new(0, 255).unwrap();
-        in_turn(&mut reader, threads, block, 0, monitor, &mut looker);
-        let Looker { read, outcome, .. } = looker;
+        in_turn(&mut reader, threads, block, 0, monitor, &looker);
+        let Looker { read, outcome, .. } = looker.into_inner().unwrap();
         let error = outcome.err().map(|error| {
             // Every run has a file of its own.
             error.to_string().replace(&file.path().display().to_string(), "it")
@@ -283,13 +291,13 @@ mod tests {
             panic!("a file of bytes");
         };
         let mut blocks = 0;
-        let each = |_: &[&[u8]]| -> Result<ControlFlow<usize>, Error> {
+        let mut each = |_: &[&[u8]]| -> Result<ControlFlow<usize>, Error> {
             blocks += 1;
             assert!(blocks < 3, "the third block");
             Ok(ControlFlow::Continue(()))
         };
         let (bar, read) = (ProgressBar::hidden(), Read::default());
-        let mut looker = Looker { bar, read, outcome: Ok(()), each };
-        in_turn(&mut reader, 3, 4, 0, Monitor::new(0, 255).unwrap(), &mut looker);
+        let looker = Mutex::new(Looker { bar, read, outcome: Ok(()), each: &mut each });
+        in_turn(&mut reader, 3, 4, 0, Monitor::new(0, 255).unwrap(), &looker);
     }
 }

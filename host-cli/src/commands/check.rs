@@ -49,7 +49,7 @@ where
     let mut report = CheckReport::new(out, args.report.format, calibration);
     let scale = calibration.scale.unwrap_or(Scale::VOLTS);
     let scales = records.scales();
-    let outcome = records.each_seen(|seen| match seen {
+    let outcome = records.each_seen(&mut |seen| match seen {
         Seen::Event(event) => match check.event(event.at) {
             Some(finding) => {
                 let at = Checked { record: None, crossing: event.at.samples() };

@@ -68,7 +68,7 @@ where
     let scales = volts_of(&empty, &mut context, format, &args.out);
     let mut writer = StreamWriter::create(&args.out, format, &empty, times, &context)?;
     note::all(writer.notices().to_vec());
-    let read = stream::blocks(&mut reader, &calibration, 0, |channels| {
+    let read = stream::blocks(&mut reader, &calibration, 0, &mut |channels| {
         let outputs = pipes.iter_mut().zip(channels).flat_map(|(pipe, samples)| pipe.push(samples));
         writer.put(in_volts(outputs, &scales)).map(|()| ControlFlow::Continue(()))
     })?;

@@ -36,7 +36,7 @@ fn draft<T: Sample>(
     };
     let mut draft =
         Draft::<T>::new(records.shape, &calibration, args.states.config(&calibration)?)?;
-    let outcome = records.each_seen(|seen| {
+    let outcome = records.each_seen(&mut |seen| {
         match seen {
             Seen::Event(event) => draft.event(event.at),
             Seen::Record(record) => draft.record(record, 0),

@@ -39,7 +39,7 @@ fn explain<T: Sample>(
     note::all(plan.warnings());
     let heading = report::heading(reader.info(), channel, &plan.describe());
     let mut explainer = Explainer::new(plan)?;
-    let read = stream::blocks(&mut reader, &calibration, 0, |channels| {
+    let read = stream::blocks(&mut reader, &calibration, 0, &mut |channels| {
         explainer.push(channels);
         Ok(ControlFlow::Continue(()))
     })?;

@@ -47,7 +47,7 @@ fn scan<T: Sample>(
     }
     let mut report = EventReport::new(out, args.report.format, calibration);
     let mut reach = plan.reach();
-    let read = stream::blocks(&mut reader, &calibration, 0, |channels| {
+    let read = stream::blocks(&mut reader, &calibration, 0, &mut |channels| {
         let mut result = Ok(());
         trigger.push_channels(channels, |event| {
             if result.is_ok() {

@@ -44,7 +44,7 @@ impl<'a, T: Sample> Held<'a, T> {
         let mut samples = vec![Vec::new(); channels.len()];
         let mut is_whole = true;
         let is_file = input.file.metadata().is_ok_and(|kind| kind.is_file());
-        let read = stream::blocks(reader, calibration, 0, |block| {
+        let read = stream::blocks(reader, calibration, 0, &mut |block| {
             let room = most - samples.first().map_or(0, Vec::len);
             for (held, new) in samples.iter_mut().zip(block) {
                 held.extend_from_slice(new.get(..room).unwrap_or(new));
