@@ -176,7 +176,7 @@ pub const QUANTITIES: [Quantity; USUAL + 22] = [
         |t| t.fall_time,
     ),
     quantity("cycles", "cycles", Unit::Count, |f| Ok(f.basic.timing.cycles as f64)),
-    spectral("thd", "THD", Unit::Fraction, |f| Ok(f.distortion()?.thd)),
+    spectral("thd", "THD", Unit::Fraction, |f| f.distortion()?.thd),
     cycles("cycle_mean", "mean of cycles", Unit::Level, |f| Ok(f.cycles()?.whole?.mean)),
     cycles("cycle_rms", "RMS of cycles", Unit::Difference, |f| Ok(f.cycles()?.whole?.rms)),
     cycles("shortest_period", "shortest period", Unit::Time, |f| f.shortest()?.period),
@@ -257,7 +257,14 @@ impl Quantity {
     /// # Errors
     /// As its value.
     pub fn range(&self, found: &Found) -> Result<Range, Reason> {
-        let mean = (self.of)(found)?;
+        let mean = match ((self.of)(found), &found.distortion) {
+            // It is known to be somewhere below the noise.
+            (Err(Reason::BelowNoise), Some(Ok(distortion))) => {
+                let greatest = distortion.thd_at_most;
+                return Ok(Range { least: 0.0, mean: greatest / 2.0, greatest });
+            }
+            (value, _) => value?,
+        };
         match (self.cycle, &found.cycles) {
             (Some(of), Some(Cycles { spread, .. })) => {
                 let (a, b) = (of(&spread.shortest)?, of(&spread.longest)?);

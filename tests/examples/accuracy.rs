@@ -276,7 +276,7 @@ fn thd() -> f64 {
             let samples: Vec<f32> = (0..4096).map(|i| wave(i) as f32).collect();
             let mut buffer = [0.0; 4096];
             let spectrum = Spectrum::of(&samples, Window::BlackmanHarris, &mut buffer).unwrap();
-            spectrum.distortion().unwrap().thd / expected - 1.0
+            spectrum.distortion().unwrap().thd.unwrap() / expected - 1.0
         })
     }))
 }

@@ -73,10 +73,10 @@ fn distortion_of_a_known_mix() {
                 let spectrum = Spectrum::of(&samples, window, &mut buffer).unwrap();
                 let found = spectrum.distortion().unwrap();
                 let near = if window == Window::Hann { 0.02 } else { 0.005 };
+                let thd = found.thd.unwrap();
                 assert!(
-                    (found.thd / expected - 1.0).abs() < near,
-                    "{window:?} {cycles}: {} instead of {expected}",
-                    found.thd
+                    (thd / expected - 1.0).abs() < near,
+                    "{window:?} {cycles}: {thd} instead of {expected}"
                 );
                 assert!((found.frequency * 4096.0 - cycles).abs() < 0.01, "{window:?}");
                 let rms = amplitudes[0] / 2.0_f64.sqrt();
@@ -239,7 +239,7 @@ proptest! {
         if let Ok(spectrum) = Spectrum::of(&samples, WINDOWS[which], &mut buffer)
             && let Ok(found) = spectrum.distortion()
         {
-            prop_assert!(found.thd.is_finite() && found.level.is_finite());
+            prop_assert!(found.thd.is_ok_and(f64::is_finite) | found.thd.is_err() && found.level.is_finite());
         }
     }
 }

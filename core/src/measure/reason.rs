@@ -43,6 +43,8 @@ pub enum Reason {
     NoReference,
     /// No tone stands out from the noise.
     NoTone,
+    /// What is there may be noise: none of it stands out.
+    BelowNoise,
 }
 
 impl fmt::Display for Reason {
@@ -60,6 +62,7 @@ impl fmt::Display for Reason {
             Self::NotConverged => "no solution found",
             Self::NoReference => "a ratio to 0",
             Self::NoTone => "no tone above the noise",
+            Self::BelowNoise => "below the noise",
         })
     }
 }

@@ -209,7 +209,7 @@ fn spectrum<T: Sample>(samples: &[T], each: &mut impl FnMut(&str, Value)) {
         let found = Spectrum::of(samples, window, &mut buffer);
         each("bin 25", found.map(|found| found.power(25)));
         let found = found.and_then(|found| found.distortion());
-        each("THD", found.map(|found| found.thd));
+        each("THD", found.and_then(|found| found.thd));
         each("SINAD", found.and_then(|found| found.sinad));
         each("SNR", found.and_then(|found| found.snr));
     }

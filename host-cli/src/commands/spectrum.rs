@@ -185,19 +185,16 @@ fn frequency(cycles: f64, calibration: &Calibration) -> String {
 fn words(found: &Distortion, calibration: &Calibration) -> String {
     let level =
         calibration.scale.map_or(found.level, |scale| found.level * scale.volts_per_count.abs());
-    let decibels = |value: stillwave::measure::Value| {
-        value.map_or_else(
-            |reason| reason.to_string(),
-            |value| Unit::Decibels.show(value, calibration),
-        )
+    let show = |value: stillwave::measure::Value, unit: Unit| {
+        value.map_or_else(|reason| reason.to_string(), |value| unit.show(value, calibration))
     };
     format!(
         "tone {} RMS at {} · THD {} · SINAD {} · SNR {}",
         Unit::Difference.show(level, calibration),
         frequency(found.frequency, calibration),
-        Unit::Fraction.show(found.thd, calibration),
-        decibels(found.sinad),
-        decibels(found.snr),
+        show(found.thd, Unit::Fraction),
+        show(found.sinad, Unit::Decibels),
+        show(found.snr, Unit::Decibels),
     )
 }
 

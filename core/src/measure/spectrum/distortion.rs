@@ -31,7 +31,7 @@ const STANDS_OUT: f64 = 8.0;
 /// let samples: Vec<f32> = (0..512).map(|i| signal(i) as f32).collect();
 /// let mut buffer = [0.0; 512];
 /// let found = Spectrum::of(&samples, Window::Hann, &mut buffer)?.distortion()?;
-/// assert!((found.thd - 0.01).abs() < 1e-5 && (found.sinad? - 40.0).abs() < 0.1);
+/// assert!((found.thd? - 0.01).abs() < 1e-5 && (found.sinad? - 40.0).abs() < 0.1);
 /// assert!((found.harmonic(9) - 7.0 / 16.0).abs() < 1e-9);
 /// # Ok::<(), stillwave::measure::Reason>(())
 /// ```
@@ -44,7 +44,11 @@ pub struct Distortion {
     /// The tone's RMS, in counts.
     pub level: f64,
     /// Total harmonic distortion: the RMS of the harmonics over that of the tone, 1 for 100 %.
-    pub thd: f64,
+    /// [`Reason::BelowNoise`] where what is at their places could be noise: it is not more than
+    /// two standard deviations above the noise beside them.
+    pub thd: Value,
+    /// What it is at most: with two standard deviations of that noise more.
+    pub thd_at_most: f64,
     /// Signal to noise and distortion: the tone's power over that of all else but the mean, in
     /// decibels.
     pub sinad: Value,
@@ -113,10 +117,18 @@ impl Spectrum<'_> {
         let whole_noise = a_bin * (bins - first) as f64;
         let under_harmonics = a_bin * (taken.saturating_sub(lobe(strongest).len())) as f64;
         let harmonics = (harmonics - under_harmonics).max(0.0);
+        // The noise of a bin spreads as much as it is strong.
+        let chance = 2.0 * libm::sqrt(self.window.likeness() * a_bin * under_harmonics);
+        let thd = if harmonics > chance || a_bin <= 0.0 {
+            Ok(libm::sqrt(harmonics / tone))
+        } else {
+            Err(Reason::BelowNoise)
+        };
         Ok(Distortion {
             frequency: centre / self.samples as f64,
             level: libm::sqrt(tone),
-            thd: libm::sqrt(harmonics / tone),
+            thd,
+            thd_at_most: libm::sqrt((harmonics + chance) / tone),
             sinad: decibels(tone, whole_noise + harmonics),
             snr: decibels(tone, whole_noise),
         })

@@ -29,7 +29,7 @@ use super::{Reason, Value};
 /// let spectrum = Spectrum::of(&samples, Window::BlackmanHarris, &mut buffer)?;
 /// assert!((spectrum.level(64) - 0.5_f64.sqrt()).abs() < 1e-6);
 /// let found = spectrum.distortion()?;
-/// assert!((found.frequency - 1.0 / 16.0).abs() < 1e-6 && (found.thd - 0.1).abs() < 1e-6);
+/// assert!((found.frequency - 1.0 / 16.0).abs() < 1e-6 && (found.thd? - 0.1).abs() < 1e-6);
 /// # Ok::<(), stillwave::measure::Reason>(())
 /// ```
 #[derive(Clone, Copy, Debug)]

@@ -104,4 +104,15 @@ impl Window {
             Self::FlatTop => 6,
         }
     }
+
+    /// How much more the sum of a tone's bins of noise spreads than that of independent ones: the sum
+    /// of the squared correlations of a bin with those around it (computed from the coefficients).
+    pub(super) fn likeness(self) -> f64 {
+        match self {
+            Self::Rectangular => 1.0,
+            Self::Hann => 1.8,
+            Self::BlackmanHarris => 2.6,
+            Self::FlatTop => 3.7,
+        }
+    }
 }
