@@ -8,7 +8,8 @@ use std::f64::consts::TAU;
 
 use proptest::prelude::*;
 use stillwave::suggest::{
-    HysteresisReason, Means, Pattern, Proposal, Replay, SlopeReason, Suggestion, suggest,
+    HysteresisReason, LevelReason, Means, Pattern, Proposal, Replay, SlopeReason, Suggestion,
+    beside, suggest,
 };
 use stillwave::{Coupling, Edge, Holdoff, Input, Inputs, Sample, Slope, Trigger};
 use stillwave_tests::dice::Dice;
@@ -330,4 +331,92 @@ cuts_do_not_matter! {
     cuts_of_i16, i16;
     cuts_of_u16, u16;
     cuts_of_f32, f32;
+}
+
+/// A sine that is nearly flat in its middle, as an amplifier without a quiescent current makes it.
+#[test]
+fn a_level_is_not_where_the_signal_lingers() {
+    let mut steadier = 0;
+    for flat in [0.03_f64, 0.06, 0.1, 0.15, 0.2, 0.3] {
+        let mut dice = Dice::new(7);
+        let wave = |turns: f64| {
+            let x = (TAU * turns).sin();
+            let lost = ((1.0 - flat) * 0.12).copysign(x);
+            if x.abs() < 0.12 { flat * x } else { x - lost }
+        };
+        let mut code =
+            |i: i32| 2000.0 + 1500.0 * wave(f64::from(i) / 500.0) + 3.0 * normal(&mut dice);
+        let samples: Vec<u16> = (0..200_000).map(|i| code(i).round() as u16).collect();
+        let proposal = proposed(&samples);
+        let found = proposal.intervals.unwrap();
+        assert!((found.mean - 500.0).abs() < 0.1, "{flat} {found:?}");
+        // In its middle it would be 1 to 6 samples.
+        assert!(found.deviation < 0.5, "{flat} {proposal:?}");
+        steadier += u32::from(proposal.level_reason == LevelReason::Steadier);
+    }
+    assert!(steadier > 0);
+}
+
+#[test]
+fn a_level_between_three_is_not_the_middle_one() {
+    let mut dice = Dice::new(11);
+    let bridge = |i: u32| match i % 400 {
+        0..100 => 1.0,
+        200..300 => -1.0,
+        _ => 0.0,
+    };
+    let samples: Vec<u16> = (0..100_000)
+        .map(|i| (2000.0 + 1200.0 * bridge(i) + 8.0 * normal(&mut dice)).round() as u16)
+        .collect();
+    let proposal = proposed(&samples);
+    let found = proposal.intervals.unwrap();
+    assert!((found.mean - 400.0).abs() < 0.1 && found.deviation < 1.0, "{proposal:?}");
+}
+
+#[test]
+fn what_was_found_is_the_spread_of_the_events() {
+    // Every other period is 20 samples longer: even enough for a period, and uneven all the same.
+    let edges = |i: u32| (i % 220 < 50) || (100..150).contains(&(i % 220));
+    let samples: Vec<u16> = (0..110_000).map(|i| if edges(i) { 3000 } else { 500 }).collect();
+    let proposal = proposed(&samples);
+    let found = proposal.intervals.unwrap();
+    assert!((found.mean - 110.0).abs() < 0.1 && (found.deviation - 10.0).abs() < 0.1, "{found:?}");
+    assert!((found.shortest - 100.0).abs() < 0.1 && (found.longest - 120.0).abs() < 0.1);
+    assert!(found.deviation > 10.0 * proposal.jitter.total());
+}
+
+/// 2500 cycles of ripple beside one glitch, 100 times as high.
+#[test]
+fn a_ripple_beside_a_glitch_is_told() {
+    for amplitude in [12.0, 40.0] {
+        let mut dice = Dice::new(3);
+        let ripple = |i: u32| amplitude * (TAU * f64::from(i) / 80.0).sin();
+        let samples: Vec<u16> = (0..200_000)
+            .map(|i| {
+                let glitch = if (70_000..70_006).contains(&i) { 2500.0 } else { 0.0 };
+                (600.0 + glitch + ripple(i) + normal(&mut dice)).round() as u16
+            })
+            .collect();
+        let proposal = proposed(&samples);
+        assert_eq!(proposal.events, 1);
+        let Ok(found) = beside(&mut &samples[..], &proposal);
+        let found = found.unwrap_or_else(|| panic!("{amplitude}"));
+        assert!((2490..=2510).contains(&found.edges), "{found:?}");
+        assert!((f64::from(found.level.level) - 600.0).abs() < 0.5 * amplitude, "{found:?}");
+        assert!(matches!(found.pattern, Pattern::Even { period } if (period - 80.0).abs() < 0.1));
+    }
+    // What the level meets, held off or not, is no other movement.
+    let pulses = |i: u32| if i % 2000 < 320 && i % 20 < 5 { 3000 } else { 500 };
+    let samples: Vec<u16> = (0..200_000).map(pulses).collect();
+    let proposal = proposed(&samples);
+    assert!(proposal.held_off > 1000, "{proposal:?}");
+    let Ok(found) = beside(&mut &samples[..], &proposal);
+    assert_eq!(found, None);
+    // Noise alone is nothing to tell of.
+    let mut dice = Dice::new(5);
+    let samples: Vec<u16> = (0..100_000)
+        .map(|i| if i == 50_000 { 3000 } else { (600.0 + 3.0 * normal(&mut dice)).round() as u16 })
+        .collect();
+    let Ok(found) = beside(&mut &samples[..], &proposed(&samples));
+    assert_eq!(found, None);
 }

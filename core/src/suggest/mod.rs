@@ -27,6 +27,7 @@
 //! assert!(200 < holdoff && holdoff < 400);
 //! ```
 
+mod beside;
 mod filter;
 mod jitter;
 mod ladder;
@@ -38,9 +39,11 @@ mod rhythm;
 mod ruler;
 mod steepness;
 
+pub use beside::{Beside, beside};
 pub use jitter::Jitter;
 pub use ladder::SlopeReason;
 pub use overview::Overview;
-pub use proposal::{HysteresisReason, Means, Proposal, Suggestion, suggest};
+pub use proposal::{HysteresisReason, LevelReason, Means, Proposal, Suggestion, suggest};
 pub use replay::Replay;
 pub use rhythm::{Bursts, Pattern};
+pub use steepness::Intervals;

@@ -3,7 +3,8 @@
 use super::filter::{self, Chosen};
 use super::ladder::{self, Choice, SlopeReason};
 use super::replay::{Coupled, Replay};
-use super::rhythm::{Pattern, Rhythm};
+use super::rhythm::{Pattern, Rhythm, wander};
+use super::steepness::Intervals;
 use super::steepness::Steepness;
 use super::{Jitter, Overview};
 use crate::{Coupling, Holdoff, Level, RecordShape, Sample, Slope};
@@ -24,8 +25,10 @@ pub struct Proposal<T: Sample> {
     pub coupling: Coupling,
     /// What the trigger sees is like; its noise is what the coupling leaves of it.
     pub seen: Overview,
-    /// The level, half way between the two states, and the hysteresis.
+    /// The level, and the hysteresis.
     pub level: Level<T>,
+    /// Why that level.
+    pub level_reason: LevelReason,
     /// Why that hysteresis.
     pub hysteresis_reason: HysteresisReason,
     /// Which edges count.
@@ -47,8 +50,24 @@ pub struct Proposal<T: Sample> {
     pub decimation: u32,
     /// How many samples an edge takes for the full height, at its middle.
     pub height: f64,
-    /// How far the trigger instant will wander.
+    /// How far the trigger instant will wander by noise and sampling.
     pub jitter: Jitter,
+    /// What the trigger came to in this signal: the intervals between the events it accepts. Where
+    /// they spread by much more than √2 of the jitter, it is the signal that is uneven.
+    pub intervals: Option<Intervals>,
+}
+
+/// Why a level is where it is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum LevelReason {
+    /// Half way between the two states.
+    Middle,
+    /// A quarter of the way from a state to the other: half way, where the signal lingers, intervals
+    /// typically differ at least twice as much.
+    Steadier,
 }
 
 /// Why a hysteresis is what it is.
@@ -137,6 +156,8 @@ fn propose<T: Sample, R: Replay<T>>(
         }
     };
     let Some((choice, hysteresis_reason)) = choose_level(signal, &seen)? else { return Ok(None) };
+    let (choice, hysteresis_reason, level_reason) =
+        steadier(signal, &seen, choice, hysteresis_reason)?;
     let Choice { level, slope, reason: slope_reason, .. } = choice;
 
     let is_limited = hysteresis_reason == HysteresisReason::Limited;
@@ -160,6 +181,7 @@ fn propose<T: Sample, R: Replay<T>>(
         coupling,
         seen,
         level,
+        level_reason,
         hysteresis_reason,
         slope,
         slope_reason,
@@ -171,18 +193,29 @@ fn propose<T: Sample, R: Replay<T>>(
         decimation: decimation(shape, height),
         height,
         jitter: Jitter::of(height, seen.amplitude(), seen.noise, coupling != Coupling::Dc),
+        intervals: steepness.intervals,
     }))
 }
 
-fn choose_level<T: Sample, R: Replay<T>>(
+/// The level half way between the states, with its hysteresis and slope.
+pub(super) fn choose_level<T: Sample, R: Replay<T>>(
     signal: &mut R,
     seen: &Overview,
+) -> Result<Option<(Choice<T>, HysteresisReason)>, R::Error> {
+    choose_at(signal, seen, 0.5)
+}
+
+/// The level at a part of the way from the low state to the high one.
+fn choose_at<T: Sample, R: Replay<T>>(
+    signal: &mut R,
+    seen: &Overview,
+    part: f64,
 ) -> Result<Option<(Choice<T>, HysteresisReason)>, R::Error> {
     let amplitude = seen.amplitude();
     let (noise, least, most) = (DEVIATIONS * seen.noise, LEAST * amplitude, MOST * amplitude);
     let asked = noise.max(least).min(most);
     let high = (seen.mean - seen.low) / amplitude;
-    let choice = ladder::climb(signal, seen.middle(), (asked, most), high)?;
+    let choice = ladder::climb(signal, seen.low + part * amplitude, (asked, most), high)?;
     Ok(choice.map(|choice| {
         let reason = if choice.raised {
             HysteresisReason::Ripple
@@ -195,6 +228,31 @@ fn choose_level<T: Sample, R: Replay<T>>(
         };
         (choice, reason)
     }))
+}
+
+/// The same choice, or one at a quarter of the way from either state where intervals differ by less
+/// than half as much: half way may be where a signal lingers (crossover distortion, a third level).
+fn steadier<T: Sample, R: Replay<T>>(
+    signal: &mut R,
+    seen: &Overview,
+    middle: Choice<T>,
+    reason: HysteresisReason,
+) -> Result<(Choice<T>, HysteresisReason, LevelReason), R::Error> {
+    let mut best = (middle, reason, LevelReason::Middle);
+    // Half a sample may be of the sampling alone: nothing that a level could mend.
+    let Some(mut least) = wander(signal, middle.slope, middle.level)?.filter(|&far| far > 0.5)
+    else {
+        return Ok(best);
+    };
+    least /= 2.0;
+    for part in [0.25, 0.75] {
+        let Some((choice, reason)) = choose_at(signal, seen, part)? else { continue };
+        let Some(far) = wander(signal, choice.slope, choice.level)? else { continue };
+        if far < least {
+            (best, least) = ((choice, reason, LevelReason::Steadier), far);
+        }
+    }
+    Ok(best)
 }
 
 /// What to record, for a signal of so many samples.

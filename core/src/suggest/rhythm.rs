@@ -138,6 +138,30 @@ impl Rhythm {
         Self { pattern: Pattern::None, edges: 0, first: 0, last: 0, long: 0.0, width: None };
 }
 
+/// How much intervals between edges typically differ from the one before, in samples: the median,
+/// which edges that are missing here and there do not move; `None` of fewer than 8 intervals.
+pub(super) fn wander<T: Sample, R: Replay<T>>(
+    signal: &mut R,
+    slope: Slope,
+    level: Level<T>,
+) -> Result<Option<f64>, R::Error> {
+    let Ok(mut comparator) = Comparator::new(slope, level) else { return Ok(None) };
+    let (mut last, mut before) = (None::<Instant>, None::<u64>);
+    let (mut count, mut differences) = (0_u64, Magnitudes::default());
+    each_crossing(signal, &mut comparator, |this, at| {
+        if this != slope {
+            return;
+        }
+        let Some(last) = last.replace(at) else { return };
+        let interval = at.since(last).parts() >> FINE;
+        count += 1;
+        if let Some(before) = before.replace(interval) {
+            differences.add(interval.abs_diff(before));
+        }
+    })?;
+    Ok((count >= 8).then(|| differences.quantile(0.5) / UNITS))
+}
+
 /// Gives every crossing of a signal: its direction and instant.
 fn each_crossing<T: Sample, R: Replay<T>>(
     signal: &mut R,

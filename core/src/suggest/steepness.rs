@@ -1,9 +1,10 @@
 //! How steep a signal is where its trigger fires.
 
 use super::replay::Replay;
+use crate::measure::Running;
 use crate::{
-    Band, Block, Comparison, Condition, Edge, EventKind, Holdoff, Level, Sample, Slope, Span,
-    Transition, Trigger,
+    Band, Block, Comparison, Condition, Edge, EventKind, Holdoff, Instant, Level, Sample, Slope,
+    Span, Transition, Trigger,
 };
 
 /// What the accepted events of a trigger are like.
@@ -15,6 +16,23 @@ pub(super) struct Steepness {
     /// How many samples the signal takes for one count there, as a root mean square; 0 where it is
     /// not known.
     pub(super) samples_a_count: f64,
+    /// What is between accepted events.
+    pub(super) intervals: Option<Intervals>,
+}
+
+/// The intervals between the accepted events of a trigger, in samples.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Intervals {
+    /// Their mean.
+    pub mean: f64,
+    /// Their standard deviation; 0 of a single one.
+    pub deviation: f64,
+    /// The shortest.
+    pub shortest: f64,
+    /// The longest.
+    pub longest: f64,
 }
 
 impl Steepness {
@@ -32,6 +50,7 @@ impl Steepness {
         let mut transitions = transitions(slope, middle, hysteresis);
         let (mut squares, mut count) = (0.0, 0.0);
         let (mut accepted, mut last, mut position) = (0, None::<u64>, 0);
+        let (mut intervals, mut before) = (Running::default(), None::<Instant>);
         signal.replay(|samples| {
             let channels = [samples];
             let block = Block::new(position, &channels);
@@ -39,6 +58,9 @@ impl Steepness {
             let mut take = |up_to: u64, last: &mut Option<u64>| {
                 while let Some(event) = pending.filter(|event| event.at.position <= up_to) {
                     accepted += 1;
+                    if let Some(before) = before.replace(event.at) {
+                        intervals.push(Ok(event.at.since(before).to_samples()));
+                    }
                     *last = Some(event.at.position);
                     pending = trigger.next(&block);
                 }
@@ -60,7 +82,15 @@ impl Steepness {
             position = block.end();
         })?;
         let samples_a_count = if count > 0.0 { libm::sqrt(squares / count) } else { 0.0 };
-        Ok(Self { accepted, held_off: trigger.held_off(), samples_a_count })
+        let spread = (intervals.mean(), intervals.minimum(), intervals.maximum());
+        let intervals = match spread {
+            (Ok(mean), Ok(shortest), Ok(longest)) => {
+                let deviation = intervals.standard_deviation().unwrap_or(0.0);
+                Some(Intervals { mean, deviation, shortest, longest })
+            }
+            _ => None,
+        };
+        Ok(Self { accepted, held_off: trigger.held_off(), samples_a_count, intervals })
     }
 }
 

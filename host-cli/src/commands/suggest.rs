@@ -3,7 +3,7 @@
 use std::process::ExitCode;
 
 use stillwave::Sample;
-use stillwave::suggest::{Means, suggest};
+use stillwave::suggest::{Means, beside, suggest};
 
 use crate::args::{Cli, Command, SuggestArgs, from_one};
 use crate::calibration::Calibration;
@@ -60,13 +60,20 @@ fn look<T: Sample>(args: &SuggestArgs, mut reader: Reader<T>) -> Result<ExitCode
         };
         let options = Options::new(&proposal, &calibration);
         let mut words = vec!["stillwave".to_owned(), "view".to_owned()];
-        words.push(args.input.file.display().to_string());
+        let file = args.input.file.display().to_string();
+        // What begins like an option is to be read as a file.
+        let is_like_an_option = file.len() > 1 && file.starts_with('-');
+        words.push(if is_like_an_option { format!("./{file}") } else { file });
         words.extend(args.typed.iter().cloned());
         if channel > 0 {
             words.extend(["--channel".to_owned(), (channel + 1).to_string()]);
         }
         words.extend(options.words());
-        let reasons = reasons(&proposal, &found.overview, &options, &calibration);
+        let beside = beside::<T, _>(&mut held.signal(index), &proposal)?;
+        if interrupt::came() {
+            return Ok(interrupt::status());
+        }
+        let reasons = reasons(&proposal, beside.as_ref(), &found.overview, &options, &calibration);
         out.proposal(channel, &proposal, &options, &reasons, &words, &calibration)?;
         if let Some(path) = &args.save_setup {
             words.extend(["--save-setup".to_owned(), path.display().to_string()]);

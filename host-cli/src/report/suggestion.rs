@@ -102,6 +102,10 @@ impl<W: Write> SuggestionReport<W> {
             json!(proposal.events),
             json!(proposal.held_off),
             json!(command(words.iter().map(String::as_str))),
+            json!(proposal.intervals.and_then(|found| seconds(found.mean))),
+            json!(proposal.intervals.map(|found| found.mean)),
+            json!(proposal.intervals.and_then(|found| seconds(found.deviation))),
+            json!(proposal.intervals.map(|found| found.deviation)),
         ];
         row.extend(KEYS.map(String::from).into_iter().zip(values));
         let whys = reasons.iter().map(|reason| (reason.name.to_owned(), json!(reason.why)));
@@ -158,7 +162,7 @@ impl<W: Write> SuggestionReport<W> {
 }
 
 /// What a proposal has: volts, seconds and hertz where they are known, counts and samples otherwise.
-const KEYS: [&str; 15] = [
+const KEYS: [&str; 19] = [
     "level",
     "hysteresis",
     "slope",
@@ -174,6 +178,10 @@ const KEYS: [&str; 15] = [
     "events",
     "held_off",
     "command",
+    "interval",
+    "interval_samples",
+    "interval_deviation",
+    "interval_deviation_samples",
 ];
 
 /// What a signal is.

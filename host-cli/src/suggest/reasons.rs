@@ -1,9 +1,11 @@
 //! Why a proposal is what it is: a sentence for each setting.
 
-use stillwave::suggest::{HysteresisReason, Overview, Pattern, Proposal, SlopeReason};
+use stillwave::suggest::{
+    Beside, HysteresisReason, LevelReason, Overview, Pattern, Proposal, SlopeReason,
+};
 use stillwave::{Coupling, Sample, Slope};
 
-use super::{Options, difference, level, samples};
+use super::{Options, difference, level, samples, voltage};
 use crate::calibration::Calibration;
 use crate::quantity::{be, counted, format_si};
 
@@ -46,13 +48,14 @@ pub fn nothing_moves(overview: &Overview, calibration: &Calibration) -> String {
 /// The reasons of a proposal, in the order in which a person would go through the settings.
 pub fn reasons<T: Sample>(
     proposal: &Proposal<T>,
+    beside: Option<&Beside<T>>,
     overview: &Overview,
     options: &Options,
     calibration: &Calibration,
 ) -> Vec<Reason> {
     let reason = |name, value: &str, why: String| Reason { name, value: value.to_owned(), why };
     let mut reasons = vec![
-        reason("level", &options.level.text, level_reason(&proposal.seen, calibration)),
+        reason("level", &options.level.text, level_reason(proposal, calibration)),
         reason("hysteresis", &options.hysteresis.text, hysteresis_reason(proposal, calibration)),
         reason("slope", options.slope, slope_reason(proposal)),
     ];
@@ -81,13 +84,22 @@ pub fn reasons<T: Sample>(
         reasons.push(reason("decimation", &n.to_string(), why));
     }
     reasons.push(jitter(proposal, calibration));
+    reasons.extend(intervals(proposal, calibration));
+    reasons.extend(beside.map(|beside| smaller(beside, calibration)));
     reasons
 }
 
-fn level_reason(seen: &Overview, calibration: &Calibration) -> String {
+fn level_reason<T: Sample>(proposal: &Proposal<T>, calibration: &Calibration) -> String {
+    let seen = &proposal.seen;
     let [low, high] = [seen.low, seen.high].map(|counts| level(calibration, counts));
     let rests = if seen.has_states { "" } else { ", which are its extremes: it rests nowhere" };
-    format!("half way between {low} and {high}{rests}")
+    let between = format!("between {low} and {high}{rests}");
+    match proposal.level_reason {
+        LevelReason::Middle => format!("half way {between}"),
+        LevelReason::Steadier => {
+            format!("{between}; edges come less evenly half way, where the signal lingers")
+        }
+    }
 }
 
 fn hysteresis_reason<T: Sample>(proposal: &Proposal<T>, calibration: &Calibration) -> String {
@@ -188,6 +200,57 @@ fn jitter<T: Sample>(proposal: &Proposal<T>, calibration: &Calibration) -> Reaso
              {}",
             show(found.noise),
             show(found.sampling)
+        ),
+    }
+}
+
+/// What the proposal came to, in the recording itself.
+fn intervals<T: Sample>(proposal: &Proposal<T>, calibration: &Calibration) -> Option<Reason> {
+    let found = proposal.intervals?;
+    let time = |length: f64| samples(calibration, length);
+    // Both ends of an interval wander.
+    let explained = proposal.jitter.total() * std::f64::consts::SQRT_2;
+    let (shortest, longest) = (time(found.shortest), time(found.longest));
+    let judged = match found.deviation / explained {
+        _ if found.deviation < 2.0 * explained || found.deviation == 0.0 => {
+            "no more than the jitter explains".to_owned()
+        }
+        times if times < 1000.0 => {
+            format!("{times:.0} times what the jitter explains: the signal itself is uneven there")
+        }
+        _ => "much more than the jitter explains: the signal itself is uneven there".to_owned(),
+    };
+    Some(Reason {
+        name: "intervals",
+        value: time(found.mean),
+        why: format!(
+            "between the events found, from {shortest} to {longest}; they spread by {} (standard \
+             deviation), {judged}",
+            time(found.deviation)
+        ),
+    })
+}
+
+/// What else there is to trigger on.
+fn smaller<T: Sample>(beside: &Beside<T>, calibration: &Calibration) -> Reason {
+    let [at, hysteresis] = [beside.level.level, beside.level.hysteresis].map(T::wide_to_f64);
+    let step = beside.seen.amplitude() / 100.0;
+    let every = match beside.pattern {
+        Pattern::Even { period } => format!(", one every {}", samples(calibration, period)),
+        Pattern::Bursts(bursts) => {
+            format!(", in bursts, one every {}", samples(calibration, bursts.repetition))
+        }
+        _ => String::new(),
+    };
+    Reason {
+        name: "beside",
+        value: difference(calibration, beside.seen.amplitude()),
+        why: format!(
+            "of a smaller movement, which this level does not meet: {}{every}; --level {} \
+             --hysteresis {} meets it",
+            counted(beside.edges, "edge"),
+            voltage(calibration, at, step, true).text,
+            voltage(calibration, hysteresis, step, false).text,
         ),
     }
 }
