@@ -354,3 +354,37 @@ fn pictures_and_refusals() {
     let csv = recording.run("explain", &format!("{options} --format csv"));
     assert_eq!(csv.status.code(), Some(2));
 }
+
+/// Bits of 98 µs, read as 9600 Bd (104.2 µs).
+#[test]
+fn bits_of_another_length() {
+    let line = [(HIGH, characters(0.01, 98e-6, b"Stillwave makes a waveform stand still."))];
+    let recording = Recording::new("bits", 200e3, 0.1, 3e-6, &line);
+    let said = ["the bits are 98.", " µs long, not 104 µs", "try        --baud 102"];
+    let rest = "--on uart --level 2V --hysteresis 0.2V";
+    let explanation = recording.explains(&format!("{rest} --baud 9600"), &said);
+    let baud = explanation["suggestion"].as_str().unwrap();
+    let found = recording.text("scan", &format!("{rest} {baud} --format json"));
+    assert_eq!(found.lines().count(), 39);
+    // At the right rate, and at one that is off by less than matters, there is nothing to say.
+    for baud in ["10204", "10300"] {
+        let explanation = recording.explains(&format!("{rest} --baud {baud} --value 0x5A"), &[]);
+        assert_eq!(explanation["suggestion"], Value::Null, "{baud}");
+    }
+}
+
+/// Bursts of 12, 20 and 7 edges; 30 are wanted.
+#[test]
+fn bursts_that_are_too_short() {
+    let burst = |at: f64, edges: usize| pulses(at, 100e-6, &vec![50e-6; edges]);
+    let line = [burst(0.01, 12), burst(0.02, 20), burst(0.03, 7)].concat();
+    let recording = Recording::new("bursts", 200e3, 0.04, 3e-6, &[(LOW, line)]);
+    let rest = "--on count --level 2V --hysteresis 0.2V --quiet 2ms";
+    let said =
+        ["3 counts, the longest of 20 edges, the last at sample 4381 (21.9", "edge 30 is wanted"];
+    let explanation = recording.explains(&format!("{rest} --events 30"), &said);
+    assert_eq!(explanation["events"], 0);
+    recording.takes(&explanation, rest, 1);
+    let since = "--on count --level 2V --hysteresis 0.2V --events 60";
+    recording.explains(since, &["there are 39 edges, the last at sample"]);
+}

@@ -6,6 +6,8 @@ use serde::Serialize;
 use stillwave::{Composition, Sample, Setup};
 
 use super::Tally;
+use super::bits::Bits;
+use super::bursts::Bursts;
 use super::levels::{LevelAccount, try_level, turns};
 use super::times;
 use super::watch::Watch;
@@ -81,6 +83,8 @@ pub(super) struct Findings<'a, T: Sample> {
     pub(super) tally: &'a Tally,
     pub(super) candidates: Option<u64>,
     pub(super) watch: &'a Watch<T>,
+    pub(super) bursts: Option<&'a Bursts<T>>,
+    pub(super) bits: Option<&'a Bits<T>>,
 }
 
 pub(super) fn account<T: Sample>(found: &Findings<'_, T>) -> Explanation {
@@ -113,6 +117,7 @@ pub(super) fn account<T: Sample>(found: &Findings<'_, T>) -> Explanation {
             counted(events, "event")
         ),
     };
+    let rate = found.plan.channel(0).1.rate;
     let mut histogram = None;
     let cause = match (&time, never) {
         (Some(times), _) if times.account.candidates > 0 => {
@@ -136,15 +141,27 @@ pub(super) fn account<T: Sample>(found: &Findings<'_, T>) -> Explanation {
                 format!("no {noun}: {}, and so are none", level.words)
             }
             (Some(0), _) => format!("no {noun} came, though every level is passed"),
-            (Some(candidates), _) => {
-                format!("{}, but none as asked for", counted(candidates, noun))
-            }
+            (Some(candidates), _) => match found.bursts {
+                Some(bursts) => bursts.words(rate),
+                None => format!("{}, but none as asked for", counted(candidates, noun)),
+            },
             (None, _) => format!("every level is passed, but there was no {noun}"),
         },
     };
     // What each level says is of use where the cause is not there already.
     details.extend(levels.iter().map(|level| level.words.clone()).filter(|w| !cause.contains(w)));
-    if histogram.is_none() {
+    if let Some(most) = found.bursts.and_then(Bursts::most)
+        && suggestion.is_none()
+    {
+        suggestion = Some(format!("--events {most}"));
+    }
+    if let Some((words, baud)) = found.bits.and_then(|bits| bits.words(rate)) {
+        details.insert(0, words);
+        suggestion = Some(baud);
+    }
+    // Where the levels are passed and nothing is as asked for, voltages say nothing.
+    let counts_voltages = found.bursts.is_none() && found.tally.said.is_empty();
+    if histogram.is_none() && counts_voltages {
         histogram = found.watch.0.first().and_then(|watched| turns(watched, found.plan));
     }
     if found.tally.misses.is_none() && !found.tally.said.is_empty() {

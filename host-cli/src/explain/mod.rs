@@ -7,6 +7,8 @@
 //! ```
 
 mod account;
+mod bits;
+mod bursts;
 mod levels;
 mod spread;
 mod times;
@@ -24,6 +26,8 @@ use stillwave::{AnyComposition, Holdoff, Sample, Trigger};
 use crate::error::Error;
 use crate::plan::{Coupled, TriggerPlan};
 use crate::report::EventRow;
+use bits::Bits;
+use bursts::Bursts;
 use spread::Spread;
 use watch::Watch;
 
@@ -36,6 +40,8 @@ pub struct Explainer<T: Sample> {
     trigger: Trigger<Coupled<AnyComposition<T>>>,
     candidates: Option<Trigger<Coupled<AnyComposition<T>>>>,
     watch: Trigger<Coupled<Watch<T>>>,
+    bursts: Option<Bursts<T>>,
+    bits: Option<Bits<T>>,
     tally: Tally,
 }
 
@@ -67,6 +73,8 @@ impl<T: Sample> Explainer<T> {
             trigger: Trigger::new(plan.condition()?, plan.holdoff)?,
             candidates,
             watch: Trigger::new(plan.coupled(Watch::new(&plan.setup, least)?)?, Holdoff::None)?,
+            bursts: Bursts::of(&plan)?,
+            bits: Bits::of(&plan)?,
             tally: Tally { misses, times: Spread::default(), said: BTreeMap::new() },
             plan,
         })
@@ -76,9 +84,16 @@ impl<T: Sample> Explainer<T> {
     pub fn push(&mut self, channels: &[&[T]]) {
         self.trigger.push_channels(channels, |_| {});
         self.watch.push_channels(channels, |_| {});
+        if let Some(bits) = &mut self.bits {
+            bits.see(channels);
+        }
         let (tally, calibration) = (&mut self.tally, self.plan.channel(0).1);
+        let mut edges = Vec::new();
         if let Some(candidates) = &mut self.candidates {
             candidates.push_channels(channels, |event| {
+                if self.bursts.is_some() {
+                    return edges.push(event);
+                }
                 if let (Some(misses), Some(time)) = (&mut tally.misses, event.kind.time()) {
                     misses.see(event.at, time);
                     tally.times.add(time.to_samples());
@@ -89,6 +104,9 @@ impl<T: Sample> Explainer<T> {
                     *tally.said.entry(what).or_default() += 1;
                 }
             });
+        }
+        if let Some(bursts) = &mut self.bursts {
+            bursts.see(channels, &edges);
         }
     }
 
@@ -104,6 +122,8 @@ impl<T: Sample> Explainer<T> {
             tally: &self.tally,
             candidates: self.candidates.as_ref().map(Trigger::events),
             watch: &watch,
+            bursts: self.bursts.as_ref(),
+            bits: self.bits.as_ref(),
         })
     }
 }

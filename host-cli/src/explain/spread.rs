@@ -44,6 +44,11 @@ impl Spread {
         Some((first.low, last.high))
     }
 
+    /// All values, as near as they are kept, and how often each came.
+    pub(super) fn values(&self) -> impl Iterator<Item = (f64, u64)> {
+        self.counts.values().map(|kept| (f64::midpoint(kept.low, kept.high), kept.count))
+    }
+
     /// The value in the middle of all.
     pub(super) fn median(&self) -> Option<f64> {
         let mut before = 0;

@@ -1,0 +1,105 @@
+//! How long the bits of an asynchronous line are.
+
+use stillwave::AnyComposition;
+use stillwave::{
+    Comparison, Composition, Holdoff, PulsePolarity, Sample, Setup, Side, Span, Trigger, UartWhen,
+};
+
+use super::spread::Spread;
+use crate::error::Error;
+use crate::plan::{Coupled, TriggerPlan};
+use crate::quantity::format_si;
+
+/// The times that the line is away from rest: whole numbers of bits.
+pub(super) struct Bits<T: Sample> {
+    stays: Trigger<Coupled<AnyComposition<T>>>,
+    lengths: Spread,
+    /// A bit as it is asked for, in samples.
+    asked: f64,
+}
+
+/// More bits than a character has are away from rest in breaks only.
+const MOST_BITS: f64 = 9.6;
+/// Fewer stays say nothing.
+const FEWEST: u64 = 8;
+/// How far bits may be off before it is told: receivers bear a little more.
+const TOLD: f64 = 0.03;
+
+impl<T: Sample> Bits<T> {
+    /// Of a plan that looks for characters.
+    pub(super) fn of(plan: &TriggerPlan<T>) -> Result<Option<Self>, Error> {
+        let Composition::Uart { level, format, when } = plan.setup else { return Ok(None) };
+        if matches!(when, UartWhen::Break(_)) {
+            return Ok(None);
+        }
+        let width = Comparison::Within(Span::ZERO, Span::MAX);
+        // At rest it may stay for any time.
+        let polarity = match format.idle {
+            Side::High => PulsePolarity::Negative,
+            Side::Low => PulsePolarity::Positive,
+        };
+        let setup = Setup::Pulse { polarity, level, width };
+        let stays =
+            Trigger::new(plan.coupled(Composition::Single(setup).build()?)?, Holdoff::None)?;
+        Ok(Some(Self { stays, lengths: Spread::default(), asked: format.bit.to_samples() }))
+    }
+
+    pub(super) fn see(&mut self, channels: &[&[T]]) {
+        let lengths = &mut self.lengths;
+        self.stays.push_channels(channels, |event| {
+            if let Some(time) = event.kind.time() {
+                lengths.add(time.to_samples());
+            }
+        });
+    }
+
+    /// The length that makes whole numbers of bits of what the line does, in samples; `None` where
+    /// nothing does, or where the bits that are asked for do so too.
+    pub(super) fn found(&self) -> Option<f64> {
+        // Of lengths from a quarter to four times what is asked, in steps of 0.4 %.
+        let tried = || (-347..=347).map(|step| self.asked * (f64::from(step) * 0.004).exp());
+        let least = tried().filter_map(|bit| self.misfit(bit)).fold(f64::INFINITY, f64::min);
+        let fits = |bit: &f64| self.misfit(*bit).is_some_and(|misfit| misfit < 1.5 * least + 0.01);
+        if least > 0.12 || fits(&self.asked) {
+            return None;
+        }
+        // Half a bit fits as well.
+        let rough = tried().filter(fits).max_by(f64::total_cmp)?;
+        // A straight line: slopes that differ make all stays longer by the same.
+        let (mut n, mut x, mut y, mut xx, mut xy) = (0.0, 0.0, 0.0, 0.0, 0.0);
+        for (length, count) in self.lengths.values() {
+            let (bits, count) = ((length / rough).round(), count as f64);
+            if (1.0..MOST_BITS).contains(&bits) {
+                (n, x, y) = (n + count, x + count * bits, y + count * length);
+                (xx, xy) = (xx + count * bits * bits, xy + count * bits * length);
+            }
+        }
+        let across = n * xx - x * x;
+        Some(if across > 0.0 { (n * xy - x * y) / across } else { y / x })
+    }
+
+    /// How far stays are from whole numbers of bits, in bits on average; a quarter is chance.
+    fn misfit(&self, bit: f64) -> Option<f64> {
+        let (mut off, mut all) = (0.0, 0);
+        for (length, count) in self.lengths.values().filter(|(length, _)| *length < MOST_BITS * bit)
+        {
+            let bits = length / bit;
+            off += (bits - bits.round().max(1.0)).abs().min(0.5) * count as f64;
+            all += count;
+        }
+        (all >= FEWEST).then(|| off / all as f64)
+    }
+
+    /// What they come to, and what to do.
+    pub(super) fn words(&self, rate: Option<f64>) -> Option<(String, String)> {
+        let (found, rate) = (self.found()?, rate?);
+        if (found / self.asked - 1.0).abs() < TOLD {
+            return None;
+        }
+        let show = |samples: f64| format_si(samples / rate, "s", 3);
+        Some((
+            format!("the bits are {} long, not {}", show(found), show(self.asked)),
+            format!("--baud {:.0}", rate / found),
+        ))
+    }
+}
