@@ -61,6 +61,11 @@ impl WholeFile {
         Ok(Self { target, overwrite, writer: BufWriter::new(file), began: Instant::now() })
     }
 
+    /// The folder that it is in.
+    pub(crate) fn folder(&self) -> &Path {
+        self.writer.get_ref().path().parent().unwrap_or(Path::new("."))
+    }
+
     /// The error for a failed write to this file.
     pub(crate) fn error(&self, source: io::Error) -> Error {
         failed(&self.target, source)

@@ -1,9 +1,58 @@
 //! Events in the few characters that a label has.
 
-use stillwave::{EventKind, PatternEvent, Polarity, Slope, Span, WindowEvent};
+use std::borrow::Cow;
+
+use stillwave::{
+    EventKind, I2cEvent, PatternEvent, Polarity, Slope, Span, UartEvent, VideoField, WindowEvent,
+};
 
 /// A label of at most 20 characters, and how long the event took, if it took a time.
-pub(super) fn of(kind: EventKind) -> (&'static str, Option<Span>) {
+pub(super) fn of(kind: EventKind) -> (Cow<'static, str>, Option<Span>) {
+    let said = match kind {
+        EventKind::Uart { what } => return uart(what),
+        EventKind::I2c { what } => i2c(what),
+        EventKind::Spi { word } => format!("SPI 0x{word:X}").into(),
+        EventKind::Video { line, field } => {
+            let field = match field {
+                VideoField::First => "odd",
+                VideoField::Second => "even",
+            };
+            format!("line {line} {field} field").into()
+        }
+        kind => {
+            let (label, time) = analog(kind);
+            return (label.into(), time);
+        }
+    };
+    (said, None)
+}
+
+fn uart(what: UartEvent) -> (Cow<'static, str>, Option<Span>) {
+    match what {
+        UartEvent::Start => ("UART start".into(), None),
+        UartEvent::Character { value } => (format!("UART 0x{value:02X}").into(), None),
+        UartEvent::FramingError { value } => (format!("framing error 0x{value:02X}").into(), None),
+        UartEvent::ParityError { value } => (format!("parity error 0x{value:02X}").into(), None),
+        UartEvent::Break { time } => ("UART break".into(), Some(time)),
+    }
+}
+
+fn i2c(what: I2cEvent) -> Cow<'static, str> {
+    let answer = |acknowledged| if acknowledged { "" } else { " NACK" };
+    match what {
+        I2cEvent::Start => "I2C start".into(),
+        I2cEvent::Stop => "I2C stop".into(),
+        I2cEvent::Address { address, read, acknowledged } => {
+            let direction = if read { "read" } else { "write" };
+            format!("I2C {direction} 0x{address:02X}{}", answer(acknowledged)).into()
+        }
+        I2cEvent::Data { value, acknowledged } => {
+            format!("I2C 0x{value:02X}{}", answer(acknowledged)).into()
+        }
+    }
+}
+
+fn analog(kind: EventKind) -> (&'static str, Option<Span>) {
     use Polarity::{Negative, Positive};
     use Slope::{Falling, Rising};
     match kind {
@@ -35,5 +84,36 @@ pub(super) fn of(kind: EventKind) -> (&'static str, Option<Span>) {
         EventKind::Setup { time } => ("setup too short", Some(time)),
         EventKind::Hold { time } => ("hold too short", Some(time)),
         _ => ("event", None),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_was_said_is_in_the_label() {
+        let time = Span::samples(3);
+        let address = |address, read, acknowledged| EventKind::I2c {
+            what: I2cEvent::Address { address, read, acknowledged },
+        };
+        let labels = [
+            (EventKind::Uart { what: UartEvent::Character { value: 0x55 } }, "UART 0x55"),
+            (
+                EventKind::Uart { what: UartEvent::FramingError { value: 0x1FF } },
+                "framing error 0x1FF",
+            ),
+            (EventKind::Uart { what: UartEvent::Break { time } }, "UART break"),
+            (address(0x50, true, true), "I2C read 0x50"),
+            (address(0x7F, false, false), "I2C write 0x7F NACK"),
+            (EventKind::Spi { word: u32::MAX }, "SPI 0xFFFFFFFF"),
+            (EventKind::Video { line: 625, field: VideoField::Second }, "line 625 even field"),
+            (EventKind::Setup { time }, "setup too short"),
+        ];
+        for (kind, expected) in labels {
+            let (label, _) = of(kind);
+            assert_eq!(label, expected);
+            assert!(label.len() <= 20, "{label}");
+        }
     }
 }

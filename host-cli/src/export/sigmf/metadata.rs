@@ -1,10 +1,14 @@
 //! The metadata, in the order in which people read them.
 
+use std::borrow::Cow;
+
+use serde::ser::{Error as _, SerializeSeq as _};
 use serde::{Serialize, Serializer};
 use stillwave::{Event, Instant, PARTS_PER_SAMPLE, Span};
 
 use super::super::{Context, Samples};
-use super::{Taken, label};
+use super::kept::{Taken, Whole};
+use super::label;
 
 /// The version of the specification that the files follow.
 const SPECIFICATION: &str = "1.2.5";
@@ -39,11 +43,11 @@ pub(super) struct Global {
 }
 
 /// The records.
-struct Captures<'a>(&'a [Taken]);
+struct Captures<'a>(&'a Whole);
 
 /// The events.
 struct Annotations<'a> {
-    taken: &'a [Taken],
+    taken: &'a Whole,
     rate: Option<f64>,
 }
 
@@ -62,7 +66,7 @@ struct Annotation {
     #[serde(rename = "core:sample_count")]
     sample_count: u64,
     #[serde(rename = "core:label")]
-    label: &'static str,
+    label: Cow<'static, str>,
     #[serde(rename = "core:comment")]
     comment: String,
     #[serde(rename = "core:generator")]
@@ -70,7 +74,7 @@ struct Annotation {
 }
 
 impl<'a> Metadata<'a> {
-    pub(super) fn new(global: Global, taken: &'a [Taken], rate: Option<f64>) -> Self {
+    pub(super) fn new(global: Global, taken: &'a Whole, rate: Option<f64>) -> Self {
         Self { global, captures: Captures(taken), annotations: Annotations { taken, rate } }
     }
 }
@@ -124,22 +128,31 @@ fn datatype(samples: &Samples) -> &'static str {
 
 impl Serialize for Captures<'_> {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.collect_seq(
-            self.0
-                .iter()
-                .map(|taken| Capture { sample_start: taken.first, global_index: taken.start }),
-        )
+        list(self.0, serializer, |taken| {
+            Some(Capture { sample_start: taken.first, global_index: taken.start })
+        })
     }
 }
 
 impl Serialize for Annotations<'_> {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.collect_seq(
-            self.taken
-                .iter()
-                .filter_map(|taken| Some(Annotation::new(taken, &taken.event?, self.rate))),
-        )
+        list(self.taken, serializer, |taken| Some(Annotation::new(taken, &taken.event?, self.rate)))
     }
+}
+
+/// Writes what there is to say of each record, one after the other.
+fn list<S: Serializer, E: Serialize>(
+    whole: &Whole,
+    serializer: S,
+    entry: impl Fn(&Taken) -> Option<E>,
+) -> Result<S::Ok, S::Error> {
+    let mut list = serializer.serialize_seq(None)?;
+    for taken in whole.read().map_err(S::Error::custom)? {
+        if let Some(entry) = entry(&taken.map_err(S::Error::custom)?) {
+            list.serialize_element(&entry)?;
+        }
+    }
+    list.end()
 }
 
 impl Annotation {

@@ -1,12 +1,14 @@
 //! `SigMF`: all records as one recording, and what is known of them beside it.
 
+mod kept;
 mod label;
 mod metadata;
 
 use std::path::{Path, PathBuf};
 
-use stillwave::{Event, Instant};
+use stillwave::Instant;
 
+use self::kept::{Kept, Taken, Whole};
 use self::metadata::{Global, Metadata};
 use super::npy::interleave;
 use super::{Context, OwnedRecord, Samples, WholeFile, check};
@@ -25,19 +27,9 @@ pub struct SigmfWriter {
     context: Context,
     /// No samples, of the type that all have; and how many channels they have.
     layout: Option<(Samples, usize)>,
-    taken: Vec<Taken>,
+    taken: Kept,
     /// How many frames are in the data file.
     frames: u64,
-}
-
-/// A record that was written: little, as there may be millions.
-struct Taken {
-    /// Its first frame in the data file.
-    first: u64,
-    frames: u64,
-    /// The position of that frame in the stream.
-    start: u64,
-    event: Option<Event>,
 }
 
 impl SigmfWriter {
@@ -49,14 +41,16 @@ impl SigmfWriter {
     /// Where one of the files is there already or cannot be written.
     pub fn create(path: &Path, context: &Context) -> Result<Self, Error> {
         let (data_path, meta_path) = names(path);
+        let data = WholeFile::create(&data_path, context.overwrite)?;
+        let taken = Kept::new(data.folder()).map_err(|fault| data.error(fault))?;
         Ok(Self {
-            data: WholeFile::create(&data_path, context.overwrite)?,
+            data,
             meta: WholeFile::create(&meta_path, context.overwrite)?,
             data_path,
             meta_path,
             context: context.clone(),
             layout: None,
-            taken: Vec::new(),
+            taken,
             frames: 0,
         })
     }
@@ -67,6 +61,22 @@ impl SigmfWriter {
     ///
     /// Where its channels are not those of the first record, or the data cannot be written.
     pub fn add(&mut self, record: &OwnedRecord) -> Result<(), Error> {
+        self.put(record, false)
+    }
+
+    /// Adds samples that follow those before without a break: one capture, without events.
+    ///
+    /// # Errors
+    ///
+    /// As [`add`](Self::add).
+    pub fn extend(&mut self, channels: Vec<Samples>) -> Result<(), Error> {
+        let start = self.frames;
+        let at = Instant::at(start);
+        self.put(&OwnedRecord { number: 0, start, at, event: None, channels }, true)
+    }
+
+    /// Adds a record, which may continue the one before.
+    fn put(&mut self, record: &OwnedRecord, continues: bool) -> Result<(), Error> {
         let name = self.data_path.display().to_string();
         check(&name, record)?;
         let Some(first) = record.channels.first() else { return Ok(()) };
@@ -83,30 +93,12 @@ impl SigmfWriter {
         }
         let data = &mut self.data;
         interleave(&record.channels, record.len(), |bytes| data.put(bytes))?;
-        let frames = record.len() as u64;
-        self.taken.push(Taken {
-            first: self.frames,
-            frames,
-            start: record.start,
-            event: record.event,
-        });
-        self.frames += frames;
-        Ok(())
-    }
-
-    /// Adds samples that follow those before without a break: one capture, without events.
-    ///
-    /// # Errors
-    ///
-    /// As [`add`](Self::add).
-    pub fn extend(&mut self, channels: Vec<Samples>) -> Result<(), Error> {
-        let start = self.frames;
-        let at = Instant::at(start);
-        self.add(&OwnedRecord { number: 0, start, at, event: None, channels })?;
-        if let [.., first, last] = &mut self.taken[..] {
-            first.frames += last.frames;
-            self.taken.pop();
+        let (first, frames) = (self.frames, record.len() as u64);
+        if !(continues && self.taken.lengthen(frames)) {
+            let taken = Taken { first, frames, start: record.start, event: record.event };
+            self.taken.add(taken).map_err(|fault| self.meta.error(fault))?;
         }
+        self.frames += frames;
         Ok(())
     }
 
@@ -124,9 +116,10 @@ impl SigmfWriter {
             ));
         }
         let (data, mut meta) = (self.data.complete()?, self.meta);
+        let taken = self.taken.complete().map_err(|fault| meta.error(fault))?;
         let Some(twin) = data.twin(&meta) else {
             // A disk without links: for a moment the data are new and the metadata are not.
-            describe(&mut meta, self.layout.as_ref(), &self.taken, &self.context, None)?;
+            describe(&mut meta, self.layout.as_ref(), &taken, &self.context, None)?;
             let meta = meta.complete()?;
             data.finish()?;
             if let Err(error) = meta.finish() {
@@ -139,9 +132,9 @@ impl SigmfWriter {
         // Two names cannot change at once. So the metadata change first and name the data as they
         // are called until then; whatever ends this, metadata and data belong together.
         let mut last = WholeFile::create(&self.meta_path, true)?;
-        describe(&mut last, self.layout.as_ref(), &self.taken, &self.context, None)?;
+        describe(&mut last, self.layout.as_ref(), &taken, &self.context, None)?;
         let name = data.temporary_name();
-        describe(&mut meta, self.layout.as_ref(), &self.taken, &self.context, Some(name))?;
+        describe(&mut meta, self.layout.as_ref(), &taken, &self.context, Some(name))?;
         // A disk that is full says so before any name changes.
         let (meta, last) = (meta.complete()?, last.complete()?);
         meta.finish()?;
@@ -166,7 +159,7 @@ impl SigmfWriter {
 fn describe(
     file: &mut WholeFile,
     layout: Option<&(Samples, usize)>,
-    taken: &[Taken],
+    taken: &Whole,
     context: &Context,
     dataset: Option<String>,
 ) -> Result<(), Error> {
