@@ -7,7 +7,7 @@ pub const COLUMNS: usize = 128;
 
 /// The lowest and the highest code in a column, in 1/16 of a count; `None` where the record has
 /// none.
-pub type Column = Option<(u16, u16)>;
+pub type Column = Option<(u32, u32)>;
 
 /// A record as columns.
 #[derive(Clone, Debug)]
@@ -48,7 +48,7 @@ impl Trace {
             for &sample in inner {
                 (low, high) = (low.min(sample), high.max(sample));
             }
-            let inner = (low <= high).then(|| (low.saturating_mul(16), high.saturating_mul(16)));
+            let inner = (low <= high).then(|| (16 * u32::from(low), 16 * u32::from(high)));
             let all = ends.into_iter().flatten().map(|x| (x, x)).chain(inner);
             *column = all.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)));
         }
@@ -57,14 +57,14 @@ impl Trace {
 }
 
 /// The signal between two samples, in 1/16 of a count.
-fn between(samples: &[u16], at: f32) -> Option<u16> {
+fn between(samples: &[u16], at: f32) -> Option<u32> {
     if at < 0.0 {
         return None;
     }
     let index = at as usize;
     let (a, b) = (*samples.get(index)?, *samples.get(index + 1)?);
     let (a, b) = (f32::from(a), f32::from(b));
-    Some((16.0 * (a + (b - a) * (at - index as f32))) as u16)
+    Some((16.0 * (a + (b - a) * (at - index as f32))) as u32)
 }
 
 #[cfg(test)]
@@ -81,6 +81,13 @@ mod tests {
             let shown = trace.columns.iter().filter(|c| c.unwrap().1 == 3_200).count();
             assert!((1..=2).contains(&shown), "{spike}: {shown}");
         }
+    }
+
+    #[test]
+    fn codes_of_16_bits_do_not_overflow() {
+        let trace = Trace::of_samples(&[0, u16::MAX, u16::MAX], 0.0, 2.0);
+        assert_eq!(trace.columns[COLUMNS - 2], Some((16 * 65_535, 16 * 65_535)));
+        assert_eq!(trace.columns[31].map(|(_, high)| high), Some(8 * 65_535));
     }
 
     #[test]

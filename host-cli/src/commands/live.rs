@@ -6,6 +6,8 @@ use std::process::ExitCode;
 use std::time::{Duration, Instant};
 
 use ratatui::crossterm::event::{self, Event};
+use ratatui::crossterm::{execute, terminal};
+use ratatui::{TerminalOptions, Viewport};
 use serde_json::json;
 use stillwave_app::FrontEnd;
 use stillwave_link::{EventAt, RecordHead, ToBoard};
@@ -282,7 +284,10 @@ impl<'a> Session<'a> {
 
     fn show(mut self) -> Result<ExitCode, Error> {
         let failed = |source| Error::output("the terminal", source);
-        let mut terminal = ratatui::try_init().map_err(failed)?;
+        let viewport = Viewport::Fixed(live::area(terminal::size().map_err(failed)?));
+        let opened = execute!(std::io::stdout(), terminal::EnterAlternateScreen)
+            .and_then(|()| ratatui::try_init_with_options(TerminalOptions { viewport }));
+        let mut terminal = opened.inspect_err(|_| ratatui::restore()).map_err(failed)?;
         let outcome = self.screen(&mut terminal);
         ratatui::restore();
         let status = self.finish();
@@ -311,6 +316,10 @@ impl<'a> Session<'a> {
                 drawn = Some(Instant::now());
                 let Self { state, board, .. } = self;
                 let verdict = self.verdict.as_ref();
+                let area = live::area(terminal::size().map_err(failed)?);
+                if terminal.get_frame().area() != area {
+                    terminal.resize(area).map_err(failed)?;
+                }
                 terminal.draw(|frame| live::draw(frame, state, board, verdict)).map_err(failed)?;
             }
         }

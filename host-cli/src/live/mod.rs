@@ -23,6 +23,6 @@ pub use keys::{Key, key};
 pub use line::Line;
 pub use played::Played;
 pub use remote::Remote;
-pub use screen::draw;
+pub use screen::{area, draw};
 pub use state::{Events, State, owned};
 pub use verdict::{Found, Outcome, Verdict};

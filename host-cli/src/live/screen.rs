@@ -28,6 +28,12 @@ const TRACE: usize = 6;
 /// Columns from which on there is room for what is set beside the trace.
 const WIDE: u16 = 60;
 
+/// The part of a terminal of so many columns and rows that is drawn to. Some say that they have
+/// 65535 of each: a picture of that would take more memory than there is.
+pub fn area((columns, rows): (u16, u16)) -> Rect {
+    Rect::new(0, 0, columns.min(1000), rows.min(400))
+}
+
 /// Draws all of it.
 pub fn draw(frame: &mut Frame<'_>, state: &State, board: &Board, verdict: Option<&Verdict>) {
     let Rect { width, height, .. } = frame.area();
@@ -201,7 +207,7 @@ fn trace(frame: &mut Frame<'_>, area: Rect, state: &State, has_ended: bool, offe
             context.draw(&Points { coords: &dots, color: Color::DarkGray });
             for (index, column) in columns.iter().enumerate() {
                 let Some((low, high)) = *column else { continue };
-                let volts = |code: u16| state.front().scale.volts(f64::from(code) / 16.0);
+                let volts = |code: u32| state.front().scale.volts(f64::from(code) / 16.0);
                 let x = (index as f64 + 0.5) / columns.len() as f64 * across;
                 let [y1, y2] = [low, high].map(|code| place(volts(code)).clamp(-up, up));
                 context.draw(&Stroke { x1: x, y1, x2: x, y2, color: Color::Green });

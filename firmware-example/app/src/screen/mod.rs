@@ -115,7 +115,7 @@ impl Plot<'_> {
         let row_of = |code: f64| self.place_of_volts(self.face.front.scale.volts(code) as f32);
         let (origin, far) = (row_of(0.0), row_of(4_096.0));
         let slope = (far - origin) / (4_096.0 * 16.0);
-        let row = |code: u16| libm::floorf(origin + slope * f32::from(code)) as i32;
+        let row = |code: u32| libm::floorf(origin + slope * code as f32) as i32;
         let edge = |index: usize| (index * self.area.size.width as usize / COLUMNS) as i32;
         for (index, column) in self.face.trace.columns.iter().enumerate() {
             let Some((low, high)) = *column else { continue };
