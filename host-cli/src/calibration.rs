@@ -56,7 +56,10 @@ impl Calibration {
             scale = Some(known("--probe", scale)?.with_attenuation(probe.0)?);
         }
         let codes = match args.bits {
-            Some(bits) if codes.is_some_and(|(lowest, _)| lowest < 0) => {
+            Some(bits)
+                if codes.is_some_and(|(lowest, _)| lowest < 0)
+                    && !info.channels.get(channel).is_some_and(|c| c.counts_from_zero(bits)) =>
+            {
                 let half = f64::from(bits - 1).exp2();
                 Some((-half, half - 1.0))
             }

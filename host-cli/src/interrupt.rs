@@ -2,7 +2,6 @@
 //! program ends by itself.
 
 use std::future::{pending, poll_fn};
-use std::io;
 use std::process::ExitCode;
 use std::sync::atomic::{AtomicBool, AtomicU8, Ordering};
 use std::task::{Context, Poll};
@@ -27,17 +26,16 @@ const TERMINATED: u8 = 128 + 15;
 /// A pipe may never give another byte: the end waits this long for it.
 const PATIENCE: Duration = Duration::from_secs(1);
 
-/// Listens for requests to end from now on. Where the system refuses to tell of them, each ends the
-/// program at once, as it would without this.
+/// Listens for requests to end from now on. One of which the system refuses to tell ends the program
+/// at once, as it would without this.
 pub fn listen() {
     let Ok(runtime) = Builder::new_current_thread().enable_all().build() else { return };
-    if watch(&runtime).is_ok() {
-        thread::spawn(move || runtime.block_on(pending::<()>()));
-    }
+    watch(&runtime);
+    thread::spawn(move || runtime.block_on(pending::<()>()));
 }
 
 #[cfg(unix)]
-fn watch(runtime: &Runtime) -> io::Result<()> {
+fn watch(runtime: &Runtime) {
     use tokio::signal::unix::{SignalKind, signal};
     let _inside = runtime.enter();
     let kinds = [
@@ -50,17 +48,17 @@ fn watch(runtime: &Runtime) -> io::Result<()> {
         if kind == SignalKind::hangup() && hang_up_is_ignored() {
             continue;
         }
-        let mut signal = signal(kind)?;
-        end_at_each(runtime, status, move |context| signal.poll_recv(context));
+        if let Ok(mut signal) = signal(kind) {
+            end_at_each(runtime, status, move |context| signal.poll_recv(context));
+        }
     }
-    Ok(())
 }
 
 /// Whether this program was started to go on when its terminal closes. The system says so in a file
 /// on Linux alone; elsewhere nohup shows in a standard output and error that are no terminal.
 #[cfg(unix)]
 fn hang_up_is_ignored() -> bool {
-    use std::io::IsTerminal;
+    use std::io::{self, IsTerminal};
     if let Ok(status) = std::fs::read_to_string("/proc/self/status") {
         let ignored = status.lines().find_map(|line| line.strip_prefix("SigIgn:"));
         let ignored = ignored.and_then(|mask| u64::from_str_radix(mask.trim(), 16).ok());
@@ -70,18 +68,24 @@ fn hang_up_is_ignored() -> bool {
 }
 
 #[cfg(windows)]
-fn watch(runtime: &Runtime) -> io::Result<()> {
+fn watch(runtime: &Runtime) {
     use tokio::signal::windows::{ctrl_break, ctrl_c, ctrl_close, ctrl_logoff, ctrl_shutdown};
     let _inside = runtime.enter();
-    let (mut c, mut pause) = (ctrl_c()?, ctrl_break()?);
-    end_at_each(runtime, INTERRUPTED, move |context| c.poll_recv(context));
-    end_at_each(runtime, INTERRUPTED, move |context| pause.poll_recv(context));
-    let mut close = ctrl_close()?;
-    end_at_each(runtime, HUNG_UP, move |context| close.poll_recv(context));
-    let (mut leave, mut off) = (ctrl_logoff()?, ctrl_shutdown()?);
-    end_at_each(runtime, TERMINATED, move |context| leave.poll_recv(context));
-    end_at_each(runtime, TERMINATED, move |context| off.poll_recv(context));
-    Ok(())
+    if let Ok(mut c) = ctrl_c() {
+        end_at_each(runtime, INTERRUPTED, move |context| c.poll_recv(context));
+    }
+    if let Ok(mut pause) = ctrl_break() {
+        end_at_each(runtime, INTERRUPTED, move |context| pause.poll_recv(context));
+    }
+    if let Ok(mut close) = ctrl_close() {
+        end_at_each(runtime, HUNG_UP, move |context| close.poll_recv(context));
+    }
+    if let Ok(mut leave) = ctrl_logoff() {
+        end_at_each(runtime, TERMINATED, move |context| leave.poll_recv(context));
+    }
+    if let Ok(mut off) = ctrl_shutdown() {
+        end_at_each(runtime, TERMINATED, move |context| off.poll_recv(context));
+    }
 }
 
 /// At the first request the program may end by itself; at the second, or where it does not in time,

@@ -153,6 +153,10 @@ impl FromStr for Time {
             // Thousandths of a sample are a slip for thousands.
             Some(exponent) if exponent >= 0 => number.scaled(exponent).map(Self::Samples),
             Some(_) => None,
+            // Months are a slip, for milliseconds or for samples.
+            None if prefix(number.unit, &["s"]).is_some_and(|exponent| exponent > 3) => {
+                return Err(fault(": for milliseconds write ms, for millions of samples Msa"));
+            }
             None => prefix(number.unit, &["s"])
                 .and_then(|exponent| number.scaled(exponent))
                 .map(Self::Seconds),

@@ -15,9 +15,9 @@ use crate::{Block, Condition, ConfigError, Event, EventKind};
 /// Fires at the n-th event of a condition, counted from a beginning; once for each beginning.
 ///
 /// - [`since_start`](Self::since_start): from the start of the stream, and from every gap in it.
-/// - [`since_quiet`](Self::since_quiet): from the first event after T samples without one. At
-///   positions p, an event at p begins a count if there was none in [p − T, p), and if no sample
-///   of those was before the start or lost: a burst already under way when the stream begins
+/// - [`since_quiet`](Self::since_quiet): from the first event after T samples without one. An event
+///   at position p begins a count if there was none in (p − T, p), and if no sample of
+///   [p − T, p) was before the start or lost: a burst already under way when the stream begins
 ///   never counts.
 /// - [`since`](Self::since): from every event of another condition, the event at the same sample
 ///   not included: that one still belongs to the count before. Nothing is counted before the first.

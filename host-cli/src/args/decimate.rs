@@ -48,9 +48,9 @@ pub enum HowName {
     Every,
     /// The least and the largest: no spike is lost
     Minmax,
-    /// Their sum, with all its bits (floating point: their mean)
+    /// Their sum, exact up to 32 bits and rounded beyond (floating point: their mean)
     Boxcar,
-    /// Sums of moving sums (--order), with all bits; whole numbers only
+    /// Sums of moving sums (--order), exact up to 32 bits and rounded beyond; whole numbers only
     Cic,
     /// A low pass: flat to 0.8 of half the new rate, down by --attenuation from 1.2 of it on
     Fir,

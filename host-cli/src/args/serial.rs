@@ -149,6 +149,8 @@ pub enum DirectionName {
     Read,
     /// The controller writes
     Write,
+    /// Both
+    Both,
 }
 
 /// The order of bits.

@@ -12,7 +12,8 @@ use crate::quantity::Time;
 #[derive(Debug, Clone, Args)]
 #[command(next_help_heading = "Trigger on several channels, or on one event after another")]
 pub struct SeveralArgs {
-    /// Only while a channel is high or low; a LINE such as 2:high@1.65V
+    /// edge, pulse, interval, dropout, transition, runt, window: only while a channel is high or low; a
+    /// LINE such as 2:high@1.65V
     #[arg(long = "while", value_name = "LINE")]
     pub while_on: Option<Line<SideName>>,
     /// delay: the edge to which the time runs

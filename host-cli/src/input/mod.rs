@@ -71,11 +71,21 @@ pub struct Channel {
     pub scale: Option<Scale>,
     /// Whether its values are a converter's counts, in text.
     pub counts: bool,
+    /// The least and the largest of the first values of signed integers, where they could be looked at.
+    pub seen: Option<(i64, i64)>,
     /// The column of text, from 1, whose values are taken for counts though nothing says so.
     pub guessed: Option<usize>,
 }
 
 impl Channel {
+    /// Whether its values show that a converter of so many bits counts from 0, though the file's
+    /// type has a sign: none is negative, and some are more than that sign would leave room for.
+    pub(crate) fn counts_from_zero(&self, bits: u32) -> bool {
+        let fits =
+            |(least, most): (i64, i64)| least < 0 || most < 1 << bits.saturating_sub(1).min(62);
+        self.seen.is_some_and(|seen| !fits(seen))
+    }
+
     /// Its name without the unit, where it ends with one: those who write volts, or counts, say so
     /// themselves.
     pub fn bare_name(&self) -> Option<&str> {
@@ -222,10 +232,19 @@ impl Recording {
 /// Where there is no such file, its header breaks its format, it holds less than its header
 /// promises, or the options do not fit it.
 pub fn open(path: &Path, options: &OpenOptions) -> Result<Recording, Error> {
-    if sigmf::is_named(path) && options.format.is_none_or(|format| format == Format::SigMf) {
-        return sigmf::open(path, options);
+    let mut recording =
+        if sigmf::is_named(path) && options.format.is_none_or(|format| format == Format::SigMf) {
+            sigmf::open(path, options)?
+        } else {
+            open_source(Source::open(path)?, path, options)?
+        };
+    match &mut recording {
+        Recording::I8(reader) => reader.look(),
+        Recording::I16(reader) => reader.look(),
+        Recording::I32(reader) => reader.look(),
+        Recording::U8(_) | Recording::U16(_) | Recording::U32(_) | Recording::F32(_) => {}
     }
-    open_source(Source::open(path)?, path, options)
+    Ok(recording)
 }
 
 /// Opens a recording that arrives as a stream; `name` is for messages.

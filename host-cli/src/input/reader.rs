@@ -78,6 +78,22 @@ impl<T: Copy + Default> Reader<T> {
         Ok(frames)
     }
 
+    /// Notes what the first values are like, where reading them takes none from what is read later.
+    pub(super) fn look(&mut self)
+    where
+        T: Into<i64>,
+    {
+        let (Some(mut first), mut planes) = (self.fork(0), self.planes()) else { return };
+        // What is wrong with them is told where they are read.
+        let Ok(1..) = first.read(&mut planes) else { return };
+        for (values, &channel) in planes.channels().zip(&self.selected) {
+            let values = || values.iter().map(|&value| value.into());
+            if let Some(channel) = self.info.channels.get_mut(channel) {
+                channel.seen = values().min().zip(values().max());
+            }
+        }
+    }
+
     /// Another reader, which goes on `frames` later in the same recording; `None` where that is a
     /// stream, which comes only once.
     pub(crate) fn fork(&self, frames: u64) -> Option<Self> {

@@ -142,7 +142,8 @@ impl Metadata {
             None => Ok(None),
             Some(value) => match value.as_f64() {
                 Some(rate) if rate > 0.0 && rate.is_finite() => Ok(Some(rate)),
-                _ => Err(self.fault(&format!("core:sample_rate {value} is not above zero"))),
+                None => Err(self.fault(&format!("core:sample_rate {value} is not a number"))),
+                Some(_) => Err(self.fault(&format!("core:sample_rate {value} is not above zero"))),
             },
         }
     }
@@ -274,7 +275,9 @@ mod tests {
         assert!(with(r#""core:num_channels": -1"#).contains("not a whole number"));
         assert!(with(r#""core:num_channels": 18446744073709551615"#).contains("channels"));
         assert!(with(r#""core:sample_rate": 0"#).contains("not above zero"));
-        assert!(with(r#""core:sample_rate": "fast""#).contains("not above zero"));
+        assert!(with(r#""core:sample_rate": "fast""#).contains("not a number"));
+        assert!(with(r#""core:sample_rate": "1000""#).contains("\"1000\" is not a number"));
+        assert!(with(r#""core:sample_rate": 5, "core:sample_rate": 6"#).contains("stands twice"));
         assert!(with(r#""core:metadata_only": true"#).contains("without samples"));
         assert!(with(r#""core:trailing_bytes": 9"#).contains("exceed the data"));
         let captured = |captures: &str| refusal(r#""core:datatype": "ru8""#, captures, &[1, 2, 3]);

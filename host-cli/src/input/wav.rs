@@ -59,6 +59,15 @@ fn open_data(
             info.notices.push("the header states no length: read to the end of the file".into());
             None
         }
+        // Or it states the largest that it can, less the header or some blocks.
+        size if matches!(size | 0xFFF, 0x7FFF_FFFF | UNKNOWN)
+            && chunks.source.length().is_none_or(|all| all < start + u64::from(size)) =>
+        {
+            info.notices.push(format!(
+                "the header states {size} bytes, as programs do that do not know: read to the end"
+            ));
+            None
+        }
         size => Some(u64::from(size)),
     };
     let layout = Layout { order: Order::Interleaved, start, bytes };
@@ -326,6 +335,18 @@ mod tests {
         let mut piped = trickled(cut, 8, &OpenOptions::default()).unwrap();
         let message = try_all(&mut piped).unwrap_err().to_string();
         assert!(message.contains("9 bytes are missing"), "{message}");
+    }
+
+    #[test]
+    fn a_length_that_stands_for_none_is_not_one() {
+        for size in [0x7FFF_FFFF_u32, 0x7FFF_FFDB, 0x7FFF_F000, 0xFFFF_FFFE, 0xFFFF_F800] {
+            let mut file = wav(&[fmt(1, 1, 8), chunk("data", &[1, 2, 3])]);
+            let at = file.windows(4).position(|four| four == b"data").unwrap() + 4;
+            file[at..at + 4].copy_from_slice(&size.to_le_bytes());
+            file.truncate(at + 7);
+            let mut piped = trickled(&file, 8, &OpenOptions::default()).unwrap();
+            try_all(&mut piped).unwrap_or_else(|error| panic!("{size:x}: {error}"));
+        }
     }
 
     #[test]

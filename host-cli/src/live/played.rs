@@ -13,6 +13,7 @@ use super::line::Connection;
 use crate::calibration::Calibration;
 use crate::error::Error;
 use crate::input::{Reader, Recording};
+use crate::quantity::format_si;
 
 /// Samples in the longest record.
 const LONGEST: usize = 1 << 20;
@@ -48,9 +49,18 @@ impl Played {
     /// No rate, or samples of another kind.
     pub fn new(recording: Recording, calibration: &Calibration) -> Result<Self, Error> {
         let name = recording.info().name.clone();
-        let Some(rate) = calibration.rate.filter(|rate| (1.0..=1e9).contains(rate)) else {
+        let Some(rate) = calibration.rate else {
             return Err(Error::usage(format!("{name} has no sample rate"), "add --rate"));
         };
+        if !(1.0..=1e9).contains(&rate) {
+            return Err(Error::usage(
+                format!(
+                    "{name} is played at {}, which no board reaches",
+                    format_si(rate, "S/s", 3)
+                ),
+                "give --rate from 1 to 1GS/s",
+            ));
+        }
         let own = recording.info().sample_type.kind.codes().map_or(0, |(lowest, _)| lowest as i32);
         let (lowest, highest) = calibration.codes.unwrap_or((0.0, f64::from(u16::MAX)));
         // A board's lowest code is 0; what lies below the converter's lowest is clipped.

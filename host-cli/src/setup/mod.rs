@@ -28,6 +28,7 @@ use clap::Args as _;
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 
+use clap::builder::{PathBufValueParser, TypedValueParser as _};
 use clap::error::{ContextKind, ContextValue, ErrorKind};
 use clap::{ArgMatches, CommandFactory, FromArgMatches};
 
@@ -52,7 +53,13 @@ pub fn command_line() -> Result<(Cli, Setup), Error> {
     let own: Vec<OsString> = std::env::args_os().collect();
     let matches = command().try_get_matches_from(&own).or_else(|error| match error.kind() {
         ErrorKind::InvalidUtf8 => Err(not_text(&own)),
-        ErrorKind::UnknownArgument => Err(of_others(&own, &error).unwrap_or_else(|| error.exit())),
+        ErrorKind::UnknownArgument => {
+            let error = without_value(&own)
+                .or_else(|| of_others(&own, &error))
+                .unwrap_or_else(|| error.exit());
+            Err(error)
+        }
+        ErrorKind::ValueValidation => Err(without_value(&own).unwrap_or_else(|| error.exit())),
         _ => error.exit(),
     })?;
     completed(&own, matches)
@@ -132,9 +139,42 @@ fn command() -> clap::Command {
             });
             let takes_a_quantity =
                 option.get_action().takes_values() && !option.is_positional() && !takes_a_file;
-            option.allow_hyphen_values(takes_a_quantity)
+            let option = option.allow_hyphen_values(takes_a_quantity);
+            let is_written = ["out", "junit", "keep", "folder", "save_setup"];
+            if is_written.contains(&option.get_id().as_str()) {
+                option.value_parser(PathBufValueParser::new().try_map(named))
+            } else {
+                option
+            }
         })
     })
+}
+
+/// The path of a file to write. `-` is none: what is printed goes to the standard output anyway.
+fn named(path: PathBuf) -> Result<PathBuf, &'static str> {
+    if path == Path::new("-") {
+        return Err("a file has to have a name; one that is called - is ./-");
+    }
+    Ok(path)
+}
+
+/// The error for an option that took the next option for its value.
+fn without_value(own: &[OsString]) -> Option<Error> {
+    let line = command();
+    let verb = line.find_subcommand(own.get(1)?.to_str()?)?;
+    let option = |word: &OsString| {
+        let name = word.to_str()?.strip_prefix("--")?;
+        verb.get_arguments().find(|argument| argument.get_long() == Some(name))
+    };
+    let pair = own.windows(2).find(|pair| {
+        let takes_one = option(&pair[0]).is_some_and(|option| option.get_action().takes_values());
+        takes_one && option(&pair[1]).is_some()
+    })?;
+    let [option, next] = [&pair[0], &pair[1]].map(|word| word.display());
+    Some(Error::usage(
+        format!("{option} has no value: {next} follows"),
+        "give it one, or leave it out",
+    ))
 }
 
 /// The error for a command line with a word that is no text, though it should be.

@@ -20,6 +20,39 @@ pub(crate) const CASES: &[Case] = &[
              samples together",
     ),
     case(
+        "an option in place of a value",
+        ramp,
+        "scan ramp.raw --sample-type u16le --level --hysteresis 5",
+        "--level has no value: --hysteresis follows; give it one, or leave it out",
+    ),
+    case(
+        "a baud rate that is no number",
+        ramp,
+        "scan ramp.raw --sample-type u16le --rate 1MS/s --on uart --level 2000 --baud nan",
+        "--baud NaN is not a number above zero; give the bits a second of the line, such as \
+             --baud 9600",
+    ),
+    case(
+        "a holdoff of months",
+        ramp,
+        "scan ramp.raw --sample-type u16le --rate 1MS/s --level 2000 --holdoff 2Ms",
+        "invalid value '2Ms' for '--holdoff <TIME>': \"2Ms\" is not a time such as 2ms, 10us or 100sa (samples): for milliseconds write ms, \
+             for millions of samples Msa",
+    ),
+    case(
+        "records for the standard output",
+        ramp,
+        "capture ramp.raw --sample-type u16le --level 2000 --post 10sa --save-as npy --out -",
+        "invalid value '-' for '--out <PATH>': a file has to have a name; one that is called - \
+             is ./-",
+    ),
+    case(
+        "a rate that no board has",
+        ramp,
+        "live --play ramp.raw --sample-type u16le --rate 1TS/s --headless --out x",
+        "ramp.raw is played at 1.00 TS/s, which no board reaches; give --rate from 1 to 1GS/s",
+    ),
+    case(
         "a record of nothing",
         ramp,
         "capture ramp.raw --sample-type u16le --level 2000 --pre 0sa --post 0sa --out x",

@@ -102,7 +102,7 @@ pub(super) fn columns(
                     name: (!whole.is_empty()).then(|| whole.to_owned()),
                     scale,
                     counts: is_counts(unit),
-                    guessed: None,
+                    ..Channel::default()
                 },
             )
         })

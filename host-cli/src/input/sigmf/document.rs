@@ -90,6 +90,7 @@ impl<'de> Deserialize<'de> for Document {
                 let mut document = Document::default();
                 while let Some(key) = map.next_key::<String>()? {
                     match key.as_str() {
+                        "global" if document.global.is_some() => return Err(twice("global")),
                         "global" => document.global = Some(map.next_value::<Few>()?.0),
                         "captures" => document.captures = map.next_value()?,
                         _ => {
@@ -126,6 +127,11 @@ impl<'de> Deserialize<'de> for Captures {
     }
 }
 
+/// The error for an entry of which nobody can say which one is meant.
+fn twice<E: serde::de::Error>(key: &str) -> E {
+    E::custom(format_args!("{key} stands twice"))
+}
+
 /// The entries of an object that are looked at; lists and objects in it are left empty.
 struct Few(Map<String, Value>);
 
@@ -155,6 +161,9 @@ impl<'de> Deserialize<'de> for Few {
                 let mut few = Map::new();
                 while let Some(key) = map.next_key::<String>()? {
                     if LOOKED_AT.contains(&key.as_str()) {
+                        if few.contains_key(&key) {
+                            return Err(twice(&key));
+                        }
                         few.insert(key, map.next_value::<Flat>()?.0);
                     } else {
                         map.next_value::<IgnoredAny>()?;

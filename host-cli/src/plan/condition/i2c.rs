@@ -37,7 +37,11 @@ fn when(ask: &Ask<'_>) -> Result<I2cWhen, Error> {
             let address = address.filter(|&address| address < 0x80).ok_or_else(|| {
                 Error::usage("--address is not a 7-bit address", "give one from 0 to 0x7F")
             })?;
-            let read = serial.direction.map(|direction| direction == DirectionName::Read);
+            let read = match serial.direction {
+                Some(DirectionName::Read) => Some(true),
+                Some(DirectionName::Write) => Some(false),
+                Some(DirectionName::Both) | None => None,
+            };
             I2cWhen::Address { address, read }
         }
         SaidName::Data => {

@@ -48,7 +48,13 @@ fn format(ask: &Ask<'_>) -> Result<UartFormat, Error> {
             "add --rate"
         })
     })?;
-    if baud <= 0.0 || rate / baud < 4.0 {
+    if baud.is_nan() || baud <= 0.0 {
+        return Err(Error::usage(
+            format!("--baud {baud} is not a number above zero"),
+            "give the bits a second of the line, such as --baud 9600",
+        ));
+    }
+    if rate / baud < 4.0 {
         return Err(Error::usage(
             format!("--baud {baud} is {:.3} samples a bit", rate / baud),
             "give the bits a second of the line; there must be 4 samples a bit or more",
