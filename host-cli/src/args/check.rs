@@ -13,13 +13,13 @@ use crate::quantity::Percent;
 #[derive(Debug, Clone, Args)]
 #[command(next_help_heading = "Output")]
 pub struct PictureArgs {
-    /// Write the picture as PNG
+    /// Write the picture to this PNG file
     #[arg(long, value_name = "FILE", value_parser = picture("png"))]
     pub png: Option<PathBuf>,
-    /// Write the picture as SVG
+    /// Write the picture to this SVG file
     #[arg(long, value_name = "FILE", value_parser = picture("svg"))]
     pub svg: Option<PathBuf>,
-    /// Replace files that exist
+    /// Replace existing files
     #[arg(long)]
     pub overwrite: bool,
 }
@@ -51,7 +51,7 @@ pub struct CheckArgs {
     #[command(flatten)]
     #[allow(missing_docs)]
     pub states: StateArgs,
-    /// What is expected: a file in TOML, as `stillwave expect` drafts one
+    /// Check against this expectation: a TOML file, such as `stillwave expect` writes
     #[arg(long, value_name = "FILE", help_heading = "Expectation")]
     pub expect: PathBuf,
     #[command(flatten)]
@@ -60,13 +60,13 @@ pub struct CheckArgs {
     #[command(flatten)]
     #[allow(missing_docs)]
     pub picture: PictureArgs,
-    /// Write the outcome as `JUnit` XML, for automation
+    /// Write the result to this file as `JUnit` XML, for automation
     #[arg(long, value_name = "FILE", help_heading = "Output")]
     pub junit: Option<PathBuf>,
-    /// Keep the records that are not as expected in this folder
+    /// Save the records that fail to this folder
     #[arg(long, value_name = "FOLDER", help_heading = "Output")]
     pub keep: Option<PathBuf>,
-    /// What to keep: one file a record, or one `SigMF` recording of all
+    /// File format of the saved records
     #[arg(long, value_name = "FORMAT", default_value = "wav", help_heading = "Output")]
     pub save_as: RecordFormat,
 }
@@ -80,13 +80,13 @@ pub struct ExpectArgs {
     #[command(flatten)]
     #[allow(missing_docs)]
     pub states: StateArgs,
-    /// How much more than in this recording values may be off, as a part of what they were
+    /// Widen the limits beyond the deviations in this recording by this percentage
     #[arg(long, value_name = "PERCENT", default_value = "20%", help_heading = "Expectation")]
     pub margin: Percent,
-    /// Write the draft to this file [default: the standard output]
+    /// Write the draft to this file [default: standard output]
     #[arg(long, short, value_name = "FILE", help_heading = "Output")]
     pub out: Option<PathBuf>,
-    /// Replace a file that exists
+    /// Replace an existing file
     #[arg(long, help_heading = "Output")]
     pub overwrite: bool,
 }
@@ -94,13 +94,13 @@ pub struct ExpectArgs {
 /// The windows of a spectrum.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum WindowName {
-    /// None: for whole cycles alone
+    /// No window: only for records of whole cycles
     Rectangular,
-    /// Parts near tones well
+    /// Separates neighbouring tones well
     Hann,
-    /// Small tones beside large ones
+    /// Shows small tones beside large ones
     BlackmanHarris,
-    /// Levels to a thousandth
+    /// Shows the level of a tone to 0.1 %
     FlatTop,
 }
 

@@ -6,69 +6,69 @@ use clap::ValueEnum;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 #[allow(missing_docs)]
 pub enum ConditionName {
-    #[value(help = r"The signal passes a level
+    #[value(help = r"The signal crosses a level
      ____        ____
 ____!    \______!        rising; falling is the mirror")]
     Edge,
-    #[value(help = r"A pulse of some width ends
+    #[value(help = r"A pulse ends, and its width matches
      ____
-____/    !_______        from where it passes the level to where it is back")]
+____/    !_______        width: from crossing the level until it is back")]
     Pulse,
-    #[value(help = r"An edge comes some time after the one before
+    #[value(help = r"The time from one edge to the next matches
      ____        ____
-____/    \______!        from edge to edge of the same slope")]
+____/    \______!        from an edge to the next of the same slope")]
     Interval,
-    #[value(help = r"No edge comes for some time
+    #[value(help = r"No edge comes for a time
    _   _
-__/ \_/ \______!_        fires that time after the last, while it is quiet")]
+__/ \_/ \______!_        fires --after the last edge, while it is quiet")]
     Dropout,
-    #[value(help = r"The signal goes from one level to another in some time
+    #[value(help = r"The signal goes from one level to the other in a matching time
          _!____   high
 ____.--''         low    from low to high without turning back; falling is the mirror")]
     Transition,
-    #[value(help = r"A pulse passes one level and does not reach the other
+    #[value(help = r"A pulse crosses one level but does not reach the other
   ____            high
-_/    \____/\!__  low    positive: fires where it is back; negative is the mirror")]
+_/    \____/\!__  low    positive: fires when it is back; negative is the mirror")]
     Runt,
     #[value(help = r"The signal enters or leaves a window, or stays inside or outside
 __          !__   high
-  \!_______/      low    enters, leaves; or has been there for some time")]
+  \!_______/      low    enters, leaves, or stays for a matching time")]
     Window,
-    #[value(help = r"An edge comes some time after one on another channel
-____!~~~~~~~~         from --channel
-___________!___       to --to: fires here, for the time asked for")]
+    #[value(help = r"The time between edges on two channels matches
+____!~~~~~~~~         --channel: the time begins
+___________!___       --to: the time ends; fires here if it matches")]
     Delay,
-    #[value(help = r"The n-th edge since the start, a quiet time, or another edge
+    #[value(help = r"The n-th edge after the start, a quiet time or another edge
   _ _ _       _ _ _    --events 3, --quiet: fires at the
-_/ \ \ !_____/ \ \ !_  third of each burst")]
+_/ \ \ !_____/ \ \ !_  third edge of each burst")]
     Count,
-    #[value(help = r"An edge, and after it one on another channel
-__!____!_______       --channel: from the first on,
-_!____!__!_____       --then is looked for: fires at its --events th")]
+    #[value(help = r"An edge, then an edge on another channel
+__!____!_______       --channel: the first edge starts the search
+_!____!__!_____       --then: fires at edge number --events after it")]
     Sequence,
-    #[value(help = r"Several channels are as asked for at once
+    #[value(help = r"Several channels have given states at the same time
 ___/~~~~~~~\___       --lines 1:high,2:low
-~~~~~\_________       enters, leaves; or has been there for some time")]
+~~~~~\_________       enters, leaves, or stays for a matching time")]
     Pattern,
-    #[value(help = r"Data changes too near a clock edge
-______!~~~~~~~~       --channel, less than --setup-time
-===X====X======       after --data or --hold-time before it")]
+    #[value(help = r"Data changes too close to a clock edge
+______!~~~~~~~~       --channel: the clock edge
+===X====X======       --data: changes within --setup-time or --hold-time of it")]
     SetupHold,
-    #[value(help = r"Something is said on an asynchronous line, --baud bits a second
-~~\__/~~\_____/~~~    start bit, data from the lowest bit on,
-  |S |1 |0 0 |P !     parity, stop bit: fires there")]
+    #[value(help = r"A character or an error on an asynchronous line (--baud)
+~~\__/~~\_____/~~~    start bit, data bits (lowest first),
+  |S |1 |0 0 |P !     parity, stop bit: fires here")]
     Uart,
-    #[value(help = r"Something is said on an I2C bus
-~~~\_/~\_/~           --channel is the clock
-~\___/~~\__           --data")]
+    #[value(help = r"A start, stop, address or data byte on an I2C bus
+~~~\_/~\_/~           --channel: clock
+~\___/~~\__           --data: data")]
     I2c,
-    #[value(help = r"A word is sent on an SPI line
-__/~\_/~\__           --channel is the clock
-==X===X====           --data, while --select is active")]
+    #[value(help = r"A word on an SPI bus
+__/~\_/~\__           --channel: clock
+==X===X====           --data: data, while --select is active")]
     Spi,
-    #[value(help = r"A line or a field of a composite picture signal begins
-~~\_/~~~~\_/~~~~!_/~~~    a pulse for each line: fires where it begins;
-~~\_/~~~~!___/\___/\__    a few broad ones begin a field")]
+    #[value(help = r"A line or a field of a composite video signal begins
+~~\_/~~~~\_/~~~~!_/~~~    one sync pulse per line: fires where it begins
+~~\_/~~~~!___/\___/\__    a few broad pulses begin a field")]
     Video,
 }
 

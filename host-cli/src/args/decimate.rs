@@ -15,28 +15,29 @@ pub struct DecimateArgs {
     #[command(flatten)]
     #[allow(missing_docs)]
     pub scale: ScaleArgs,
-    /// How many samples become one
+    /// Divide the sample rate by N: N samples become one
     #[arg(long, value_name = "N", help_heading = "Decimation")]
     pub by: u32,
-    /// How they do
+    /// Method
     #[arg(long, value_name = "HOW", default_value = "boxcar", help_heading = "Decimation")]
     pub how: HowName,
-    /// cic: how many moving sums behind each other, 1 to 5 [default: 3]
+    /// cic: number of cascaded moving sums, 1 to 5 [default: 3]
     #[arg(long, value_name = "N", help_heading = "Decimation")]
     pub order: Option<u32>,
-    /// fir: how far down what would fold is, in dB, 30 to 110 (whole numbers: to 60) [default: 60]
+    /// fir: attenuation of frequencies that would alias, in dB, 30 to 110 (integers: 30 to 60)
+    /// [default: 60]
     #[arg(long, value_name = "DB", help_heading = "Decimation")]
     pub attenuation: Option<f64>,
-    /// The channels to take, from 1, separated by commas [default: all]
+    /// Channels to read, from 1, separated by commas [default: all]
     #[arg(long, value_name = "N,N", value_delimiter = ',', help_heading = "Decimation")]
     pub channel: Option<Vec<usize>>,
-    /// Write the result as this file
+    /// Write the result to this file
     #[arg(long, short, value_name = "FILE", help_heading = "Output")]
     pub out: PathBuf,
-    /// What to write [default: what the file's ending says]
+    /// File format [default: from the extension of --out]
     #[arg(long, value_name = "FORMAT", help_heading = "Output")]
     pub save_as: Option<RecordFormat>,
-    /// Replace a file that exists
+    /// Replace an existing file
     #[arg(long, help_heading = "Output")]
     pub overwrite: bool,
 }
@@ -44,14 +45,14 @@ pub struct DecimateArgs {
 /// What becomes of so many samples.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum HowName {
-    /// The first of them; no filter: what is faster than half the new rate folds into the result
+    /// The first of N samples. No filter: frequencies above half the new rate alias
     Every,
-    /// The least and the largest: no spike is lost
+    /// The smallest and the largest of N samples, as two channels: no spike is lost
     Minmax,
-    /// Their sum, exact up to 32 bits and rounded beyond (floating point: their mean)
+    /// The sum of N samples, or their mean for floating point and for samples of more than 16 bits
     Boxcar,
-    /// Sums of moving sums (--order), exact up to 32 bits and rounded beyond; whole numbers only
+    /// A CIC filter: cascaded moving sums (--order), rounded beyond 32 bits. Integers only
     Cic,
-    /// A low pass: flat to 0.8 of half the new rate, down by --attenuation from 1.2 of it on
+    /// A low-pass filter: flat up to 0.4 of the new rate, down by --attenuation from 0.6 of it on
     Fir,
 }

@@ -18,13 +18,13 @@ pub struct ExplainArgs {
     #[command(flatten)]
     #[allow(missing_docs)]
     pub trigger: TriggerArgs,
-    /// For people, or for programs
+    /// Output format
     #[arg(long, value_name = "FORMAT", default_value = "table", help_heading = "Output")]
     pub format: ExplainFormat,
-    /// Write the histogram as PNG
+    /// Write the histogram to this PNG file
     #[arg(long, value_name = "FILE", help_heading = "Output")]
     pub png: Option<PathBuf>,
-    /// Replace a file that exists
+    /// Replace an existing file
     #[arg(long, help_heading = "Output")]
     pub overwrite: bool,
 }
@@ -32,8 +32,8 @@ pub struct ExplainArgs {
 /// How an explanation is written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum ExplainFormat {
-    /// Sentences and a histogram
+    /// Sentences and a histogram, for people
     Table,
-    /// One JSON object, SI units
+    /// One JSON object in SI units, for programs
     Json,
 }

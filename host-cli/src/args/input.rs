@@ -12,28 +12,28 @@ use crate::quantity::Rate;
 #[derive(Debug, Clone, Args)]
 #[command(next_help_heading = "Recording")]
 pub struct InputArgs {
-    /// The recording: WAV, CSV, NPY, `SigMF` or raw samples; - for the standard input
+    /// The recording: WAV, CSV, NPY, `SigMF` or raw samples. Use - for standard input
     #[arg(value_name = "FILE")]
     pub file: PathBuf,
-    /// The format, where content and name do not tell it
+    /// Format of the recording [default: detected from content and name]
     #[arg(long, value_name = "FORMAT")]
     pub input_format: Option<Format>,
-    /// What raw samples are: u8, i8, u16le, u16be, i16le, i24le, i32le, f32le, f64le …
+    /// Type of raw samples: u8, i8, u16le, u16be, i16le, i24le, i32le, f32le, f64le …
     #[arg(long, value_name = "TYPE")]
     pub sample_type: Option<SampleType>,
-    /// Samples a second, where the file has no rate or a wrong one: 1MS/s, 44.1kHz, 48000
+    /// Sample rate, if the file has none or a wrong one: 1MS/s, 44.1kHz, 48000
     #[arg(long)]
     pub rate: Option<Rate>,
-    /// How many interleaved channels raw samples have [default: 1]
+    /// Number of interleaved channels in raw samples [default: 1]
     #[arg(long, value_name = "N")]
     pub channels: Option<usize>,
-    /// Bytes to leave out before raw samples
+    /// Number of bytes to skip before raw samples
     #[arg(long, value_name = "N", default_value_t = 0)]
     pub skip_bytes: u64,
-    /// What separates the columns of CSV, where it cannot be told: one character, or tab
+    /// Column separator of CSV: one character, or tab [default: detected]
     #[arg(long, value_name = "CHAR")]
     pub delimiter: Option<String>,
-    /// The CSV column that holds the time, from 1, where no header names it
+    /// CSV column with the time, from 1 [default: found by the header]
     #[arg(long, value_name = "N")]
     pub time_column: Option<usize>,
 }

@@ -14,44 +14,52 @@ pub struct LiveArgs {
     /// The board: a serial port such as /dev/ttyACM0 or COM3, or tcp://HOST:PORT
     #[arg(value_name = "PORT")]
     pub port: Option<String>,
-    /// Play a recording (8- or 16-bit) in its own time instead, as a board would send it
+    /// Play the first channel of this recording in real time, as a board would send it (8- or
+    /// 16-bit integers only)
     #[arg(long, value_name = "FILE")]
     pub play: Option<PathBuf>,
-    /// Samples a second of that recording, where the file has no rate
+    /// Sample rate of the recording, if the file has none or a wrong one: 1MS/s, 44.1kHz
     #[arg(long, requires = "play")]
     pub rate: Option<Rate>,
-    /// What raw samples of that recording are: u8, u16le, i16le …
+    /// Type of raw samples in the recording: u8, u16le, i16le …
     #[arg(long, value_name = "TYPE", requires = "play")]
     pub sample_type: Option<crate::input::SampleType>,
-    /// No screen: every event as a line of JSON on the standard output, records to disk. A board
-    /// sends at most 20 of them a second: how many events have none is told at the end
+    /// Run without a screen: print each event as a line of JSON, and save records to files
+    ///
+    /// A board sends at most 20 records per second. At the end, Stillwave prints how many events
+    /// have no record.
     #[arg(long)]
     pub headless: bool,
-    /// Hold every record against what is expected: a file in TOML, as for `stillwave check`.
-    /// Status 1 at the end where something was not so
+    /// Check every record against this expectation, a TOML file as for `stillwave check`. The exit
+    /// status is 1 if a check fails
     #[arg(long, value_name = "FILE")]
     pub expect: Option<PathBuf>,
-    /// End after this time
+    /// Stop after this time, such as 10s
     #[arg(long, value_name = "TIME")]
     pub time: Option<Time>,
-    /// End after this many records
+    /// Stop after this many records
     #[arg(long, value_name = "N")]
     pub records: Option<u64>,
-    /// Let programs control it by SCPI at this address of this computer; see also --headless, which
-    /// ends with a recording that is played. Port 0 takes any that is free, and tells which
+    /// Accept SCPI control from programs at this address, such as 127.0.0.1:5025
+    ///
+    /// The address must be a loopback address of this computer, unless --scpi-anywhere is given.
+    /// Port 0 selects any free port, and Stillwave prints which. With --headless and --play,
+    /// control ends when the recording ends.
     #[arg(long, value_name = "HOST:PORT")]
     pub scpi: Option<String>,
-    /// Let other computers reach the address of --scpi. There is no password
+    /// Allow addresses for --scpi that other computers can reach. There is no password
     #[arg(long, requires = "scpi")]
     pub scpi_anywhere: bool,
-    /// Write records as files that begin with this path: all with --headless, else by the key w.
-    /// [default: record; with --headless and --scpi none are written unless this is given]
+    /// Begin the names of the record files with this path [default: record]
+    ///
+    /// With --headless, all records are saved. Without it, the key w saves the last one. With
+    /// --headless and --scpi, records are saved only if --out is given.
     #[arg(long, short, value_name = "PATH")]
     pub out: Option<PathBuf>,
-    /// What to write [default: what the ending of --out says, or else csv]
+    /// File format [default: from the extension of --out, or csv]
     #[arg(long, value_name = "FORMAT")]
     pub save_as: Option<RecordFormat>,
-    /// Replace files that are there already
+    /// Replace existing files
     #[arg(long)]
     pub overwrite: bool,
     #[command(flatten)]

@@ -38,11 +38,11 @@ pub use suggest::{Over, SuggestArgs, SurveyArgs};
 pub use trigger::{CouplingName, PolarityName, SlopeName, TriggerArgs, WhenName};
 pub use video::{FieldName, StandardName, VideoArgs};
 
-/// Makes a waveform stand still: finds, records, draws and measures the interesting parts of a
-/// recorded voltage.
+/// Make a waveform stand still: find, record, draw and measure the interesting parts of a recorded
+/// voltage.
 ///
-/// Levels are volts (1.65V, 50mV) or counts (2048); times are seconds (2ms, 10us) or samples
-/// (100sa).
+/// Levels are in volts (1.65V, 50mV) or in counts (2048). Times are in seconds (2ms, 10us) or in
+/// samples (100sa).
 #[derive(Debug, Parser)]
 #[command(name = "stillwave", version, max_term_width = 100)]
 pub struct Cli {
@@ -56,41 +56,46 @@ pub struct Cli {
 pub enum Command {
     /// List the events in a recording
     Scan(ScanArgs),
-    /// Write a record of the samples around each event to disk
+    /// Save a record of the samples around each event
     Capture(CaptureArgs),
-    /// Draw all records on top of each other, aligned on the event
+    /// Draw all records on top of each other, aligned at the event
     View(ViewArgs),
     /// Measure every record
     ///
-    /// Widths, periods and duty run between the middles of each record's low and high states,
-    /// wherever the trigger's level is; the width of a pulse that a scan finds, from where --level
-    /// is passed to where the signal is back past it by --hysteresis. Each is the mean over a
-    /// record's cycles; --all has the shortest and the longest too.
+    /// Widths, periods and duty are timed half way between the low and the high state of each
+    /// record, wherever the trigger level is. Each is the mean over the cycles of a record. --all
+    /// also prints the shortest and the longest. The pulse width that `scan` prints is different:
+    /// it runs from the crossing of --level until the signal is back beyond it by --hysteresis.
     ///
-    /// Amplitude is the high state less the low one: where the signal rests, or its peaks where it does
-    /// not rest. Peak to peak is the maximum less the minimum, noise and spikes included. ± is one
-    /// standard deviation of a single record's value. Remarks say what is doubtful about a value. Mean and RMS are of the whole record, a broken
-    /// cycle included; --all has them of whole cycles.
+    /// Amplitude is the high state minus the low state. A state is where the signal rests, or its
+    /// peak if it does not rest. Peak to peak is the maximum minus the minimum, including noise and
+    /// spikes. Mean and RMS are of the whole record, including an incomplete cycle. --all also
+    /// prints them for whole cycles.
+    ///
+    /// ± is one standard deviation of the value of a single record. Remarks say what makes a value
+    /// doubtful.
     Measure(MeasureArgs),
     /// Check every record against an expectation; exit status 1 if a check fails
     ///
-    /// Of widths, periods, duty and transitions every cycle of a record must be as expected: the
-    /// worst one decides.
+    /// For widths, periods, duty and transitions, every cycle of a record must be as expected. The
+    /// worst cycle decides.
     Check(CheckArgs),
     /// Draft an expectation from a good recording
     Expect(ExpectArgs),
-    /// Make fewer samples of a recording: sums, extremes or filtered ones, in another file
+    /// Write a recording at a lower sample rate: sums, extremes or filtered samples
     Decimate(DecimateArgs),
-    /// Say why a condition fired, or did not, and what came near
+    /// Explain why a condition fired or did not, and what came close
     Explain(ExplainArgs),
-    /// Show what a board captures now, or a recording as if it did; keys are its knobs. It triggers
-    /// on edges (other conditions, on recordings: scan --on)
+    /// Show what a board captures now, or play a recording as a board would send it
+    ///
+    /// Keys work like the knobs of an instrument. `live` triggers on edges only. For other
+    /// conditions, use `scan --on` on a recording.
     Live(LiveArgs),
-    /// Suggest a trigger from the signal itself, with the reasons
+    /// Suggest a trigger for a signal, with the reasons
     Suggest(SuggestArgs),
-    /// Count events against the level, the hysteresis or the width, and see where they stay the same
+    /// Count events at many levels, hystereses or widths, and show where the count is steady
     Survey(SurveyArgs),
-    /// Make a recording of an invented scene and do the whole job on it
+    /// Create an example recording and run the main commands on it
     Demo(DemoArgs),
 }
 
@@ -149,7 +154,7 @@ pub struct ScanArgs {
     #[command(flatten)]
     #[allow(missing_docs)]
     pub report: ReportArgs,
-    /// Replace a file that exists
+    /// Replace an existing file
     #[arg(long, help_heading = "Output")]
     pub overwrite: bool,
 }
@@ -177,15 +182,14 @@ pub struct CaptureArgs {
     #[command(flatten)]
     #[allow(missing_docs)]
     pub job: JobArgs,
-    /// Write the records as files that begin with this path; numbers are added, from 1:
-    /// `--out one.csv` writes one-0001.csv
+    /// Begin the names of the record files with this path: `--out one.csv` writes one-0001.csv,
+    /// one-0002.csv and so on
     #[arg(long, short, value_name = "PATH", help_heading = "Output")]
     pub out: std::path::PathBuf,
-    /// What to write: one file a record, or one `SigMF` recording of all, with an annotation each
-    /// [default: what the ending of --out says, or else wav]
+    /// File format [default: from the extension of --out, or wav]
     #[arg(long, value_name = "FORMAT", help_heading = "Output")]
     pub save_as: Option<RecordFormat>,
-    /// Replace files that exist
+    /// Replace existing files
     #[arg(long, help_heading = "Output")]
     pub overwrite: bool,
 }
@@ -199,10 +203,10 @@ pub struct ViewArgs {
     #[command(flatten)]
     #[allow(missing_docs)]
     pub picture: PictureArgs,
-    /// Draw the power over frequency instead: the mean of all records
+    /// Draw power over frequency instead: the mean of all records
     #[arg(long, help_heading = "Picture", conflicts_with = "xy")]
     pub spectrum: bool,
-    /// How samples are weighed for the spectrum
+    /// Window function of the spectrum
     #[arg(
         long,
         value_name = "WINDOW",
@@ -210,16 +214,22 @@ pub struct ViewArgs {
         help_heading = "Picture"
     )]
     pub window: WindowName,
-    /// Draw the second of these channels over the first instead; and the phase between them: ± is how
-    /// it differs from record to record, and harmonics may shift all of them by so much at most
+    /// Draw the second of these two channels over the first, and print the phase between them
+    ///
+    /// The phase is the mean of all records. ± is one standard deviation from record to record. The
+    /// value for harmonics is the most that they may shift the phase, in degrees.
     #[arg(long, value_name = "N,N", value_delimiter = ',', help_heading = "Picture")]
     pub xy: Option<Vec<usize>>,
-    /// Draw the mean of all records, aligned to the fraction of a sample: noise goes, the signal stays
+    /// Draw the mean of all records: it reduces noise and keeps the signal
+    ///
+    /// The records are aligned to a fraction of a sample.
     #[arg(long, help_heading = "Picture", conflicts_with_all = ["xy", "spectrum"])]
     pub average: bool,
-    /// Draw sin(x)/x between the samples of short records, not straight lines: the true waveform of
-    /// what is slower than half the rate; faster edges ring, and the first and last eight samples have
-    /// too few neighbours to be sure
+    /// Draw short records as sin(x)/x curves instead of straight lines
+    ///
+    /// The curve is the true waveform if the signal has no frequencies above half the sample rate.
+    /// Faster edges ring. The curve is uncertain in the first and the last 8 samples of a record,
+    /// which have too few neighbours.
     #[arg(long, help_heading = "Picture", conflicts_with_all = ["xy", "spectrum"])]
     pub sinx: bool,
     /// Width of the picture in the terminal, in characters [default: the terminal's]
@@ -239,10 +249,11 @@ pub struct MeasureArgs {
     #[command(flatten)]
     #[allow(missing_docs)]
     pub states: StateArgs,
-    /// All that can be measured: also overshoot, settling, slew rate, crest and form factors
+    /// Print all quantities: also overshoot, settling, slew rate, crest and form factors
     #[arg(long, help_heading = "Output")]
     pub all: bool,
-    /// Draw how one of the quantities is spread over all records: its name in JSON
+    /// Draw a histogram of one quantity over all records. Give its name as in --format json, such
+    /// as `rise_time`
     #[arg(long, value_name = "NAME", help_heading = "Output")]
     pub histogram: Option<String>,
     #[command(flatten)]
@@ -256,11 +267,11 @@ pub struct MeasureArgs {
 /// Options of `demo`.
 #[derive(Debug, clap::Args)]
 pub struct DemoArgs {
-    /// The folder for the recording and the picture [default: stillwave-demo, where they are made
-    /// anew]
+    /// Folder for the recording and the picture [default: stillwave-demo, where existing files are
+    /// replaced]
     #[arg(long, value_name = "FOLDER")]
     pub folder: Option<std::path::PathBuf>,
-    /// Replace files that exist in that folder
+    /// Replace existing files in that folder
     #[arg(long)]
     pub overwrite: bool,
 }

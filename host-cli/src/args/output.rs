@@ -6,7 +6,7 @@ use clap::{Args, ValueEnum};
 #[derive(Debug, Clone, Args)]
 #[command(next_help_heading = "Output")]
 pub struct ReportArgs {
-    /// For people, or for programs (SI units)
+    /// Output format
     #[arg(long, value_name = "FORMAT", default_value = "table")]
     pub format: ReportFormat,
 }
@@ -14,10 +14,10 @@ pub struct ReportArgs {
 /// How results are written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum ReportFormat {
-    /// Aligned columns with units
+    /// Aligned columns with units, for people
     Table,
-    /// One JSON object a line
+    /// One JSON object per line, in SI units
     Json,
-    /// Comma-separated values with a header
+    /// Comma-separated values with a header, in SI units
     Csv,
 }

@@ -11,22 +11,22 @@ use crate::quantity::Time;
 #[derive(Debug, Clone, Args)]
 #[command(next_help_heading = "Record")]
 pub struct RecordArgs {
-    /// Time before the event [default: a tenth of --post]
+    /// Pre-trigger: length of a record before the event [default: a tenth of --post]
     #[arg(long, value_name = "TIME")]
     pub pre: Option<Time>,
-    /// Time from the event on
+    /// Length of a record from the event on: 10ms or, in samples, 1000sa
     #[arg(long, value_name = "TIME", default_value = "1000sa")]
     pub post: Time,
     /// When to record
     #[arg(long, default_value = "normal")]
     pub mode: ModeName,
-    /// auto: force a record when none began for this long [default: twice the record]
+    /// auto: force a record if none has begun for this long [default: twice its length]
     #[arg(long, value_name = "TIME")]
     pub auto_after: Option<Time>,
-    /// The channels to record, from 1, separated by commas [default: all]
+    /// Channels to record, from 1, separated by commas [default: all for capture, else --channel]
     #[arg(long, value_name = "N,N", value_delimiter = ',')]
     pub record: Option<Vec<usize>>,
-    /// Stop after this many records: what comes after the last is not read, and counts nowhere
+    /// Stop after this many records. Later samples are not read, and later events are not counted
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..))]
     pub limit: Option<u64>,
 }
@@ -34,11 +34,11 @@ pub struct RecordArgs {
 /// When to record.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum ModeName {
-    /// Force a record when no event comes
+    /// Record at each event, and force a record if no event comes
     Auto,
-    /// A record for each event
+    /// Record at each event
     Normal,
-    /// One record, then stop
+    /// Record once, then stop
     Single,
 }
 
@@ -77,12 +77,12 @@ impl RecordFormat {
 /// The formats of records.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum RecordFormat {
-    /// WAV; of records, a file each
+    /// WAV. If there are several records, one file each
     Wav,
-    /// CSV, in seconds and volts; of records, a file each
+    /// CSV in seconds and volts. If there are several records, one file each
     Csv,
-    /// NPY; of records, a file each
+    /// NPY. If there are several records, one file each
     Npy,
-    /// `SigMF`, one recording
+    /// `SigMF`. If there are several records, one recording with an annotation for each
     Sigmf,
 }

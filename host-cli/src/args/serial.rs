@@ -11,40 +11,41 @@ use crate::quantity::Time;
 #[derive(Debug, Clone, Args)]
 #[command(next_help_heading = "Trigger on serial lines")]
 pub struct SerialArgs {
-    /// uart: bits a second
+    /// uart: baud rate, in bits per second: 9600
     #[arg(long, value_name = "BD")]
     pub baud: Option<f64>,
-    /// uart: data bits, 5 to 9 [default: 8]
+    /// uart: data bits per character, 5 to 9 [default: 8]
     #[arg(long, value_name = "N")]
     pub data_bits: Option<u8>,
-    /// uart: the parity bit [default: none]
+    /// uart: parity bit [default: none]
     #[arg(long)]
     pub parity: Option<ParityName>,
-    /// uart: the side of a line at rest [default: high]
+    /// uart: level of the idle line [default: high]
     #[arg(long)]
     pub idle: Option<SideName>,
-    /// uart, i2c: what is said; a break needs --longer-than [default: any]
+    /// uart, i2c: what to trigger on. A break needs --longer-than [default: any, or as implied by
+    /// --value or --address]
     #[arg(long)]
     pub what: Option<SaidName>,
-    /// uart, i2c, spi: the value, or the first and the last: 0x41, 65, 0x41..0x5A
+    /// uart, i2c, spi: value to trigger on: 0x41 or 65. uart, i2c: also a range: 0x41..0x5A
     #[arg(long, value_name = "V")]
     pub value: Option<Values>,
-    /// i2c: the 7-bit address: 0x50
+    /// i2c: 7-bit address to trigger on: 0x50
     #[arg(long, value_name = "A")]
     pub address: Option<Values>,
-    /// i2c: the direction behind the address [default: both]
+    /// i2c: direction of the transfer, after the address [default: both]
     #[arg(long)]
     pub direction: Option<DirectionName>,
-    /// i2c: pass over spikes up to this long; 50ns in fast mode [default: none]
+    /// i2c: ignore spikes up to this long, such as 50ns in fast mode [default: none]
     #[arg(long, value_name = "TIME")]
     pub spikes: Option<Time>,
-    /// spi: bits in a word, 1 to 32 [default: 8]
+    /// spi: bits per word, 1 to 32 [default: 8]
     #[arg(long, value_name = "N")]
     pub word_bits: Option<u8>,
-    /// spi: which bit comes first [default: msb]
+    /// spi: bit that comes first [default: msb]
     #[arg(long)]
     pub order: Option<OrderName>,
-    /// spi: which bits of --value matter [default: all]
+    /// spi: bits of --value to compare, such as 0x0F [default: all]
     #[arg(long, value_name = "M")]
     pub mask: Option<Values>,
 }
@@ -109,36 +110,36 @@ impl FromStr for Values {
 /// The parity bits of characters.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum ParityName {
-    /// There is none
+    /// No parity bit
     None,
-    /// An even number of ones
+    /// Even number of ones
     Even,
-    /// An odd number of ones
+    /// Odd number of ones
     Odd,
 }
 
 /// What can be said on a line.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum SaidName {
-    /// uart: every character and every error; i2c: everything
+    /// uart: every character, framing error and parity error. i2c: everything
     Any,
-    /// uart: a character begins; i2c: a start, repeated ones included
+    /// uart: the start of a character. i2c: a start or repeated start
     Start,
-    /// uart: a character, of --value if there is one
+    /// uart: a character, which matches --value if given
     Character,
-    /// uart: no stop bit
+    /// uart: a missing stop bit
     FramingError,
     /// uart: a wrong parity bit
     ParityError,
-    /// uart: the line away from rest for --longer-than at least
+    /// uart: the line is not idle for --longer-than or more
     Break,
     /// i2c: a stop
     Stop,
-    /// i2c: --address, in --direction
+    /// i2c: the address --address, in --direction
     Address,
-    /// i2c: a data byte, of --value if there is one
+    /// i2c: a data byte, which matches --value if given
     Data,
-    /// i2c: a byte that nobody acknowledged
+    /// i2c: a byte without an acknowledge
     MissingAcknowledge,
 }
 
@@ -156,8 +157,8 @@ pub enum DirectionName {
 /// The order of bits.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum OrderName {
-    /// The most significant first
+    /// The most significant bit
     Msb,
-    /// The least significant first
+    /// The least significant bit
     Lsb,
 }

@@ -8,11 +8,12 @@ use clap::Args;
 #[derive(Debug, Clone, Args)]
 #[command(next_help_heading = "Setup file")]
 pub struct SetupArgs {
-    /// Read options for scale, trigger and record from a file; command-line options override the file
+    /// Read options for scale, trigger and record from this file. Command-line options override the
+    /// file
     #[arg(long, value_name = "FILE.toml")]
     pub setup: Option<PathBuf>,
-    /// Write the options for scale, trigger and record to a file; or, as constants for firmware,
-    /// what the engine makes of them
+    /// Write the options for scale, trigger and record to this file. The extension .rs writes the
+    /// trigger as Rust constants for firmware
     #[arg(long, value_name = "FILE.toml|FILE.rs")]
     pub save_setup: Option<PathBuf>,
     /// Whether a file that exists is replaced.

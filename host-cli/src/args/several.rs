@@ -12,47 +12,52 @@ use crate::quantity::Time;
 #[derive(Debug, Clone, Args)]
 #[command(next_help_heading = "Trigger on several channels, or on one event after another")]
 pub struct SeveralArgs {
-    /// edge, pulse, interval, dropout, transition, runt, window: only while a channel is high or low; a
-    /// LINE such as 2:high@1.65V
+    /// edge, pulse, interval, dropout, transition, runt, window: trigger only while a channel is
+    /// high or low, such as 2:high
+    ///
+    /// A LINE is a channel number from 1, optionally with `:` and a state or slope, optionally with
+    /// `@` and a level: 2, 2:falling, 3:high@1.65V. Without `@`, the level is --level.
     #[arg(long = "while", value_name = "LINE")]
     pub while_on: Option<Line<SideName>>,
-    /// delay: the edge to which the time runs
+    /// delay: edge that ends the time, such as 2:falling [default slope: rising]
     #[arg(long, value_name = "LINE")]
     pub to: Option<Line<SlopeName>>,
-    /// count: which edge since the beginning; sequence: which of the second edges [default: 1]
+    /// count: edge to trigger on, counted from 1 after the start, --quiet or --since. sequence:
+    /// --then edge to trigger on, counted from 1 [default for sequence: 1]
     #[arg(long, value_name = "N")]
     pub events: Option<u32>,
-    /// count: a beginning after so long without an edge
+    /// count: start a new count at the first edge after this long without one
     #[arg(long, value_name = "TIME", conflicts_with = "since")]
     pub quiet: Option<Time>,
-    /// count: a beginning at each edge of another channel
+    /// count: start a new count at each edge of another channel, such as 2:falling [default slope:
+    /// rising]
     #[arg(long, value_name = "LINE")]
     pub since: Option<Line<SlopeName>>,
-    /// sequence: the second edge
+    /// sequence: second edge, such as 2:falling [default slope: rising]
     #[arg(long, value_name = "LINE")]
     pub then: Option<Line<SlopeName>>,
-    /// sequence: how long after the first edge the second must come at least
+    /// sequence: shortest time from the first to the second edge [default: none]
     #[arg(long, value_name = "TIME")]
     pub delay: Option<Time>,
-    /// sequence: how long after the first edge it is too late for the second
+    /// sequence: stop waiting for the second edge this long after the first [default: never]
     #[arg(long, value_name = "TIME")]
     pub timeout: Option<Time>,
-    /// sequence: an edge that must not come between
+    /// sequence: edge that restarts the sequence, such as 3:falling [default slope: rising]
     #[arg(long, value_name = "LINE")]
     pub reset: Option<Line<SlopeName>>,
-    /// pattern: the channels, each high, low, rising, falling or either: 1:high,2:low@1V
+    /// pattern: 1 to 16 channels, each high, low, rising, falling or either: 1:high,2:low@1V
     #[arg(long, value_name = "LINE,…", value_delimiter = ',')]
     pub lines: Vec<Line<StateName>>,
-    /// setup-hold, i2c, spi: the data channel
+    /// setup-hold, i2c, spi: data channel, such as 2 or 2@1.65V
     #[arg(long, value_name = "LINE")]
     pub data: Option<Line<Nothing>>,
-    /// setup-hold: how long before a clock edge data must not change
+    /// setup-hold: time before a clock edge during which data must not change
     #[arg(long, value_name = "TIME")]
     pub setup_time: Option<Time>,
-    /// setup-hold: how long after a clock edge data must not change
+    /// setup-hold: time after a clock edge during which data must not change
     #[arg(long, value_name = "TIME")]
     pub hold_time: Option<Time>,
-    /// spi: the channel that selects the device, and the side on which it does [default side: low]
+    /// spi: select channel and its active side, such as 3:low [default side: low]
     #[arg(long, value_name = "LINE")]
     pub select: Option<Line<SideName>>,
 }

@@ -13,10 +13,10 @@ use crate::quantity::{Level, Percent};
 #[derive(Debug, Clone, Args)]
 #[command(next_help_heading = "Measurement")]
 pub struct StateArgs {
-    /// How the low and the high state are found
+    /// How to find the low and the high state
     #[arg(long, value_name = "METHOD", default_value = "rest")]
     pub states: StateMethod,
-    /// The low state, where it is known: 0V or, in counts, 0
+    /// Low state, if known: 0V or, in counts, 0. Needs --state-high
     #[arg(
         long,
         value_name = "LEVEL",
@@ -25,7 +25,7 @@ pub struct StateArgs {
         conflicts_with = "states"
     )]
     pub state_low: Option<Level>,
-    /// The high state, where it is known
+    /// High state, if known: 3.3V or, in counts, 4095. Needs --state-low
     #[arg(
         long,
         value_name = "LEVEL",
@@ -34,7 +34,7 @@ pub struct StateArgs {
         conflicts_with = "states"
     )]
     pub state_high: Option<Level>,
-    /// From where to where rise and fall are timed, in parts of the amplitude
+    /// Where rise and fall times begin and end, in percent of the amplitude
     #[arg(long, value_name = "LOW..HIGH", default_value = "10%..90%")]
     pub references: ReferenceRange,
 }
@@ -42,13 +42,13 @@ pub struct StateArgs {
 /// How the two states are found.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum StateMethod {
-    /// Where the signal rests; its peaks where it does not
+    /// Where the signal rests, or its peaks if it does not rest
     Rest,
-    /// The fullest bin of each half of a histogram (IEEE 181)
+    /// The fullest histogram bin of each half of the range (IEEE 181)
     Mode,
-    /// The mean of each half
+    /// The mean of the samples in each half of the range
     Mean,
-    /// The mean of the shortest half of each half (NIST TN 2036)
+    /// The mean of the densest half of the samples in each half of the range (NIST TN 2036)
     Shorth,
     /// The smallest and the largest sample
     Extremes,

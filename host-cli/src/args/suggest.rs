@@ -17,16 +17,16 @@ pub struct SuggestArgs {
     #[command(flatten)]
     #[allow(missing_docs)]
     pub scale: ScaleArgs,
-    /// The channels to look at, from 1, separated by commas
+    /// Channels to analyse, from 1, separated by commas
     #[arg(long, value_name = "N,N", value_delimiter = ',', default_value = "1")]
     pub channel: Vec<usize>,
     #[command(flatten)]
     #[allow(missing_docs)]
     pub report: ReportArgs,
-    /// Write the suggestion to a file: as options, or as constants for firmware
+    /// Write the suggestion to this file: as options, or as Rust constants for firmware
     #[arg(long, value_name = "FILE.toml|FILE.rs", help_heading = "Output")]
     pub save_setup: Option<PathBuf>,
-    /// Replace a file that exists
+    /// Replace an existing file
     #[arg(long, help_heading = "Output")]
     pub overwrite: bool,
     /// The options for recording and scale as they were typed.
@@ -46,22 +46,22 @@ pub struct SurveyArgs {
     #[command(flatten)]
     #[allow(missing_docs)]
     pub scale: ScaleArgs,
-    /// The channel to look at, from 1
+    /// Channel to analyse, from 1
     #[arg(long, value_name = "N", default_value_t = 1)]
     pub channel: usize,
-    /// What is varied
+    /// Setting to vary
     #[arg(long, value_name = "WHAT", default_value = "level", help_heading = "Survey")]
     pub over: Over,
-    /// Edges of this slope; with --over width, pulses that begin so
+    /// Count edges of this slope. With --over width, count pulses that begin with it
     #[arg(long, default_value = "rising", help_heading = "Survey")]
     pub slope: SlopeName,
-    /// The level, where it is not varied [default: half way between the states]
+    /// Level, if not varied [default: half way between the states]
     #[arg(long, value_name = "LEVEL", allow_hyphen_values = true, help_heading = "Survey")]
     pub level: Option<Level>,
-    /// The hysteresis, where it is not varied [default: none; with --over width, as suggested]
+    /// Hysteresis, if not varied [default: none; with --over width, as suggested]
     #[arg(long, value_name = "LEVEL", help_heading = "Survey")]
     pub hysteresis: Option<Level>,
-    /// How many settings are tried
+    /// Number of settings to try, 3 to 1001
     #[arg(long, value_name = "N", default_value_t = 101, help_heading = "Survey",
           value_parser = clap::value_parser!(u16).range(3..=1001))]
     pub steps: u16,
@@ -82,10 +82,10 @@ pub struct SurveyArgs {
 /// What a survey varies.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum Over {
-    /// The level: where the signal is passed once a time
+    /// The level: finds where the signal crosses it once per cycle
     Level,
-    /// The hysteresis at one level: how much of it noise needs
+    /// The hysteresis at one level: finds how much the noise requires
     Hysteresis,
-    /// The width that pulses are longer than
+    /// The width: counts the pulses that are longer
     Width,
 }

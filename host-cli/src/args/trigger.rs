@@ -10,61 +10,67 @@ use crate::quantity::{Frequency, Level, Span, Time};
 #[derive(Debug, Clone, Args)]
 #[command(next_help_heading = "Trigger")]
 pub struct TriggerArgs {
-    /// The condition
+    /// Condition that makes an event
+    ///
+    /// A time or a width matches if it satisfies --shorter-than, --longer-than, --within or
+    /// --outside.
     #[arg(long, value_name = "CONDITION", default_value = "edge")]
     pub on: ConditionName,
-    /// The channel to trigger on, from 1
+    /// Channel to trigger on, from 1
     #[arg(long, value_name = "N", default_value_t = 1)]
     pub channel: usize,
-    /// The level to pass, 1.65V or, in counts, 2048
+    /// Level to cross: 1.65V or, in counts, 2048
     #[arg(long, value_name = "LEVEL", allow_hyphen_values = true)]
     pub level: Option<Level>,
-    /// transition, runt, window: the lower level
+    /// transition, runt, window: lower level
     #[arg(long, value_name = "LEVEL", allow_hyphen_values = true)]
     pub low: Option<Level>,
-    /// transition, runt, window: the upper level
+    /// transition, runt, window: upper level
     #[arg(long, value_name = "LEVEL", allow_hyphen_values = true)]
     pub high: Option<Level>,
-    /// How far the signal must go back beyond a level before it can pass it again
+    /// How far the signal must go back beyond a level before it can cross it again: 50mV or, in
+    /// counts, 40
     #[arg(long, value_name = "LEVEL", default_value = "0", allow_hyphen_values = true)]
     pub hysteresis: Level,
-    /// What of --channel reaches the trigger; records keep all of it
+    /// Input coupling of the trigger. Records stay unfiltered
     #[arg(long, default_value = "dc")]
     pub coupling: CouplingName,
-    /// ac, low-reject, high-reject: the frequency at which 1/√2 (−3 dB) passes, at most a quarter
-    /// of the rate [default: 10Hz for ac]
+    /// ac, low-reject, high-reject: corner frequency (−3 dB), at most a quarter of the sample rate
+    /// [default: 10Hz for ac]
     #[arg(long, value_name = "FREQUENCY")]
     pub corner: Option<Frequency>,
-    /// edge, interval, dropout, transition, and the first edge of a delay, count or sequence: the
-    /// direction; setup-hold, spi: the clock edge that counts [default: rising]
+    /// edge, interval, dropout, transition, count: slope of the edges. delay, sequence: slope of
+    /// the first edge. setup-hold, spi: active clock edge [default: rising]
     #[arg(long)]
     pub slope: Option<SlopeName>,
-    /// pulse, runt: above or below its surroundings, or either [default: positive];
-    /// video: which way its pulses go [default: negative]
+    /// pulse, runt: polarity of the pulses [default: positive]. video: polarity of the sync pulses
+    /// [default: negative]
     #[arg(long)]
     pub polarity: Option<PolarityName>,
-    /// window, pattern: what the signal does there; a pattern enters, leaves or stays
+    /// window: what the signal does. pattern: enters, leaves or stays [default: enters for pattern]
     #[arg(long)]
     pub when: Option<WhenName>,
-    /// dropout: the time without an edge
+    /// dropout: trigger after this long without an edge
     #[arg(long, value_name = "TIME")]
     pub after: Option<Time>,
-    /// pulse, interval, transition, runt, window, delay, pattern: times below this
+    /// pulse, interval, transition, runt, window, delay, pattern: trigger on times shorter than
+    /// this
     #[arg(long, value_name = "TIME", group = "comparison", visible_alias = "faster-than")]
     pub shorter_than: Option<Time>,
-    /// pulse, interval, transition, runt, window, delay, pattern, uart breaks: times over this
+    /// pulse, interval, transition, runt, window, delay, pattern, uart breaks: trigger on times
+    /// longer than this
     #[arg(long, value_name = "TIME", group = "comparison", visible_alias = "slower-than")]
     pub longer_than: Option<Time>,
-    /// pulse, interval, transition, runt, delay: times from T1 to T2, both included
+    /// pulse, interval, transition, runt, delay: trigger on times from T1 to T2 (inclusive)
     #[arg(long, value_name = "T1..T2", group = "comparison")]
     pub within: Option<Span<Time>>,
-    /// pulse, interval, transition, runt, delay: times below T1 or over T2
+    /// pulse, interval, transition, runt, delay: trigger on times shorter than T1 or longer than T2
     #[arg(long, value_name = "T1..T2", group = "comparison")]
     pub outside: Option<Span<Time>>,
-    /// Accept no event for this long after an accepted one
+    /// Ignore further events for this long after an accepted event
     #[arg(long, value_name = "TIME", conflicts_with = "every")]
     pub holdoff: Option<Time>,
-    /// Accept every n-th event only
+    /// Accept only every Nth event
     #[arg(long, value_name = "N")]
     pub every: Option<u32>,
     #[command(flatten)]
@@ -122,24 +128,24 @@ impl TriggerArgs {
 /// What of a signal reaches a trigger.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum CouplingName {
-    /// All of it
+    /// No filter
     Dc,
-    /// All but its mean, from --corner on; levels count from the mean
+    /// High-pass filter at --corner: removes the mean. Levels are relative to the mean
     Ac,
-    /// What is above --corner, without drift and hum; levels count from the mean
+    /// High-pass filter at --corner: removes drift and hum. Levels are relative to the mean
     LowReject,
-    /// What is below --corner, without noise and spikes
+    /// Low-pass filter at --corner: removes noise and spikes
     HighReject,
-    /// All of it, with twice the hysteresis, and a 32nd of the converter's range at least
+    /// No filter, but twice the hysteresis, and at least 1/32 of the converter's range
     NoiseReject,
 }
 
 /// The directions of an edge.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum SlopeName {
-    /// Upwards
+    /// Upward
     Rising,
-    /// Downwards
+    /// Downward
     Falling,
     /// Both
     Either,
@@ -159,14 +165,14 @@ pub enum PolarityName {
 /// What a signal does at a window.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum WhenName {
-    /// It comes in
+    /// Comes in
     Enters,
-    /// It goes out
+    /// Goes out
     Leaves,
-    /// It is inside for a time
+    /// window: is inside for --longer-than or --shorter-than
     StaysInside,
-    /// It is outside for a time
+    /// window: is outside for --longer-than or --shorter-than
     StaysOutside,
-    /// pattern: it is there for a time
+    /// pattern: lasts for --longer-than or --shorter-than
     Stays,
 }

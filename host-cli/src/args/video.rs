@@ -6,13 +6,13 @@ use clap::{Args, ValueEnum};
 #[derive(Debug, Clone, Args)]
 #[command(next_help_heading = "Trigger on picture signals")]
 pub struct VideoArgs {
-    /// video: lines and fields a second
+    /// video: lines per frame and fields per second
     #[arg(long)]
     pub standard: Option<StandardName>,
-    /// video: the line, from 1 [default: every line]
+    /// video: line to trigger on, from 1 [default: every line]
     #[arg(long, value_name = "N", conflicts_with = "field")]
     pub line: Option<u16>,
-    /// video: the field, instead of a line
+    /// video: field to trigger on, instead of a line
     #[arg(long)]
     pub field: Option<FieldName>,
 }
@@ -31,10 +31,10 @@ impl VideoArgs {
 /// How pictures are scanned.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum StandardName {
-    /// 625 lines, 50 fields a second
+    /// 625 lines, 50 fields per second
     #[value(name = "625/50")]
     Lines625,
-    /// 525 lines, 59.94 fields a second
+    /// 525 lines, 59.94 fields per second
     #[value(name = "525/60")]
     Lines525,
 }
@@ -42,10 +42,10 @@ pub enum StandardName {
 /// The fields of a frame.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum FieldName {
-    /// Both
+    /// Both fields
     Any,
-    /// The first, with the odd lines of the picture
+    /// The first field, with the odd lines of the picture
     Odd,
-    /// The second, with the even lines
+    /// The second field, with the even lines of the picture
     Even,
 }
