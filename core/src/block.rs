@@ -1,6 +1,7 @@
-//! A stretch of the stream, as a DMA buffer or a file reader hands it over.
+//! A piece of the stream, as a DMA buffer or a file reader delivers it.
 
-/// Samples of one or more channels from `start` on: one slice a channel, all of one length.
+/// Samples of one or more channels from position `start` on: one slice per channel, of equal
+/// length.
 ///
 /// ```
 /// use stillwave::Block;
@@ -17,8 +18,8 @@ pub struct Block<'a, T> {
 }
 
 impl<'a, T> Block<'a, T> {
-    /// A block whose first samples stand at `start`. It is as long as its shortest channel, and
-    /// has no samples at positions that cannot be counted.
+    /// A block whose first samples are at position `start`. It is as long as its shortest channel,
+    /// and is cut off at the largest position that a `u64` can count.
     #[inline]
     pub fn new(start: u64, channels: &'a [&'a [T]]) -> Self {
         let countable = usize::try_from(u64::MAX - start).unwrap_or(usize::MAX);
@@ -32,7 +33,7 @@ impl<'a, T> Block<'a, T> {
         self.start
     }
 
-    /// The position after the last sample.
+    /// The position one past the last sample.
     #[inline]
     pub fn end(&self) -> u64 {
         // Not beyond the last that can be counted: the length is cut to that.
@@ -45,19 +46,19 @@ impl<'a, T> Block<'a, T> {
         self.len
     }
 
-    /// Whether there is no sample in it.
+    /// Whether the block has no samples.
     #[inline]
     pub fn is_empty(&self) -> bool {
         self.len == 0
     }
 
-    /// How many channels it has.
+    /// The number of channels.
     #[inline]
     pub fn channels(&self) -> usize {
         self.channels.len()
     }
 
-    /// The samples of one channel, counted from 0; none where there is no such channel.
+    /// The samples of one channel, counted from 0; empty if there is no such channel.
     #[inline]
     pub fn channel(&self, channel: usize) -> &'a [T] {
         match self.channels.get(channel) {

@@ -1,8 +1,8 @@
-//! What can be wrong with a configuration.
+//! Errors in a configuration.
 
 use core::fmt;
 
-/// A configuration value outside its range.
+/// The error for a configuration value outside its range.
 ///
 /// ```
 /// use stillwave::Level;
@@ -13,7 +13,7 @@ use core::fmt;
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
 pub struct ConfigError {
-    /// The parameter, by its field's name.
+    /// The name of the parameter, which is that of its field.
     pub parameter: &'static str,
     /// The value it was given.
     pub value: f64,

@@ -1,10 +1,11 @@
-//! Holdoff: after an accepted event, others wait.
+//! Holdoff: which events are refused after an accepted one.
 
 use crate::ConfigError;
 
-/// Which events are accepted. Conditions keep running; only acceptance waits.
+/// Which events a trigger accepts. Conditions keep running meanwhile; only their events are
+/// refused.
 ///
-/// `Samples(0)` holds nothing off; each n from 1 is valid.
+/// `Samples(0)` holds nothing off. In `Every(n)`, n must be 1 or more.
 ///
 /// ```
 /// use stillwave::{Edge, Holdoff, Level, Slope, Trigger};
@@ -20,20 +21,20 @@ use crate::ConfigError;
 #[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Holdoff {
-    /// Every event.
+    /// Accept every event.
     #[default]
     None,
-    /// An event at least this many samples after the last accepted one.
+    /// Accept an event at least this many samples after the last accepted one.
     Samples(u64),
-    /// Every n-th event: the n-th, the 2n-th and so on; n from 1.
+    /// Accept every n-th event: the n-th, the 2n-th and so on; n from 1.
     Every(u32),
 }
 
 impl Holdoff {
-    /// The holdoff itself where its value is in range.
+    /// Returns the holdoff unchanged if its value is in range.
     ///
     /// # Errors
-    /// Every 0th event.
+    /// `Every(0)`.
     pub fn validated(self) -> Result<Self, ConfigError> {
         match self {
             Self::Every(0) => Err(ConfigError::new("every", 0.0, "1 or more")),
@@ -42,10 +43,10 @@ impl Holdoff {
     }
 }
 
-/// What a holdoff remembers from block to block.
+/// What a holdoff remembers from one block to the next.
 #[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct HoldoffState {
-    /// The position from which on an event is accepted.
+    /// The first position at which an event is accepted.
     ready: u64,
     /// Events since the last accepted one.
     count: u32,
@@ -65,18 +66,19 @@ impl HoldoffState {
     }
 }
 
-/// A holdoff in one block: offsets in it are less to count with than whole positions.
+/// A holdoff within one block. It counts offsets in the block, which is cheaper than whole
+/// positions.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Gate {
     state: HoldoffState,
     start: u64,
-    /// Samples from an accepted event on in which no other is.
+    /// The number of samples, from an accepted event on, in which no other event is accepted.
     hold: u64,
-    /// Of the events behind those, each one of so many is accepted, the last.
+    /// Of the events after that, the n-th is accepted; this is n.
     every: u32,
-    /// The samples of the block in which no event is accepted.
+    /// The number of samples at the start of the block in which no event is accepted.
     too_early: usize,
-    /// The sample at which one was.
+    /// The offset of the last accepted event in this block.
     last: Option<usize>,
 }
 
@@ -100,7 +102,7 @@ impl Gate {
         true
     }
 
-    /// What is to be remembered behind the block.
+    /// The state to keep after the block.
     #[inline]
     pub(crate) fn leave(self) -> HoldoffState {
         let ready = match self.last {

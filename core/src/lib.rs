@@ -1,5 +1,5 @@
-//! Stillwave makes a waveform stand still: software triggers, records and measurements for the
-//! samples of a voltage over time, on a microcontroller or a PC, with the same result to the bit.
+//! Stillwave makes a waveform stand still: software triggers, records and measurements for samples
+//! of a voltage over time. A microcontroller and a PC give the same results, bit for bit.
 //!
 //! ```text
 //! samples ─► scaling, coupling ─► comparator ─► condition ─► holdoff ─► acquisition ─► measurement
@@ -9,16 +9,17 @@
 //!            decimate
 //! ```
 //!
-//! Data flows one way. Each stage takes blocks of any length, keeps a small state of fixed size,
-//! and gives the same whatever the block lengths were. A configuration is checked once, where a
-//! stage is made from it; what runs per sample cannot fail.
+//! Data flows one way. Each stage takes blocks of any length and keeps a small state of fixed size;
+//! its results do not depend on how the stream is split into blocks. A configuration is checked
+//! once, when a stage is made from it; the code that runs per sample cannot fail.
 //!
 //! # Cautions
 //!
-//! What this measures can hurt. The ground of a probe, and of a board on a USB cable, may be connected
-//! to mains earth: connect it to ground only, never to a live node. Keep to the ratings of probe and
-//! input; for mains and other dangerous voltages use an isolating differential probe that is rated
-//! for them, follow local codes, and leave to licensed people what they reserve to them.
+//! The signals that this library measures can be dangerous. The ground of a probe, and of a board
+//! on a USB cable, may be connected to mains earth: connect it to ground only, never to a live
+//! node. Stay within the ratings of probe and input. For mains and other dangerous voltages, use an
+//! isolating differential probe that is rated for them, and follow local codes; where they require
+//! a licensed person, leave the work to one.
 //!
 //! # In firmware
 //!
@@ -47,22 +48,23 @@
 //! # What holds everywhere
 //!
 //! - No heap, no `unsafe`, no panic on any input.
-//! - Integer samples are handled in integers alone, so that a chip without floating point gives
-//!   what a PC gives; `f32` samples are compared as they are.
+//! - Integer samples are processed with integer arithmetic only, so that a chip without floating
+//!   point gives the same results as a PC; `f32` samples are compared as they are.
 //! - Samples that are not finite are on no side of a level and change nothing.
-//! - A gap in the stream disarms conditions and abandons a record under way; positions go on.
+//! - A gap in the stream disarms conditions and abandons a record in progress; positions keep
+//!   counting.
 //! - Levels and hysteresis are in the samples' own unit, spans in 1/65536 of a sample, positions
-//!   and lengths in whole samples; [`Scale`] turns counts into volts, and a rate in samples a
-//!   second, which the caller holds, turns samples into seconds.
+//!   and lengths in whole samples. [`Scale`] turns counts into volts. A sample rate in samples a
+//!   second, which the caller keeps, turns samples into seconds.
 //!
 //! # Features
 //!
-//! - `std`: finds the processor's widest vectors at run time (the results are the same).
+//! - `std`: detects the processor's widest vectors at run time (the results are the same).
 //! - `serde`, `defmt`: serialisation and logging of configurations, and of most results.
 //!
 //! # Not supported
 //!
-//! Repetitive (equivalent-time) sampling, and samples of unequal spacing: a stream has one rate.
+//! Repetitive (equivalent-time) sampling, and unequally spaced samples: a stream has one rate.
 #![no_std]
 
 #[cfg(any(test, feature = "std"))]

@@ -1,14 +1,15 @@
 //! Time, counted in samples: positions, instants between samples, and spans.
 //!
 //! A *position* is a plain `u64`: the number of samples since the start of the stream, lost ones
-//! included. It does not wrap: it stays at the last, which 1 GS/s reaches after 584 years.
+//! included. It does not wrap; it saturates at the largest `u64`, which 1 GS/s reaches after 584
+//! years.
 
 use core::cmp::Ordering;
 
-/// Parts into which a sample interval is divided: instants and spans are whole numbers of these.
+/// The number of parts a sample interval is divided into: instants and spans are counted in these.
 pub const PARTS_PER_SAMPLE: u64 = 1 << 16;
 
-/// When something happened: at a sample, or a little before it.
+/// A point in time: at a sample, or up to one sample before it.
 ///
 /// ```
 /// use stillwave::Instant;
@@ -27,14 +28,14 @@ pub struct Instant {
 }
 
 impl Instant {
-    /// The instant of a sample itself.
+    /// The instant of the sample at `position`.
     #[inline]
     pub const fn at(position: u64) -> Self {
         Self { position, lead: 0 }
     }
 
     /// The instant as a number of samples since the start of the stream. Exact to 1/65536 of a
-    /// sample below position 2^37, and to a sample below 2^53.
+    /// sample below position 2^37, and to one sample below 2^53.
     pub fn samples(self) -> f64 {
         self.position as f64 - f64::from(self.lead) / PARTS_PER_SAMPLE as f64
     }
@@ -49,14 +50,14 @@ impl Instant {
         }
     }
 
-    /// The first sample at or after the instant that lies `time` later.
+    /// The first sample that is at least `time` later than this instant.
     #[inline]
     pub(crate) fn after(self, time: Span) -> u64 {
         let parts = time.0.saturating_sub(u64::from(self.lead));
         self.position.saturating_add(parts.div_ceil(PARTS_PER_SAMPLE))
     }
 
-    /// The time from `earlier` to this instant; nothing where `earlier` is the later one.
+    /// The time from `earlier` to this instant; zero if `earlier` is in fact later.
     #[inline]
     pub fn since(self, earlier: Instant) -> Span {
         // A lead is a sample at most: what is at a later position is no earlier.
@@ -87,56 +88,57 @@ impl Instant {
 pub struct Span(u64);
 
 impl Span {
-    /// No time at all.
+    /// Zero time.
     pub const ZERO: Self = Self(0);
     /// The longest span.
     pub const MAX: Self = Self(u64::MAX);
 
-    /// A whole number of samples.
+    /// A span of a whole number of samples.
     #[inline]
     pub const fn samples(samples: u64) -> Self {
         Self(samples.saturating_mul(PARTS_PER_SAMPLE))
     }
 
-    /// A number of 1/65536 of a sample.
+    /// A span of `parts` times 1/65536 of a sample.
     #[inline]
     pub const fn from_parts(parts: u64) -> Self {
         Self(parts)
     }
 
-    /// The span in 1/65536 of a sample.
+    /// The length in 1/65536 of a sample.
     #[inline]
     pub const fn parts(self) -> u64 {
         self.0
     }
 
-    /// A number of samples, rounded to the nearest 1/65536 and at most [`MAX`](Self::MAX); `None`
-    /// where it is negative or not a number.
+    /// A span of a number of samples, rounded to the nearest 1/65536 and limited to
+    /// [`MAX`](Self::MAX). `None` if the number is negative or not a number.
     pub fn from_samples(samples: f64) -> Option<Self> {
         (samples >= 0.0).then(|| Self(libm::round(samples * PARTS_PER_SAMPLE as f64) as u64))
     }
 
-    /// A number of seconds at a rate in samples a second, rounded to the nearest 1/65536 of a
-    /// sample; `None` where either is negative or not a number, or the rate 0.
+    /// A span in seconds at a rate in samples a second, rounded to the nearest 1/65536 of a sample.
+    /// `None` if either is negative or not a number, or if the rate is 0.
     pub fn from_seconds(seconds: f64, rate: f64) -> Option<Self> {
         if rate > 0.0 { Self::from_samples(seconds * rate) } else { None }
     }
 
-    /// The span as a number of samples.
+    /// The length in samples.
     pub fn to_samples(self) -> f64 {
         self.0 as f64 / PARTS_PER_SAMPLE as f64
     }
 
-    /// The span in seconds at a rate in samples a second, over 0.
+    /// The length in seconds, at a rate in samples a second, which must be over 0.
     pub fn to_seconds(self, rate: f64) -> f64 {
         self.to_samples() / rate
     }
 }
 
-/// The number of samples that `seconds` come to at `rate` samples a second.
+/// Converts `seconds` to a number of samples, at `rate` samples a second.
 ///
-/// A product within 2^-20 of a whole number, or within its own last two bits, is that number, so
-/// that rounding it up does not make 2001 samples of `2 ms` at 1 MS/s for the last bit of `0.002`.
+/// A product within 2^-20 of a whole number, or within its own last two bits, is rounded to that
+/// number. Without this, the last bit of `0.002` would turn `2 ms` at 1 MS/s into 2001 samples when
+/// rounded up.
 ///
 /// ```
 /// assert_eq!(0.07 * 100.0, 7.000000000000001);
@@ -150,9 +152,9 @@ pub fn samples_in(seconds: f64, rate: f64) -> f64 {
     if libm::fabs(samples - whole) <= noise { whole } else { samples }
 }
 
-/// The whole number of samples that covers `seconds` at `rate` samples a second: as
-/// [`samples_in`], rounded up, which is how holdoff, delays and record lengths are counted. `None`
-/// where either is negative or not a number, or the rate 0.
+/// The smallest whole number of samples that covers `seconds` at `rate` samples a second. It is
+/// [`samples_in`] rounded up; holdoff, delays and record lengths are counted this way. `None` if
+/// either is negative or not a number, or if the rate is 0.
 ///
 /// ```
 /// use stillwave::whole_samples;

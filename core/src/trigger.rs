@@ -1,9 +1,9 @@
-//! Trigger: a condition and the holdoff behind it.
+//! Trigger: a condition followed by a holdoff.
 
 use crate::holdoff::HoldoffState;
 use crate::{Block, Condition, ConfigError, Event, Holdoff};
 
-/// Events of a condition that the holdoff accepts.
+/// Finds the events of a condition and passes on those that the holdoff accepts.
 ///
 /// ```
 /// use stillwave::{Edge, Holdoff, Level, Slope, Trigger};
@@ -28,7 +28,7 @@ pub struct Trigger<C> {
 }
 
 impl<C: Condition> Trigger<C> {
-    /// A trigger on `condition`.
+    /// Makes a trigger from a condition and a holdoff.
     ///
     /// # Errors
     /// As [`Holdoff::validated`].
@@ -43,32 +43,33 @@ impl<C: Condition> Trigger<C> {
         })
     }
 
-    /// The position of the next sample to come.
+    /// The position of the next sample that will be pushed.
     pub fn position(&self) -> u64 {
         self.position
     }
 
-    /// How many events the condition has had, accepted or not.
+    /// The number of events the condition has had, accepted or not.
     pub fn events(&self) -> u64 {
         self.events
     }
 
-    /// How many of them the holdoff refused.
+    /// The number of events that the holdoff refused.
     pub fn held_off(&self) -> u64 {
         self.held_off
     }
 
-    /// The condition, to look at.
+    /// The condition, read-only.
     pub fn condition(&self) -> &C {
         &self.condition
     }
 
-    /// Waits for another condition from the next sample on; holdoff and counts go on.
+    /// Replaces the condition from the next sample on; the holdoff and the counts continue.
     pub fn set_condition(&mut self, condition: C) {
         self.condition = condition;
     }
 
-    /// Holds off otherwise from the next event on, as if none had been accepted yet.
+    /// Replaces the holdoff from the next event on and restarts it, as if no event had been
+    /// accepted yet.
     ///
     /// # Errors
     /// As [`Holdoff::validated`]; the old holdoff stays.
@@ -78,14 +79,14 @@ impl<C: Condition> Trigger<C> {
         Ok(())
     }
 
-    /// Takes the next samples of channel 0 and gives every accepted event, in order.
+    /// Takes the next samples of channel 0 and calls `on_event` for every accepted event, in order.
     #[inline]
     pub fn push(&mut self, samples: &[C::Sample], on_event: impl FnMut(Event)) {
         self.push_channels(&[samples], on_event);
     }
 
-    /// As [`push`](Self::push), for several channels: one slice each, of one length; what some have
-    /// beyond the shortest is passed over.
+    /// Does the same as [`push`](Self::push) for several channels: one slice each, all of the same
+    /// length. If lengths differ, samples beyond the end of the shortest slice are ignored.
     #[inline]
     pub fn push_channels(&mut self, channels: &[&[C::Sample]], on_event: impl FnMut(Event)) {
         let block = Block::new(self.position, channels);
@@ -116,7 +117,7 @@ impl<C: Condition> Trigger<C> {
         self.position = self.position.max(block.end());
     }
 
-    /// Takes the next samples of channel 0 and gives the number of accepted events.
+    /// Takes the next samples of channel 0 and returns the number of accepted events.
     #[inline]
     pub fn count(&mut self, samples: &[C::Sample]) -> u64 {
         let before = self.accepted();
@@ -135,8 +136,9 @@ impl<C: Condition> Trigger<C> {
         self.events - self.held_off
     }
 
-    /// The next accepted event in `block`, or `None` when it holds no more: for callers that
-    /// count positions themselves. Samples between the last block and this one are a gap.
+    /// Returns the next accepted event in `block`, or `None` when it holds no more. For callers
+    /// that count positions themselves. Samples missing between the last block and this one are
+    /// treated as a gap.
     #[inline]
     pub fn next(&mut self, block: &Block<'_, C::Sample>) -> Option<Event> {
         if let Some(lost) = block.start().checked_sub(self.position)
@@ -158,14 +160,14 @@ impl<C: Condition> Trigger<C> {
         None
     }
 
-    /// Tells of `lost` samples before the next: the condition disarms, positions go on. Where
-    /// their number is not known, 0 will do.
+    /// Reports `lost` samples before the next one: the condition disarms, and positions advance by
+    /// `lost`. If the number is not known, pass 0.
     pub fn gap(&mut self, lost: u64) {
         self.condition.gap();
         self.position = self.position.saturating_add(lost);
     }
 
-    /// Forgets the stream: as new.
+    /// Forgets the stream: the trigger is as new.
     pub fn reset(&mut self) {
         self.condition.reset();
         self.state = HoldoffState::default();

@@ -1,7 +1,7 @@
-//! Conditions: what makes an event of crossings. One file each.
+//! Trigger conditions turn crossings into events. One file each.
 //!
-//! A condition is asked for its next event until the block holds no more, so that events come in
-//! order of position whatever it is built of, and several conditions can be run side by side.
+//! A condition is asked for its next event until the block holds no more. Events therefore come in
+//! order of position, however the condition is built, and several conditions can run side by side.
 
 mod both;
 mod catalogue;
@@ -61,9 +61,9 @@ pub use window::{Stay, Window, WindowEvent, WindowWhen};
 
 use crate::{Block, Instant, Sample, Slope, Span};
 
-/// Something that the signal did.
+/// An event: what the signal did, and when.
 ///
-/// In seconds, with the rate that the caller holds:
+/// Converted to seconds, with the sample rate that the caller keeps:
 ///
 /// ```
 /// use stillwave::{Event, EventKind, Instant, Polarity, Span};
@@ -77,100 +77,101 @@ use crate::{Block, Instant, Sample, Slope, Span};
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Event {
-    /// When.
+    /// When it happened.
     pub at: Instant,
-    /// What.
+    /// What happened.
     pub kind: EventKind,
 }
 
-/// What the signal did.
+/// What the signal did, with the times measured on the way.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(rename_all = "lowercase"))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
 pub enum EventKind {
-    /// It passed a level.
+    /// The signal passed a level.
     Edge {
-        /// In this direction.
+        /// The direction.
         slope: Slope,
     },
     /// A pulse ended.
     Pulse {
-        /// Whether it stood above or below its surroundings.
+        /// Whether the pulse was above or below its surroundings.
         polarity: Polarity,
-        /// How long it was.
+        /// The width of the pulse.
         width: Span,
     },
-    /// It passed a level for the second time in one direction.
+    /// The signal passed a level for the second time in one direction.
     Interval {
-        /// In this direction.
+        /// The direction.
         slope: Slope,
-        /// How long after the first time.
+        /// The time since the first passage.
         time: Span,
     },
-    /// It has stopped passing a level.
+    /// The signal has stopped passing a level.
     Dropout {
-        /// How long ago it last did.
+        /// The time since it last did.
         time: Span,
     },
-    /// It went from one level to another.
+    /// The signal went from one level to another.
     Transition {
-        /// In this direction.
+        /// The direction.
         slope: Slope,
-        /// How long it took.
+        /// The time it took.
         time: Span,
     },
-    /// A pulse ended that had passed one level and not reached another.
+    /// A pulse ended that passed one level and did not reach the other.
     Runt {
-        /// Whether it stood above or below its surroundings.
+        /// Whether the pulse was above or below its surroundings.
         polarity: Polarity,
-        /// How long it was.
+        /// The width of the pulse.
         width: Span,
     },
-    /// It entered or left a band of levels, or stayed inside or outside.
+    /// The signal entered or left a band of levels, or stayed inside or outside.
     Window {
         /// Which of these.
         what: WindowEvent,
     },
     /// An event came some time after another.
     Delay {
-        /// The time between.
+        /// The time between the two.
         time: Span,
     },
-    /// An event was the n-th.
+    /// The n-th event came.
     Count {
-        /// n.
+        /// The number n.
         events: u32,
     },
-    /// One event came after another, with what was asked for between.
+    /// One event came after another, as the sequence requires.
     Sequence {
-        /// The time from the one to the other.
+        /// The time from the first to the second.
         time: Span,
     },
-    /// Several channels together became as asked for, ceased to be so, or stayed so.
+    /// Several channels together began to match a pattern, stopped matching it, or kept matching
+    /// it.
     Pattern {
         /// Which of these.
         what: PatternEvent,
     },
     /// Data changed too shortly before a clock edge.
     Setup {
-        /// How long before it.
+        /// The time from the change to the clock edge.
         time: Span,
     },
     /// Data changed too shortly after a clock edge.
     Hold {
-        /// How long after it.
+        /// The time from the clock edge to the change.
         time: Span,
     },
-    /// Something was said on an asynchronous line.
+    /// A character, an error or a break was seen on an asynchronous line.
     Uart {
-        /// What.
+        /// What was seen.
         what: UartEvent,
     },
-    /// Something was said on an I²C bus.
+    /// A start, a stop or a byte was seen on an I²C bus.
     I2c {
-        /// What.
+        /// What was seen.
         what: I2cEvent,
     },
     /// A word was sent on an SPI line.
@@ -180,21 +181,21 @@ pub enum EventKind {
     },
     /// A line or a field of a picture began.
     Video {
-        /// In this line.
+        /// The number of the line.
         line: u16,
-        /// Of this field.
+        /// The field.
         field: VideoField,
     },
 }
 
 /// Finds events in a stream of samples.
 ///
-/// A caller gives the blocks of a stream in order, calls [`next`](Self::next) on each until it
-/// returns `None`, and tells of lost samples by [`gap`](Self::gap); [`Trigger`](crate::Trigger)
-/// does all three. Events come in order of position, each in the block that it lies in, and are the
-/// same however the stream is cut.
+/// A caller passes the blocks of a stream in order, calls [`next`](Self::next) on each until it
+/// returns `None`, and reports lost samples by [`gap`](Self::gap); [`Trigger`](crate::Trigger) does
+/// all three. Events come in order of position, each in the block that contains it, and do not
+/// depend on how the stream is split into blocks.
 ///
-/// A condition of your own, made of another:
+/// A condition of your own, made from another one:
 ///
 /// ```
 /// use stillwave::{Block, Condition, Edge, Event, Holdoff, Level, Slope, Trigger};
@@ -226,15 +227,15 @@ pub enum EventKind {
 /// # Ok::<(), stillwave::ConfigError>(())
 /// ```
 pub trait Condition {
-    /// The samples it works on.
+    /// The type of the samples.
     type Sample: Sample;
 
-    /// The next event in `block`, or `None` when it holds no more.
+    /// Returns the next event in `block`, or `None` when it holds no more.
     fn next(&mut self, block: &Block<'_, Self::Sample>) -> Option<Event>;
 
-    /// Gives every event left in `block` whose position `accept` takes: [`next`](Self::next) to
-    /// the end of it, which some conditions do faster at once. `accept` is asked once an event, in
-    /// order.
+    /// Calls `f` for every event left in `block` whose position `accept` accepts. The result is
+    /// that of calling [`next`](Self::next) to the end of the block; some conditions are faster at
+    /// doing it all at once. `accept` is called once per event, in order.
     #[inline]
     fn for_each(
         &mut self,
@@ -251,8 +252,8 @@ pub trait Condition {
         }
     }
 
-    /// The number of events left in `block`: [`next`](Self::next) to the end of it, which some
-    /// conditions do faster at once.
+    /// Counts the events left in `block`. The result is that of calling [`next`](Self::next) to the
+    /// end of the block; some conditions are faster at doing it all at once.
     #[inline]
     fn count(&mut self, block: &Block<'_, Self::Sample>) -> u64 {
         let mut count = 0;
@@ -262,9 +263,9 @@ pub trait Condition {
         count
     }
 
-    /// Samples were lost here: whatever was under way never was.
+    /// Reports that samples were lost here: anything in progress is discarded.
     fn gap(&mut self);
 
-    /// Forgets the stream: as new.
+    /// Forgets the stream: the condition is as new.
     fn reset(&mut self);
 }
