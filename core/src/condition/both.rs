@@ -1,4 +1,4 @@
-//! Both: two conditions side by side.
+//! Both: fires on the events of either of two conditions.
 //!
 //! ```text
 //! first   ──•─────────•────     fires with either, in order of position;
@@ -8,8 +8,8 @@
 use super::{Of, Pair, by_position};
 use crate::{Block, Condition, Event};
 
-/// Fires with either of two conditions, in order of position; at the same position the event of
-/// the first comes first.
+/// Fires on every event of either of two conditions, in order of position. At the same position,
+/// the event of the first condition comes first.
 ///
 /// ```
 /// use stillwave::{Block, Both, Comparison, Condition, Level, Polarity, Pulse, Span};
@@ -30,7 +30,7 @@ pub struct Both<A, B = A> {
 }
 
 impl<A: Condition, B: Condition<Sample = A::Sample>> Both<A, B> {
-    /// Two conditions on the same stream.
+    /// Makes a condition from two conditions on the same stream.
     pub fn new(first: A, second: B) -> Self {
         Self { pair: Pair::new(first, second) }
     }

@@ -1,40 +1,40 @@
-//! The catalogue: any condition, chosen at run time.
+//! The catalogue of conditions on one channel, for programs that choose one at run time.
 
 use crate::{Band, Block, Both, Comparison, Condition, ConfigError, Dropout, Edge, EitherEdge};
 use crate::{Event, Interval, Level, Polarity, Pulse, Runt, Sample, Slope, Transition};
 use crate::{Window, WindowWhen};
 
-/// Which edges count.
+/// Which edges count: rising, falling or both.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(rename_all = "lowercase"))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum EdgeSlope {
-    /// Upwards.
+    /// Edges upwards.
     #[default]
     Rising,
-    /// Downwards.
+    /// Edges downwards.
     Falling,
-    /// Both.
+    /// Edges in both directions.
     Either,
 }
 
-/// Which pulses count.
+/// Which pulses count: positive, negative or both.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(rename_all = "lowercase"))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum PulsePolarity {
-    /// Upwards.
+    /// Pulses upwards.
     #[default]
     Positive,
-    /// Downwards.
+    /// Pulses downwards.
     Negative,
-    /// Both.
+    /// Pulses in both directions.
     Either,
 }
 
-/// The configuration of any condition.
+/// The configuration of any condition on one channel.
 ///
 /// ```
 /// use stillwave::{EdgeSlope, Holdoff, Level, Setup, Trigger};
@@ -57,72 +57,72 @@ pub enum PulsePolarity {
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
 pub enum Setup<T: Sample> {
-    /// The signal passes a level: [`Edge`], [`EitherEdge`].
+    /// Fires when the signal passes a level: [`Edge`], [`EitherEdge`].
     Edge {
-        /// In which direction.
+        /// The direction.
         slope: EdgeSlope,
         /// The level.
         level: Level<T>,
     },
-    /// A pulse of some width ends: [`Pulse`].
+    /// Fires at the end of a pulse whose width counts: [`Pulse`].
     Pulse {
-        /// Whether it stands above or below its surroundings.
+        /// Whether the pulse is above or below its surroundings.
         polarity: PulsePolarity,
-        /// The level at which it begins.
+        /// The level at which the pulse begins.
         level: Level<T>,
         /// The widths that count.
         width: Comparison,
     },
-    /// Two successive edges are some time apart: [`Interval`].
+    /// Fires when the time between two successive edges counts: [`Interval`].
     Interval {
-        /// The slope of the edges; either looks at each by itself.
+        /// The slope of the edges. With `Either`, rising and falling edges are timed separately.
         slope: EdgeSlope,
         /// The level.
         level: Level<T>,
         /// The times that count.
         time: Comparison,
     },
-    /// There is no edge for some time: [`Dropout`].
+    /// Fires when there is no edge for a time: [`Dropout`].
     Dropout {
         /// The slope of the edges.
         slope: EdgeSlope,
         /// The level.
         level: Level<T>,
-        /// The time, in samples.
+        /// The time without an edge, in samples.
         after: u64,
     },
-    /// The signal goes from one level to another in some time: [`Transition`].
+    /// Fires when the time the signal takes from one level to another counts: [`Transition`].
     Transition {
-        /// In which direction.
+        /// The direction.
         slope: EdgeSlope,
-        /// The levels.
+        /// The two levels.
         band: Band<T>,
         /// The times that count.
         time: Comparison,
     },
-    /// A pulse passes one level and does not reach another: [`Runt`].
+    /// Fires at the end of a pulse that passes one level and does not reach another: [`Runt`].
     Runt {
-        /// Whether it stands above or below its surroundings.
+        /// Whether the pulse is above or below its surroundings.
         polarity: PulsePolarity,
-        /// The levels.
+        /// The two levels.
         band: Band<T>,
-        /// The widths that count; all where there is none.
+        /// The widths that count; `None` for all widths.
         width: Option<Comparison>,
     },
-    /// The signal is inside or outside a band: [`Window`].
+    /// Fires when the signal enters or leaves a band, or stays inside or outside: [`Window`].
     Window {
         /// The band.
         band: Band<T>,
-        /// What it does there.
+        /// What the signal has to do.
         when: WindowWhen,
     },
 }
 
 impl<T: Sample> Setup<T> {
-    /// The condition so configured.
+    /// Makes the condition from this configuration.
     ///
     /// # Errors
-    /// As the conditions' own constructors.
+    /// The errors of the condition's own constructor.
     pub fn build(self) -> Result<AnyCondition<T>, ConfigError> {
         Ok(match self {
             Self::Edge { slope: EdgeSlope::Rising, level } => {
@@ -187,7 +187,7 @@ impl<T: Sample> Setup<T> {
     }
 }
 
-/// The slope, where it is one.
+/// The slope, if only one slope counts.
 fn one(slope: EdgeSlope) -> Option<Slope> {
     match slope {
         EdgeSlope::Rising => Some(Slope::Rising),
@@ -196,7 +196,7 @@ fn one(slope: EdgeSlope) -> Option<Slope> {
     }
 }
 
-/// Any condition; made by [`Setup::build`].
+/// Any condition on one channel; [`Setup::build`] makes it.
 #[derive(Clone, Debug)]
 #[non_exhaustive]
 pub enum AnyCondition<T: Sample> {
@@ -204,27 +204,28 @@ pub enum AnyCondition<T: Sample> {
     Edge(Edge<T>),
     /// The signal passes a level in either direction.
     EitherEdge(EitherEdge<T>),
-    /// A pulse of one polarity and some width ends.
+    /// A pulse of one polarity ends, and its width counts.
     Pulse(Pulse<T>),
-    /// A pulse of either polarity and some width ends.
+    /// A pulse of either polarity ends, and its width counts.
     EitherPulse(Both<Pulse<T>>),
-    /// Two successive edges of one slope are some time apart.
+    /// The time between two successive edges of one slope counts.
     Interval(Interval<T>),
-    /// Two successive edges of the same slope are some time apart, whichever slope it is.
+    /// The time between two successive edges of the same slope counts, for rising and for falling
+    /// edges.
     EitherInterval(Both<Interval<T>>),
-    /// There is no edge of one slope for some time.
+    /// There is no edge of one slope for a time.
     Dropout(Dropout<Edge<T>>),
-    /// There is no edge at all for some time.
+    /// There is no edge of either slope for a time.
     EitherDropout(Dropout<EitherEdge<T>>),
-    /// The signal goes from one level to another in one direction in some time.
+    /// The time the signal takes from one level to another, in one direction, counts.
     Transition(Transition<T>),
-    /// The signal goes from one level to another in either direction in some time.
+    /// The time the signal takes from one level to another, in either direction, counts.
     EitherTransition(Both<Transition<T>>),
     /// A pulse of one polarity does not reach the second level.
     Runt(Runt<T>),
     /// A pulse of either polarity does not reach the second level.
     EitherRunt(Both<Runt<T>>),
-    /// The signal is inside or outside a band.
+    /// The signal enters or leaves a band, or stays inside or outside.
     Window(Window<T>),
 }
 

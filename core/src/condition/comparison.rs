@@ -1,9 +1,11 @@
-//! How a measured time is compared with what was asked for.
+//! Comparison of a measured time with one or two bounds.
 
 use crate::compare::Flip;
 use crate::{ConfigError, Instant, Sample, Span};
 
-/// The times that make an event, compared in 1/65536 of a sample.
+/// Compares a measured time with one or two bounds: which times make an event.
+///
+/// Times are compared in 1/65536 of a sample.
 ///
 /// ```
 /// use stillwave::{Comparison, Span};
@@ -17,37 +19,37 @@ use crate::{ConfigError, Instant, Sample, Span};
 #[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Comparison {
-    /// Shorter than a bound (<).
+    /// Times shorter than the bound (<).
     ShorterThan(Span),
-    /// Longer than a bound (>).
+    /// Times longer than the bound (>).
     LongerThan(Span),
-    /// From the first bound to the second, both included.
+    /// Times from the first bound to the second, both included.
     Within(Span, Span),
-    /// Shorter than the first bound or longer than the second.
+    /// Times shorter than the first bound or longer than the second.
     Outside(Span, Span),
 }
 
 impl Comparison {
-    /// From `shortest` to `longest`, both included.
+    /// Makes the comparison for times from `shortest` to `longest`, both included.
     ///
     /// # Errors
-    /// `longest` below `shortest`.
+    /// `longest` is below `shortest`.
     pub fn within(shortest: Span, longest: Span) -> Result<Self, ConfigError> {
         Self::Within(shortest, longest).validated()
     }
 
-    /// Shorter than `shortest` or longer than `longest`.
+    /// Makes the comparison for times shorter than `shortest` or longer than `longest`.
     ///
     /// # Errors
-    /// `longest` below `shortest`.
+    /// `longest` is below `shortest`.
     pub fn outside(shortest: Span, longest: Span) -> Result<Self, ConfigError> {
         Self::Outside(shortest, longest).validated()
     }
 
-    /// The comparison itself where its bounds are in order.
+    /// Returns the comparison unchanged if its bounds are in order.
     ///
     /// # Errors
-    /// The upper bound below the lower.
+    /// The upper bound is below the lower one.
     pub fn validated(self) -> Result<Self, ConfigError> {
         match self {
             Self::Within(shortest, longest) | Self::Outside(shortest, longest)
@@ -60,7 +62,7 @@ impl Comparison {
         }
     }
 
-    /// Whether `time` is one of those asked for.
+    /// Whether `time` passes the comparison.
     #[inline]
     pub fn holds(self, time: Span) -> bool {
         match self {
@@ -71,8 +73,8 @@ impl Comparison {
         }
     }
 
-    /// How far `time` is from the nearest time asked for, and whether it is too short for that
-    /// (`true`) or too long; `None` where it is one of those asked for.
+    /// How much `time` misses the comparison by, and whether it is too short (`true`) or too long;
+    /// `None` if it passes. The miss is measured to the nearest time that passes.
     pub fn lack(self, time: Span) -> Option<(bool, Span)> {
         let parts = |a: Span, b: Span| a.parts().saturating_sub(b.parts());
         let (is_short, lacked) = match self {
@@ -90,8 +92,7 @@ impl Comparison {
         Some((is_short, Span::from_parts(lacked)))
     }
 
-    /// When `end` is and how long it takes from `begin` to there, where that is one of the times
-    /// asked for.
+    /// The instant of `end` and the time from `begin` to it, if that time passes the comparison.
     #[inline]
     pub(crate) fn measured<T: Sample>(
         self,
@@ -110,7 +111,7 @@ impl Comparison {
         self.holds(time).then_some((at, time))
     }
 
-    /// Whether any time from `shortest` to `longest` is one of those asked for.
+    /// Whether any time from `shortest` to `longest` passes the comparison.
     #[inline]
     fn may_hold(self, shortest: Span, longest: Span) -> bool {
         match self {

@@ -1,5 +1,6 @@
-//! The second half of the catalogue: conditions on several channels or made of others, chosen at
-//! run time. Apart from the first, which is much smaller in memory and code.
+//! The catalogue of conditions on several channels or made from other conditions, for programs that
+//! choose one at run time. It is kept apart from the catalogue for one channel, which takes much
+//! less memory and code.
 
 use super::count::Begin;
 use crate::{AnyCondition, Block, Comparison, Condition, ConfigError, Count, Delay, Event, Level};
@@ -7,10 +8,10 @@ use crate::{I2c, I2cWhen, Side, Span, Spi, SpiFormat, Uart, UartFormat, UartWhen
 use crate::{Pattern, PatternLine, PatternWhen, Qualified, Sample, Sequence, Setup, SetupHold};
 use crate::{Video, VideoFormat, VideoWhen};
 
-/// The most channels of a pattern chosen at run time.
+/// The largest number of channels in a pattern chosen at run time.
 pub const PATTERN_LINES: usize = 16;
 
-/// What begins a count.
+/// What starts a count.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
@@ -26,13 +27,13 @@ pub enum CountSince<T: Sample> {
     /// The start of the stream.
     #[default]
     Start,
-    /// So many samples without an event.
+    /// This many samples without an event.
     Quiet(u64),
     /// An event of another condition.
     Other(Setup<T>),
 }
 
-/// The configuration of any condition, those made of others included.
+/// The configuration of any condition, including those made from other conditions.
 ///
 /// ```
 /// use stillwave::{Composition, EdgeSlope, Holdoff, Level, Setup, Trigger, Wait};
@@ -62,85 +63,85 @@ pub enum CountSince<T: Sample> {
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
 pub enum Composition<T: Sample> {
-    /// One condition on one channel.
+    /// Fires on the events of a condition on one channel.
     Single(Setup<T>),
-    /// One event comes some time after another: [`Delay`].
+    /// Fires when the time from one event to another counts: [`Delay`].
     Delay {
-        /// From the latest event of this.
+        /// The first event; the time runs from the latest one.
         from: Setup<T>,
-        /// To the next event of this.
+        /// The second event; the time ends at the next one.
         to: Setup<T>,
         /// The times that count.
         time: Comparison,
     },
-    /// An event is the n-th: [`Count`].
+    /// Fires at the n-th event: [`Count`].
     Count {
-        /// Of this condition.
+        /// The condition whose events are counted.
         of: Setup<T>,
-        /// n, from 1.
+        /// The number n, from 1.
         events: u32,
-        /// What begins the count.
+        /// What starts the count.
         since: CountSince<T>,
     },
-    /// One event comes after another: [`Sequence`].
+    /// Fires when one event comes after another: [`Sequence`].
     Sequence {
-        /// The first.
+        /// The first event.
         first: Setup<T>,
-        /// The second, which fires.
+        /// The second event, at which the sequence fires.
         then: Setup<T>,
-        /// What lies between.
+        /// The delay, number of events and timeout between the two.
         wait: Wait,
-        /// What must not come between.
+        /// The event that must not come between the two.
         reset: Option<Setup<T>>,
     },
-    /// Several channels are as asked for: [`Pattern`].
+    /// Fires on a combination of states of several channels: [`Pattern`].
     Pattern {
-        /// The channels; those not needed are ignored.
+        /// The channels; those that the pattern does not need are set to ignored.
         lines: [PatternLine<T>; PATTERN_LINES],
-        /// What to wait for.
+        /// Which part of the match fires.
         when: PatternWhen,
     },
-    /// Data changes too near a clock edge: [`SetupHold`].
+    /// Fires when data changes too close to a clock edge: [`SetupHold`].
     SetupHold {
-        /// The clock's edges.
+        /// The edges of the clock.
         clock: Setup<T>,
-        /// The data's changes.
+        /// The changes of the data.
         data: Setup<T>,
-        /// The time before a clock edge; 0 for none.
+        /// The time before a clock edge in which data must not change; 0 for none.
         setup: Span,
-        /// The time after it; 0 for none.
+        /// The time after a clock edge in which data must not change; 0 for none.
         hold: Span,
     },
-    /// An event comes while another channel is high or low: [`Qualified`].
+    /// Fires on an event that comes while another channel is high or low: [`Qualified`].
     Qualified {
-        /// An event of this.
+        /// The condition whose events count.
         of: Setup<T>,
-        /// The other channel, and its level.
+        /// The other channel and its level.
         gate: Level<T>,
-        /// What that channel must be.
+        /// The side that channel must be on.
         side: Side,
     },
-    /// Something is said on an asynchronous line: [`Uart`].
+    /// Fires on characters, errors and breaks of an asynchronous line: [`Uart`].
     Uart {
         /// The line.
         level: Level<T>,
-        /// How characters are sent.
+        /// The format of the characters.
         format: UartFormat,
-        /// What to wait for.
+        /// Which of these fires.
         when: UartWhen,
     },
-    /// Something is said on an I²C bus: [`I2c`].
+    /// Fires on starts, stops and bytes of an I²C bus: [`I2c`].
     I2c {
         /// The clock line.
         clock: Level<T>,
         /// The data line.
         data: Level<T>,
-        /// What to wait for.
+        /// Which of these fires.
         when: I2cWhen,
-        /// Spikes up to this length are passed over.
+        /// Spikes up to this length are ignored.
         spikes: Span,
     },
-    /// A word is sent on an SPI line: [`Spi`].
+    /// Fires when a word is sent on an SPI line: [`Spi`].
     Spi {
         /// The clock line.
         clock: Level<T>,
@@ -148,25 +149,25 @@ pub enum Composition<T: Sample> {
         data: Level<T>,
         /// The line that selects the device.
         select: Level<T>,
-        /// How words are sent, and which count.
+        /// The format of the words, and which words count.
         format: SpiFormat,
     },
-    /// A line or a field of a picture begins: [`Video`].
+    /// Fires at the start of a line or a field of a picture: [`Video`].
     Video {
-        /// The picture signal; half way into its synchronising pulses.
+        /// The picture signal. Set the level half way up its synchronising pulses.
         level: Level<T>,
         /// How the picture is scanned.
         format: VideoFormat,
-        /// What to wait for.
+        /// Which of these fires.
         when: VideoWhen,
     },
 }
 
 impl<T: Sample> Composition<T> {
-    /// The condition so configured.
+    /// Makes the condition from this configuration.
     ///
     /// # Errors
-    /// As the conditions' own constructors.
+    /// The errors of the conditions' own constructors.
     pub fn build(self) -> Result<AnyComposition<T>, ConfigError> {
         Ok(match self {
             Self::Single(setup) => AnyComposition::Single(setup.build()?),
@@ -216,29 +217,29 @@ impl<T: Sample> From<Setup<T>> for Composition<T> {
     }
 }
 
-/// Any condition, those made of others included; made by [`Composition::build`].
+/// Any condition, including those made from other conditions; [`Composition::build`] makes it.
 #[derive(Clone, Debug)]
 #[non_exhaustive]
 // Without a heap there is nothing to box the large ones in.
 #[allow(clippy::large_enum_variant)]
 pub enum AnyComposition<T: Sample> {
-    /// One condition on one channel.
+    /// A condition on one channel.
     Single(AnyCondition<T>),
-    /// One event comes some time after another.
+    /// The time from one event to another counts.
     Delay(Delay<AnyCondition<T>, AnyCondition<T>>),
-    /// An event is the n-th.
+    /// The n-th event.
     Count(Count<AnyCondition<T>, Option<AnyCondition<T>>>),
     /// One event comes after another.
     Sequence(Sequence<AnyCondition<T>, AnyCondition<T>, Option<AnyCondition<T>>>),
-    /// Several channels are as asked for.
+    /// A combination of states of several channels.
     Pattern(Pattern<T, PATTERN_LINES>),
-    /// Data changes too near a clock edge.
+    /// Data changes too close to a clock edge.
     SetupHold(SetupHold<AnyCondition<T>, AnyCondition<T>>),
     /// An event comes while another channel is high or low.
     Qualified(Qualified<AnyCondition<T>>),
-    /// Something is said on an asynchronous line.
+    /// Characters, errors and breaks of an asynchronous line.
     Uart(Uart<T>),
-    /// Something is said on an I²C bus.
+    /// Starts, stops and bytes of an I²C bus.
     I2c(I2c<T>),
     /// A word is sent on an SPI line.
     Spi(Spi<T>),

@@ -12,15 +12,16 @@
 use super::{Never, Of, Pair, by_position};
 use crate::{Block, Condition, ConfigError, Event, EventKind};
 
-/// Fires at the n-th event of a condition, counted from a beginning; once for each beginning.
+/// Fires at the n-th event of a condition, once for each count. How the count starts:
 ///
-/// - [`since_start`](Self::since_start): from the start of the stream, and from every gap in it.
-/// - [`since_quiet`](Self::since_quiet): from the first event after T samples without one. An event
-///   at position p begins a count if there was none in (p − T, p), and if no sample of
-///   [p − T, p) was before the start or lost: a burst already under way when the stream begins
+/// - [`since_start`](Self::since_start): at the start of the stream, and at every gap in it.
+/// - [`since_quiet`](Self::since_quiet): at the first event after T samples without one. An event
+///   at position p starts a count if there was no event in (p − T, p), and if no sample of
+///   [p − T, p) was lost or before the start. A burst already in progress when the stream begins
 ///   never counts.
-/// - [`since`](Self::since): from every event of another condition, the event at the same sample
-///   not included: that one still belongs to the count before. Nothing is counted before the first.
+/// - [`since`](Self::since): at every event of another condition. An event at the same sample still
+///   belongs to the previous count. Nothing is counted before the first event of the other
+///   condition.
 ///
 /// ```
 /// use stillwave::{Block, Condition, Count, Edge, Level, Slope};
@@ -39,13 +40,14 @@ pub struct Count<C: Condition, R = Never<<C as Condition>::Sample>> {
     pair: Pair<C, R>,
     events: u32,
     begin: Begin,
-    /// Events since the beginning, up to `events`; `None` before any beginning.
+    /// Events since the count started, up to `events`; `None` before a count has started.
     counted: Option<u32>,
-    /// The position from which on an event begins a count after a quiet time.
+    /// The position from which on an event starts a new count, because the time before it was
+    /// quiet.
     quiet_until: Option<u64>,
 }
 
-/// What begins a count.
+/// What starts a count.
 #[derive(Clone, Copy, Debug)]
 pub(super) enum Begin {
     Start,
@@ -54,28 +56,29 @@ pub(super) enum Begin {
 }
 
 impl<C: Condition> Count<C> {
-    /// The event number `events` of `condition` since the start.
+    /// Fires at event number `events` of `condition` since the start.
     ///
     /// # Errors
-    /// `events` 0.
+    /// `events` is 0.
     pub fn since_start(condition: C, events: u32) -> Result<Self, ConfigError> {
         Self::counting(Begin::Start, Never::new(), condition, events)
     }
 
-    /// The event number `events` of `condition` in a burst: since `quiet` samples without one.
+    /// Fires at event number `events` of `condition` in a burst. A burst starts after `quiet`
+    /// samples without an event.
     ///
     /// # Errors
-    /// `events` 0.
+    /// `events` is 0.
     pub fn since_quiet(condition: C, events: u32, quiet: u64) -> Result<Self, ConfigError> {
         Self::counting(Begin::Quiet(quiet), Never::new(), condition, events)
     }
 }
 
 impl<C: Condition, R: Condition<Sample = C::Sample>> Count<C, R> {
-    /// The event number `events` of `condition` since each event of `other`.
+    /// Fires at event number `events` of `condition` since each event of `other`.
     ///
     /// # Errors
-    /// `events` 0.
+    /// `events` is 0.
     pub fn since(condition: C, events: u32, other: R) -> Result<Self, ConfigError> {
         Self::counting(Begin::Other, other, condition, events)
     }
@@ -98,7 +101,7 @@ impl<C: Condition, R: Condition<Sample = C::Sample>> Count<C, R> {
         self
     }
 
-    /// As at the start of a stream.
+    /// Sets the state to that at the start of a stream.
     fn restart(&mut self) {
         self.counted = match self.begin {
             Begin::Start => Some(0),
@@ -107,7 +110,7 @@ impl<C: Condition, R: Condition<Sample = C::Sample>> Count<C, R> {
         self.quiet_until = None;
     }
 
-    /// Whether this event is the one.
+    /// Whether the event at `position` is the n-th.
     #[inline]
     fn counts(&mut self, position: u64) -> bool {
         if let Begin::Quiet(quiet) = self.begin {

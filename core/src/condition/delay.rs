@@ -1,4 +1,4 @@
-//! Delay: from an event A to the next event B it took a shorter or longer time than asked for.
+//! Delay: the time from an event A to the next event B is shorter or longer than a bound.
 //!
 //! ```text
 //! A ───•     ───•─────────        the time runs from the latest A
@@ -12,14 +12,14 @@
 use super::{Of, Pair};
 use crate::{Block, Comparison, Condition, ConfigError, Event, EventKind, Instant};
 
-/// Fires at an event B whose delay since the latest event A is as asked for.
+/// Fires at an event B if the delay since the latest event A passes the comparison.
 ///
-/// A and B are mostly edges, each of its own slope and level, on channels of their own or on the
-/// same; any condition will do. Each A starts the time anew; the next B ends it, whether it fires
-/// or not. The delay runs from instant to instant, in 1/65536 of a sample.
+/// A and B are mostly edges, each with its own slope and level, on different channels or on the
+/// same one; any condition works. Each A restarts the time; the next B ends it, whether it fires or
+/// not. The delay runs from instant to instant, in 1/65536 of a sample.
 ///
-/// At the same sample, A and B come in order of their interpolated instants. Where these too are
-/// the same, B comes first: so A and B may be the same edge, and the delay is its period.
+/// At the same sample, A and B come in order of their interpolated instants. If these are equal
+/// too, B comes first. A and B may therefore be the same edge; the delay is then its period.
 ///
 /// ```
 /// use stillwave::{Block, Comparison, Condition, Delay, Edge, EventKind, Level, Slope, Span};
@@ -44,10 +44,11 @@ pub struct Delay<A, B> {
 }
 
 impl<A: Condition, B: Condition<Sample = A::Sample>> Delay<A, B> {
-    /// A `delay` to be compared, from an event of `from` to the next of `to`.
+    /// Makes a condition that compares the `delay` from an event of `from` to the next event of
+    /// `to`.
     ///
     /// # Errors
-    /// As [`Comparison::validated`].
+    /// The errors of [`Comparison::validated`].
     pub fn new(from: A, to: B, delay: Comparison) -> Result<Self, ConfigError> {
         Ok(Self { pair: Pair::new(from, to), bounds: delay.validated()?, begin: None })
     }

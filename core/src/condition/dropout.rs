@@ -10,13 +10,12 @@
 use super::{Deadline, Lookahead};
 use crate::{Block, Condition, ConfigError, Event, EventKind};
 
-/// Fires where nothing has happened for some time: no edge since the last, or no event of whatever
-/// condition it watches.
+/// Fires when an edge, or any other event that it watches, has not come for a time T.
 ///
-/// After an event at position p it fires at exactly p + T, unless the next one comes at p + T or
-/// before; then T runs from that. It fires once, as soon as the sample at p + T is there, and again
-/// only after another event. It never fires before the first event of the stream, or before the
-/// first after a gap.
+/// After an event at position p it fires at exactly p + T, unless another event comes at p + T or
+/// before; T then runs from that one. It fires once, as soon as the sample at p + T is there, and
+/// again only after another event. It never fires before the first event of the stream, or before
+/// the first event after a gap.
 ///
 /// ```
 /// use stillwave::{Block, Condition, Dropout, Edge, EventKind, Instant, Level, Slope, Span};
@@ -39,11 +38,11 @@ pub struct Dropout<C> {
 }
 
 impl<C: Condition> Dropout<C> {
-    /// Watches `edges`: an [`Edge`](crate::Edge), an [`EitherEdge`](crate::EitherEdge) or another
-    /// condition; fires `after` so many samples without any.
+    /// Fires when there has been no event of `edges` for `after` samples. `edges` is an
+    /// [`Edge`](crate::Edge), an [`EitherEdge`](crate::EitherEdge) or another condition.
     ///
     /// # Errors
-    /// `after` of 0.
+    /// `after` is 0.
     pub fn new(edges: C, after: u64) -> Result<Self, ConfigError> {
         if after == 0 {
             return Err(ConfigError::new("after", 0.0, "1 sample or more"));

@@ -11,11 +11,12 @@ use super::Lookahead;
 use crate::{Block, Comparator, Condition, ConfigError, Crossing, Event, EventKind};
 use crate::{Level, Sample, Slope};
 
-/// Fires where the signal passes a level in one direction.
+/// Fires when the signal passes a level in one direction.
 ///
-/// Rising: armed by a sample x < L − h; fires at the first x ≥ L while armed; firing disarms.
-/// Falling: armed by x > L + h, fires at the first x ≤ L. A stream that begins beyond the level
-/// does not fire until it has been on the other side.
+/// - Rising: a sample x < L − h arms it; the first x ≥ L while armed fires and disarms it.
+/// - Falling: x > L + h arms it; the first x ≤ L fires.
+///
+/// A stream that begins beyond the level does not fire until it has been on the other side.
 ///
 /// ```
 /// use stillwave::{Block, Condition, Edge, Level, Slope};
@@ -34,10 +35,10 @@ pub struct Edge<T: Sample> {
 }
 
 impl<T: Sample> Edge<T> {
-    /// An edge of one slope through `level`.
+    /// Makes an edge of one slope through `level`.
     ///
     /// # Errors
-    /// As [`Level::new`].
+    /// The errors of [`Level::new`].
     pub fn new(slope: Slope, level: Level<T>) -> Result<Self, ConfigError> {
         Ok(Self { comparator: Comparator::new(slope, level)?.only_passages() })
     }
@@ -75,8 +76,8 @@ impl<T: Sample> Condition for Edge<T> {
     }
 }
 
-/// Fires where the signal passes a level in either direction: a rising and a falling [`Edge`] side
-/// by side, each with its own hysteresis.
+/// Fires when the signal passes a level in either direction. It is a rising and a falling [`Edge`]
+/// side by side, each with its own hysteresis.
 ///
 /// ```
 /// use stillwave::{Block, Condition, EitherEdge, Level};
@@ -97,10 +98,10 @@ pub struct EitherEdge<T: Sample> {
 }
 
 impl<T: Sample> EitherEdge<T> {
-    /// Edges of both slopes through `level`.
+    /// Makes a condition for edges of both slopes through `level`.
     ///
     /// # Errors
-    /// As [`Level::new`].
+    /// The errors of [`Level::new`].
     pub fn new(level: Level<T>) -> Result<Self, ConfigError> {
         Ok(Self {
             rising: Comparator::new(Slope::Rising, level)?.only_passages(),
@@ -110,7 +111,7 @@ impl<T: Sample> EitherEdge<T> {
         })
     }
 
-    /// Lets go of crossings found ahead, in a block that was left before its end.
+    /// Discards crossings that were found ahead in a block, when the block is left before its end.
     fn forget(&mut self) {
         self.next_rising.take();
         self.next_falling.take();

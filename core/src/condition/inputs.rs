@@ -1,4 +1,4 @@
-//! Inputs: which channels, filtered channels or single bits of channels a condition sees.
+//! Inputs: channels, filtered channels or single bits of channels as a condition sees them.
 //!
 //! ```text
 //! channel 0, a voltage ─────────────────────► input 0 ──┐
@@ -13,7 +13,7 @@ use crate::{Block, Condition, ConfigError, Coupling, Event, Sample};
 
 /// What a condition sees as one of its channels.
 ///
-/// A bit must be one that samples have.
+/// A bit number must be one that samples of this type have.
 ///
 /// ```
 /// use stillwave::{Edge, Input, Inputs, Level, Slope};
@@ -29,26 +29,27 @@ use crate::{Block, Condition, ConfigError, Coupling, Event, Sample};
 pub enum Input {
     /// A channel of the stream, counted from 0.
     Channel(u8),
-    /// A channel of the stream through a filter.
+    /// A channel of the stream, filtered.
     Coupled {
         /// The channel, counted from 0.
         channel: u8,
         /// The filter.
         coupling: Coupling,
     },
-    /// One bit of a channel whose samples are digital words. Its level is [`Level::of_bit`](crate::Level::of_bit): edges of
-    /// both slopes lie half way between two samples.
+    /// One bit of a channel whose samples are digital words. Its level is
+    /// [`Level::of_bit`](crate::Level::of_bit); edges of both slopes are half way between two
+    /// samples.
     Bit {
         /// The channel, counted from 0.
         channel: u8,
-        /// The bit, counted from 0, the least significant; of an `f32`, of its whole part. Samples
-        /// that are not finite are on no side here either.
+        /// The bit, counted from 0, the least significant; for an `f32`, a bit of its whole part.
+        /// Samples that are not finite are on no side of a level here either.
         bit: u8,
     },
 }
 
 impl Input {
-    /// The channel of the stream that it is of.
+    /// The channel of the stream that this input comes from.
     fn channel(self) -> usize {
         match self {
             Self::Channel(channel) | Self::Coupled { channel, .. } | Self::Bit { channel, .. } => {
@@ -57,13 +58,13 @@ impl Input {
         }
     }
 
-    /// Whether it is a channel just as it comes.
+    /// Whether the input is an unchanged channel.
     fn is_plain(self) -> bool {
         matches!(self, Self::Channel(_) | Self::Coupled { coupling: Coupling::Dc, .. })
     }
 
     /// # Errors
-    /// As [`Inputs::new`].
+    /// The errors of [`Inputs::new`].
     fn validated<T: Sample>(self) -> Result<Self, ConfigError> {
         match self {
             Self::Bit { bit, .. } if u32::from(bit) >= T::BITS => {
@@ -75,18 +76,18 @@ impl Input {
     }
 }
 
-/// Samples taken apart or filtered together.
+/// The number of samples for which bits or filtered channels are made at a time.
 const CHUNK: usize = 64;
 
-/// A condition that sees `N` inputs as its channels 0 to N − 1: a digital trigger input beside
-/// analogue channels, the lines of a logic port, or a channel without its mean, its hum or its
-/// noise ([`Coupling`]).
+/// A condition that sees `N` inputs as its channels 0 to N − 1. An input is a whole channel, one
+/// bit of a channel, or a channel without its mean, hum or noise ([`Coupling`]); a digital trigger
+/// input may thus be beside analogue channels.
 ///
-/// Where the stream lacks one of the channels, it sees no samples at all. Positions are those of
-/// the stream, and whatever records it keeps the samples as they came.
+/// If the stream lacks one of the channels, the condition sees no samples at all. Positions are
+/// those of the stream, and a recorder keeps the samples as they came.
 ///
-/// Inputs other than whole channels are made in chunks of 64 samples, held here: 64·N samples of
-/// memory. With whole channels alone there is nothing to make.
+/// Inputs that are not whole channels are made in chunks of 64 samples and held here: 64·N samples
+/// of memory. If all inputs are whole channels, nothing is made.
 ///
 /// ```
 /// use stillwave::{Block, Condition, Edge, Input, Inputs, Level, Qualified, Side, Slope};
@@ -109,11 +110,11 @@ pub struct Inputs<C: Condition, const N: usize> {
 }
 
 impl<C: Condition, const N: usize> Inputs<C, N> {
-    /// `condition`, with `inputs` as its channels.
+    /// Makes a condition from `condition` and the `inputs` that it sees as its channels.
     ///
     /// # Errors
-    /// A bit that samples do not have: from 8, 16 or 32 on, or for `f32` from 24 on. As
-    /// [`Coupling::validated`].
+    /// A bit that samples do not have: 8, 16 or 32 and higher, or for `f32` 24 and higher. The
+    /// errors of [`Coupling::validated`].
     pub fn new(condition: C, inputs: [Input; N]) -> Result<Self, ConfigError> {
         for input in inputs {
             input.validated::<C::Sample>()?;
@@ -121,19 +122,19 @@ impl<C: Condition, const N: usize> Inputs<C, N> {
         Ok(Self { condition, seen: Seen::new(inputs) })
     }
 
-    /// The condition, to look at.
+    /// The condition, read-only.
     pub fn condition(&self) -> &C {
         &self.condition
     }
 }
 
-/// The inputs of a condition, and as much of them as it is at.
+/// The inputs of a condition, and the part of them that it is looking at.
 #[derive(Clone, Debug)]
 struct Seen<T: Sample, const N: usize> {
     inputs: [Input; N],
     filters: [Filter<T>; N],
     made: [[T; CHUNK]; N],
-    /// The chunk that the condition is at.
+    /// The chunk that the condition is looking at.
     start: u64,
     len: usize,
 }
@@ -144,14 +145,14 @@ impl<T: Sample, const N: usize> Seen<T, N> {
         Self { inputs, filters, made: [[T::default(); CHUNK]; N], start: 0, len: 0 }
     }
 
-    /// Where in `block` the chunk is that the condition is at.
+    /// The range of `block` that the chunk covers.
     #[inline]
     fn chunk(&self, block: &Block<'_, T>) -> Option<Range<usize>> {
         let offset = self.start.checked_sub(block.start())? as usize;
         Some(offset..offset.saturating_add(self.len))
     }
 
-    /// The channels that the condition sees of the chunk.
+    /// The channels of the chunk that the condition sees.
     #[inline]
     fn channels<'a>(&'a self, block: &Block<'a, T>, chunk: &Range<usize>) -> [&'a [T]; N] {
         let mut channels: [&[T]; N] = [&[]; N];
@@ -168,7 +169,7 @@ impl<T: Sample, const N: usize> Seen<T, N> {
         channels
     }
 
-    /// Goes to the next chunk in `block`, if there is one.
+    /// Moves to the next chunk in `block`, if there is one.
     fn advance(&mut self, block: &Block<'_, T>) -> Option<()> {
         let next = self.start.saturating_add(self.len as u64);
         self.start = next.max(block.start());

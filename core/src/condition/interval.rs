@@ -12,11 +12,11 @@ use crate::compare::Flip;
 use crate::{Comparator, Comparison, ConfigError, Event, EventKind};
 use crate::{Level, Sample, Slope};
 
-/// Fires at an edge whose distance from the edge before it, of the same slope, is as asked for.
+/// Fires at an edge if the time since the previous edge of the same slope passes the comparison.
 ///
-/// Edges are those of [`Edge`](crate::Edge); the interval runs from crossing to crossing, in 1/65536 of a
-/// sample. Every edge ends one interval and begins the next, whether or not that one counted. The
-/// first edge of the stream, and the first after a gap, ends none.
+/// Edges are those of [`Edge`](crate::Edge). The interval runs from crossing to crossing, in
+/// 1/65536 of a sample. Every edge ends one interval and begins the next, whether or not it fired.
+/// The first edge of the stream, and the first after a gap, ends no interval.
 ///
 /// ```
 /// use stillwave::{Block, Comparison, Condition, EventKind, Interval, Level, Slope, Span};
@@ -37,16 +37,16 @@ pub struct Interval<T: Sample> {
 }
 
 impl<T: Sample> Interval<T> {
-    /// An interval between edges of one slope through `level`, with a `time` to be compared.
+    /// Makes a condition that compares the `time` between edges of one slope through `level`.
     ///
     /// # Errors
-    /// As [`Level::new`] and [`Comparison::validated`].
+    /// The errors of [`Level::new`] and [`Comparison::validated`].
     pub fn new(slope: Slope, level: Level<T>, time: Comparison) -> Result<Self, ConfigError> {
         let comparator = Comparator::new(slope, level)?.only_passages();
         Ok(Self { timed: Timed::new(comparator), time: time.validated()? })
     }
 
-    /// What an edge comes to.
+    /// The rule that decides whether an edge is an event.
     #[inline]
     fn rule(&self) -> impl Fn(&mut Option<Flip<T>>, Flip<T>) -> Option<Event> + use<T> {
         let asked = self.time;
@@ -54,7 +54,7 @@ impl<T: Sample> Interval<T> {
     }
 }
 
-/// The event where an `edge` ends the interval that the `last` has begun.
+/// The event, if `edge` ends the interval that `last` began and its time passes the comparison.
 #[inline]
 fn event<T: Sample>(asked: Comparison, last: &mut Option<Flip<T>>, edge: Flip<T>) -> Option<Event> {
     let (at, time) = asked.measured(last.replace(edge)?, edge)?;

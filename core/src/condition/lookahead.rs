@@ -1,6 +1,6 @@
-//! The next of a sequence, held until it is its turn: how several sequences are merged in order.
+//! One item fetched ahead of its turn, by which several sequences are merged in order.
 
-/// One item looked at in advance.
+/// An item that has been fetched and not yet taken.
 #[derive(Clone, Debug)]
 pub(super) struct Lookahead<E>(Option<E>);
 
@@ -11,7 +11,7 @@ impl<E> Default for Lookahead<E> {
 }
 
 impl<E: Copy> Lookahead<E> {
-    /// The next item, fetched where none is held.
+    /// The next item, fetched if none is held.
     #[inline]
     pub(super) fn peek(&mut self, fetch: impl FnOnce() -> Option<E>) -> Option<E> {
         if self.0.is_none() {
@@ -20,7 +20,7 @@ impl<E: Copy> Lookahead<E> {
         self.0
     }
 
-    /// Lets go of the item held.
+    /// Removes the held item and returns it.
     #[inline]
     pub(super) fn take(&mut self) -> Option<E> {
         self.0.take()

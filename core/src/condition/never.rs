@@ -1,12 +1,12 @@
-//! Nothing: the condition in a place where none is needed.
+//! Never: a condition that does not fire, for places where none is needed.
 
 use core::marker::PhantomData;
 
 use crate::{Block, Condition, Event, Sample};
 
-/// A condition that never fires, such as what a [`Count`](crate::Count) since the start waits for.
+/// A condition that never fires, for example in a [`Count`](crate::Count) since the start.
 ///
-/// It takes samples and gives nothing:
+/// It accepts samples and finds no events:
 ///
 /// ```
 /// use stillwave::{Holdoff, Never, Trigger};
@@ -18,7 +18,7 @@ use crate::{Block, Condition, Event, Sample};
 pub struct Never<T>(PhantomData<T>);
 
 impl<T> Never<T> {
-    /// Such a condition.
+    /// Makes a condition that never fires.
     pub const fn new() -> Self {
         Self(PhantomData)
     }
@@ -37,7 +37,7 @@ impl<T: Sample> Condition for Never<T> {
     fn reset(&mut self) {}
 }
 
-/// No condition never fires either.
+/// `None` never fires either.
 impl<C: Condition> Condition for Option<C> {
     type Sample = C::Sample;
 

@@ -1,4 +1,4 @@
-//! Two conditions side by side, their events in one order.
+//! Two conditions side by side, with their events in one order.
 
 use super::Lookahead;
 use crate::{Block, Condition, Event, Instant};
@@ -12,14 +12,14 @@ pub(super) struct Pair<A, B> {
     next_second: Lookahead<Event>,
 }
 
-/// An event of one of the two.
+/// An event of one of the two conditions.
 #[derive(Clone, Copy, Debug)]
 pub(super) enum Of {
     First(Event),
     Second(Event),
 }
 
-/// By position, and the first first where both are at the same.
+/// Compares by position; at the same position, the first condition comes first.
 #[inline]
 pub(super) fn by_position(first: Instant, second: Instant) -> bool {
     first.position <= second.position
@@ -31,7 +31,7 @@ impl<A: Condition, B: Condition<Sample = A::Sample>> Pair<A, B> {
         Self { first, second, next_first, next_second }
     }
 
-    /// The next event of either in `block`, by `first_goes_first` where both have one.
+    /// The next event of either condition in `block`. `first_goes_first` decides if both have one.
     #[inline]
     pub(super) fn next(
         &mut self,

@@ -1,4 +1,4 @@
-//! Pattern: several channels at once are as asked for.
+//! Pattern: several channels are in given states at the same time.
 //!
 //! ```text
 //! high    ____╱▔▔▔▔▔▔▔▔▔▔▔▔▔╲___     asked for: high on one channel, low on another
@@ -14,24 +14,24 @@ use super::Deadline;
 use super::sides::{Side, Sides, Turn};
 use crate::{Block, Condition, ConfigError, Event, EventKind, Instant, Level, Sample, Span, Stay};
 
-/// What a channel of a pattern must be or do.
+/// The state that a channel of a pattern must be in, or the change that it must make.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(rename_all = "lowercase"))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum LineState {
-    /// Anything.
+    /// Any state.
     #[default]
     Ignored,
-    /// Be high.
+    /// High.
     High,
-    /// Be low.
+    /// Low.
     Low,
-    /// Change from low to high at this sample.
+    /// A change from low to high at this sample.
     Rising,
-    /// Change from high to low at this sample.
+    /// A change from high to low at this sample.
     Falling,
-    /// Change at this sample.
+    /// A change in either direction at this sample.
     Either,
 }
 
@@ -41,7 +41,7 @@ impl LineState {
     }
 }
 
-/// A channel of a pattern.
+/// One channel of a pattern, and the state it must be in.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(
@@ -53,62 +53,63 @@ impl LineState {
 )]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct PatternLine<T: Sample> {
-    /// What it must be or do.
+    /// The state or change that the channel must have.
     pub state: LineState,
-    /// The level, with its channel: high from the first sample x ≥ L on, low from the first sample
-    /// x < L − h on.
+    /// The level and the channel. The channel is high from the first sample x ≥ L on and low from
+    /// the first sample x < L − h on.
     pub level: Level<T>,
 }
 
-/// What to wait for at a [`Pattern`].
+/// Which part of the match of a [`Pattern`] fires.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum PatternWhen {
-    /// It becomes true.
+    /// The pattern becomes true.
     #[default]
     Enters,
-    /// It ceases to be true.
+    /// The pattern stops being true.
     Leaves,
-    /// It is true for so long.
+    /// The pattern is true for a time.
     Stays(Stay),
 }
 
-/// What happened at a [`Pattern`].
+/// What happened to a [`Pattern`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum PatternEvent {
-    /// It has become true.
+    /// The pattern has become true.
     Entered,
-    /// It has ceased to be true.
+    /// The pattern has stopped being true.
     Left,
-    /// It has been true.
+    /// The pattern has been true for a time.
     Stayed {
-        /// For so long, up to now.
+        /// How long, up to now.
         time: Span,
     },
 }
 
-/// Fires as a pattern over `N` channels becomes true, ceases to be true, or has been so for longer
+/// Fires when a pattern of `N` channels becomes true, stops being true, or has been true for longer
 /// or shorter than a time.
 ///
-/// The pattern is true at the samples at which every channel is as asked for. At the start and
-/// after a gap, each channel is neither high nor low until its first sample beyond a threshold; a
-/// pattern that is true where all its channels are first known did not become true there, and its
-/// time is not known: it may only be left.
+/// The pattern is true at every sample at which all its channels have their states. At the start
+/// and after a gap, each channel is neither high nor low until its first sample beyond a threshold.
+/// If the pattern is true when the states of all its channels are first known, it did not become
+/// true there, and its time is not known: it can only stop being true.
 ///
-/// A stay is measured from instant to instant where it must be shorter. One that must be longer than
-/// T samples, begun at position p, fires at exactly p + T if the pattern is true up to that sample,
-/// itself included; once a stay, as soon as that sample is there.
+/// A "shorter than" stay is measured from instant to instant. A "longer than" stay of T samples
+/// that began at position p fires at exactly p + T if the pattern is true up to and including that
+/// sample; once per stay, as soon as that sample is there.
 ///
-/// With channels that must change, it is true at single samples: those at which all of these
-/// change, and the others are as asked for at that sample, changes there included. It fires at each
-/// of them.
+/// With channels that must change, the pattern is true at single samples: those at which all of
+/// these channels change and the others have their states, including changes at that sample. It
+/// fires at each of them.
 ///
-/// The event's instant is where the last channel came right, or where the first went wrong.
+/// The event's instant is the time at which the last channel reached its state, or the first
+/// channel left it.
 ///
 /// ```
 /// use stillwave::{Block, Condition, Level, LineState, Pattern, PatternLine, PatternWhen};
@@ -129,7 +130,7 @@ pub enum PatternEvent {
 pub struct Pattern<T: Sample, const N: usize> {
     lines: Vec<Line<T>, N>,
     when: PatternWhen,
-    /// Whether channels must change: the pattern is a matter of single samples.
+    /// Whether a channel must change, so that the pattern is true at single samples.
     momentary: bool,
     state: State,
     deadline: Deadline,
@@ -144,17 +145,17 @@ struct Line<T: Sample> {
 
 #[derive(Clone, Copy, Debug)]
 enum State {
-    /// Not all channels are known.
+    /// The states of some channels are not known yet.
     Unknown,
     False,
-    /// Since when it has been true, if that is known.
+    /// True since the instant, if that is known.
     True(Option<Instant>),
 }
 
 /// What happened at one sample.
 #[derive(Clone, Copy, Debug)]
 struct Step {
-    /// The first turn at it, and the last.
+    /// The first and the last change of a channel at this sample.
     first: Instant,
     last: Instant,
     known: bool,
@@ -162,10 +163,10 @@ struct Step {
 }
 
 impl<T: Sample, const N: usize> Pattern<T, N> {
-    /// A pattern of `lines`, in any order; those to be ignored cost nothing.
+    /// Makes a pattern of `lines`, in any order; ignored channels cost nothing.
     ///
     /// # Errors
-    /// All `lines` ignored; channels that must change, and `when` other than entered; as
+    /// All `lines` are ignored; a channel must change and `when` is not `Enters`; the errors of
     /// [`Level::new`].
     pub fn new(lines: [PatternLine<T>; N], when: PatternWhen) -> Result<Self, ConfigError> {
         let mut checked = Vec::new();
@@ -188,14 +189,14 @@ impl<T: Sample, const N: usize> Pattern<T, N> {
         Ok(Self { lines: checked, when, momentary: changes > 0, state, deadline })
     }
 
-    /// The position of the next turn of any channel.
+    /// The position of the next change of any channel.
     #[inline]
     fn next_turn(&mut self, block: &Block<'_, T>) -> Option<u64> {
         let turns = self.lines.iter_mut().filter_map(|line| line.sides.peek(block));
         turns.map(|turn| turn.at.position).min()
     }
 
-    /// Takes every turn at `position`.
+    /// Processes every change at `position`.
     #[inline]
     fn step(&mut self, block: &Block<'_, T>, position: u64) -> Step {
         let mut step = Step {
@@ -226,7 +227,7 @@ impl<T: Sample, const N: usize> Pattern<T, N> {
         step
     }
 
-    /// What a step comes to.
+    /// The event, if a step causes one.
     #[inline]
     fn follow(&mut self, step: Step) -> Option<(Instant, PatternEvent)> {
         if self.momentary {

@@ -1,4 +1,4 @@
-//! Pulse width: a pulse ended that was shorter or longer than asked for.
+//! Pulse width: a pulse ends that was shorter or longer than a bound.
 //!
 //! ```text
 //! level ──────•────────────       begins where the signal passes the level,
@@ -11,7 +11,7 @@ use crate::compare::Flip;
 use crate::{Comparator, Comparison, ConfigError, Event, EventKind};
 use crate::{Level, Sample, Slope};
 
-/// Which way a pulse stands out.
+/// The direction in which a pulse leaves its surroundings.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(rename_all = "lowercase"))]
@@ -23,11 +23,12 @@ pub enum Polarity {
     Negative,
 }
 
-/// Fires at the end of a pulse whose width is as asked for.
+/// Fires at the end of a pulse whose width passes the comparison.
 ///
 /// A positive pulse begins where a rising edge through the level L fires and ends at the first
-/// later sample x < L − h; a negative one is the mirror. Its width runs from crossing to crossing
-/// (at L, and at L − h). A pulse already under way when the stream begins never counts.
+/// later sample x < L − h; a negative pulse is the mirror. The width is measured from crossing to
+/// crossing (at L, and at L − h). A pulse that is already in progress when the stream begins never
+/// counts.
 ///
 /// ```
 /// use stillwave::{Block, Comparison, Condition, EventKind, Level, Polarity, Pulse, Span};
@@ -49,10 +50,10 @@ pub struct Pulse<T: Sample> {
 }
 
 impl<T: Sample> Pulse<T> {
-    /// A pulse through `level` with a `width` to be compared.
+    /// Makes a condition that compares the `width` of pulses through `level`.
     ///
     /// # Errors
-    /// As [`Level::new`] and [`Comparison::validated`].
+    /// The errors of [`Level::new`] and [`Comparison::validated`].
     pub fn new(
         polarity: Polarity,
         level: Level<T>,
@@ -65,7 +66,7 @@ impl<T: Sample> Pulse<T> {
         Ok(Self { timed: Timed::new(Comparator::new(slope, level)?), width: width.validated()? })
     }
 
-    /// What a flip comes to.
+    /// The rule that decides whether a flip is an event.
     #[inline]
     fn rule(&self) -> impl Fn(&mut Option<Flip<T>>, Flip<T>) -> Option<Event> + use<T> {
         let (polarity, asked) = (self.polarity(), self.width);
@@ -80,7 +81,7 @@ impl<T: Sample> Pulse<T> {
     }
 }
 
-/// The event where a `flip` ends the pulse that one before has begun.
+/// The event, if `flip` ends the pulse that an earlier flip began.
 #[inline]
 fn event<T: Sample>(
     polarity: Polarity,

@@ -1,4 +1,4 @@
-//! Qualified: only while another channel is high, or low.
+//! Qualified: only events that come while another channel is high, or low.
 //!
 //! ```text
 //! events  ──•────•────•────•──
@@ -9,16 +9,16 @@
 use super::sides::{Side, Sides};
 use crate::{Block, Condition, ConfigError, Event, Level};
 
-/// Passes on the events of a condition that come while a channel, the gate, is on one side of a
-/// level.
+/// Passes on the events of a condition that come while another channel, the gate, is on one side of
+/// a level.
 ///
-/// The gate is high from the first sample x ≥ L on and low from the first sample x < L − h on; at
-/// the start and after a gap, until the first such sample, it is neither. What counts is its side
-/// at the event's own sample. The condition runs on while the gate is shut, and what lasts some
-/// time (a pulse, say) may have begun before it opened.
+/// The gate is high from the first sample x ≥ L on and low from the first sample x < L − h on. At
+/// the start and after a gap it is neither, until the first such sample. What counts is the gate's
+/// side at the event's own sample. The condition keeps running while the gate is shut, so an event
+/// that takes some time, such as a pulse, may have begun before the gate opened.
 ///
-/// An external trigger input is the gate here, or the channel of an [`Edge`](crate::Edge), like any
-/// other channel; if it is one bit of a digital word, see [`Inputs`](crate::Inputs).
+/// The gate is a channel like any other: an external trigger input, or the channel of an
+/// [`Edge`](crate::Edge). If it is one bit of a digital word, see [`Inputs`](crate::Inputs).
 ///
 /// ```
 /// use stillwave::{Block, Condition, Edge, Level, Qualified, Side, Slope};
@@ -40,15 +40,16 @@ pub struct Qualified<C: Condition> {
 }
 
 impl<C: Condition> Qualified<C> {
-    /// The events of `condition` while the channel of `gate` is on the side `while_on`.
+    /// Makes a condition from the events of `condition` while the channel of `gate` is on the side
+    /// `while_on`.
     ///
     /// # Errors
-    /// As [`Level::new`].
+    /// The errors of [`Level::new`].
     pub fn new(condition: C, gate: Level<C::Sample>, while_on: Side) -> Result<Self, ConfigError> {
         Ok(Self { condition, gate: Sides::new(gate)?, wanted: while_on, side: None })
     }
 
-    /// Lets the gate run up to `position`, that sample included.
+    /// Follows the gate up to and including the sample at `position`.
     #[inline]
     fn follow(&mut self, block: &Block<'_, C::Sample>, position: u64) {
         while let Some(turn) = self.gate.peek(block)

@@ -15,14 +15,13 @@ use crate::{Band, Comparison, ConfigError, Event, EventKind};
 use crate::{Polarity, Sample, Slope, Span};
 
 /// Fires at the end of a pulse that passes one level of a band and returns through it without
-/// having reached the other.
+/// reaching the other.
 ///
 /// With the band's hysteresis h, a positive runt is a positive pulse through the lower level, from
-/// x ≥ low to x < low − h, of which no sample is x ≥ high. A negative one is the mirror: from
-/// x ≤ high to x > high + h, with no sample x ≤ low. Its width is that of a
-/// [`Pulse`](crate::Pulse): from crossing to crossing, in 1/65536 of a sample. A pulse already
-/// under way when the stream begins, or after a gap, never counts. (Runt pulse in IEEE Std
-/// 181-2011; from memory.)
+/// x ≥ low to x < low − h, with no sample x ≥ high. A negative runt is the mirror: from x ≤ high to
+/// x > high + h, with no sample x ≤ low. The width is that of a [`Pulse`](crate::Pulse): from
+/// crossing to crossing, in 1/65536 of a sample. A pulse that is already in progress when the
+/// stream begins, or after a gap, never counts. (Runt pulse in IEEE Std 181-2011; from memory.)
 ///
 /// ```
 /// use stillwave::{Band, Block, Condition, EventKind, Polarity, Runt, Span};
@@ -44,11 +43,11 @@ pub struct Runt<T: Sample> {
 }
 
 impl<T: Sample> Runt<T> {
-    /// A pulse that is stuck between the levels of `band`, of any `width` or of one to be
-    /// compared.
+    /// Makes a condition for pulses that stay between the levels of `band`. With `width`, the width
+    /// is compared; without it, every width counts.
     ///
     /// # Errors
-    /// As [`Band::new`] and [`Comparison::validated`].
+    /// The errors of [`Band::new`] and [`Comparison::validated`].
     pub fn new(
         polarity: Polarity,
         band: Band<T>,
@@ -62,7 +61,7 @@ impl<T: Sample> Runt<T> {
         Ok(Self { timed: Timed::new(Thresholds::new(slope, band)?), width })
     }
 
-    /// What a step comes to.
+    /// The rule that decides whether a step is an event.
     #[inline]
     fn rule(&self) -> impl Fn(&mut Option<Flip<T>>, Step<T>) -> Option<Event> + use<T> {
         let (polarity, asked) = (self.polarity(), self.width);
@@ -77,7 +76,7 @@ impl<T: Sample> Runt<T> {
     }
 }
 
-/// The event where a `step` ends the runt that one before has begun.
+/// The event, if `step` ends the runt that an earlier step began.
 #[inline]
 fn event<T: Sample>(
     polarity: Polarity,

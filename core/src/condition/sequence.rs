@@ -12,9 +12,10 @@
 use super::{Lookahead, Never};
 use crate::{Block, Condition, ConfigError, Event, EventKind, Instant};
 
-/// What lies between the two conditions of a [`Sequence`]; by itself, nothing: the next B fires.
+/// The conditions on the time between the two events of a [`Sequence`]; by default none: the next B
+/// fires.
 ///
-/// In samples; the timeout is exclusive, the delay inclusive.
+/// Times are in samples; the timeout is exclusive, the delay inclusive.
 ///
 /// ```
 /// use stillwave::Wait;
@@ -27,11 +28,12 @@ use crate::{Block, Condition, ConfigError, Event, EventKind, Instant};
 #[cfg_attr(feature = "serde", serde(default))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Wait {
-    /// Samples after A that a B must come at least: 0 for none.
+    /// The number of samples after A before which a B does not count; 0 for none.
     pub delay: u64,
-    /// Which of these B fires: 1 for the first.
+    /// The number of the B that fires: 1 for the first.
     pub events: u32,
-    /// Samples after A from which on it is too late for B, and A is looked for again.
+    /// The number of samples after A at which it is too late for B; from there on it looks for A
+    /// again. `None` for no timeout.
     pub timeout: Option<u64>,
 }
 
@@ -42,10 +44,11 @@ impl Default for Wait {
 }
 
 impl Wait {
-    /// The value itself where it is in range.
+    /// Returns the value unchanged if it is in range.
     ///
     /// # Errors
-    /// `events` 0; `timeout` not longer than the delay, or less than 2, so that no B is in time.
+    /// `events` is 0; `timeout` is not longer than the delay, or is less than 2, so that no B can
+    /// be in time.
     pub fn validated(self) -> Result<Self, ConfigError> {
         if self.events == 0 {
             return Err(ConfigError::new("events", 0.0, "1 or more"));
@@ -62,16 +65,16 @@ impl Wait {
 
 /// Fires at an event B that comes after an event A.
 ///
-/// At positions a and b of the two:
-/// - It looks for A first. From a on, it looks for B alone, until b, the timeout or a reset; an A
-///   on the way changes nothing.
-/// - A B counts if b > a and b ≥ a + delay; of these, the one that [`Wait::events`] says fires.
-/// - From a + timeout on, that sample included, it looks for A again.
-/// - It also looks for A again after an event C, at c > a, of the condition for a reset.
+/// With the positions a and b of the two:
+/// - It looks for A first. From a on, it looks only for B, until b, the timeout or a reset; another
+///   A in the meantime changes nothing.
+/// - A B counts if b > a and b ≥ a + delay. The one numbered [`Wait::events`] among these fires.
+/// - From a + timeout on, including that sample, it looks for A again.
+/// - It also looks for A again after an event C of the reset condition, at c > a.
 ///
-/// At one sample it goes one step at most: what goes on at the same sample as A is not after it,
-/// and an A at the same sample as the end of a sequence does not begin the next. A B that fires at
-/// the same sample as C goes before it.
+/// It takes at most one step per sample: an event at the same sample as A is not after it, and an A
+/// at the same sample as the end of a sequence does not begin the next one. If B and C come at the
+/// same sample, B goes first and may still fire.
 ///
 /// ```
 /// use stillwave::{Block, Condition, Edge, Level, Sequence, Slope, Wait};
@@ -97,15 +100,15 @@ pub struct Sequence<A: Condition, B, C = Never<<A as Condition>::Sample>> {
     under_way: Option<UnderWay>,
 }
 
-/// A sequence whose A has come.
+/// A sequence whose event A has come.
 #[derive(Clone, Copy, Debug)]
 struct UnderWay {
     begin: Instant,
-    /// How many B counted.
+    /// The number of B that counted so far.
     counted: u32,
 }
 
-/// Which of the three conditions an event is of.
+/// The condition that an event belongs to.
 #[derive(Clone, Copy, Debug)]
 enum Of {
     First,
@@ -114,10 +117,10 @@ enum Of {
 }
 
 impl<A: Condition, B: Condition<Sample = A::Sample>> Sequence<A, B> {
-    /// An event of `first`, and then one of `then`.
+    /// Makes a sequence of an event of `first` followed by one of `then`.
     ///
     /// # Errors
-    /// As [`Wait::validated`].
+    /// The errors of [`Wait::validated`].
     pub fn new(first: A, then: B, wait: Wait) -> Result<Self, ConfigError> {
         Self::with_reset(first, then, Never::new(), wait)
     }
@@ -129,16 +132,17 @@ where
     B: Condition<Sample = A::Sample>,
     C: Condition<Sample = A::Sample>,
 {
-    /// An event of `first`, and then one of `then`, with none of `reset` between.
+    /// Makes a sequence of an event of `first` followed by one of `then`, with none of `reset`
+    /// between.
     ///
     /// # Errors
-    /// As [`Wait::validated`].
+    /// The errors of [`Wait::validated`].
     pub fn with_reset(first: A, then: B, reset: C, wait: Wait) -> Result<Self, ConfigError> {
         let wait = wait.validated()?;
         Ok(Self { first, then, reset, ahead: Default::default(), wait, under_way: None })
     }
 
-    /// The next event of the three: by position, and at the same position A, B, C.
+    /// The next event of the three, by position; at the same position, in the order A, B, C.
     #[inline]
     fn advance(&mut self, block: &Block<'_, A::Sample>) -> Option<(Of, Event)> {
         let Self { first, then, reset, ahead: [next_first, next_then, next_reset], .. } = self;

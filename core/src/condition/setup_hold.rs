@@ -1,4 +1,4 @@
-//! Setup and hold: data changing too near a clock edge.
+//! Setup and hold: data changes too close to a clock edge.
 //!
 //! ```text
 //! clock  ________________╱▔▔▔▔▔▔▔▔▔▔▔
@@ -10,20 +10,20 @@
 use super::{Of, Pair};
 use crate::{Block, Condition, Event, EventKind, Instant, Span};
 
-/// Fires where data changes less than the setup time before a clock edge, or less than the hold
-/// time after it.
+/// Fires when data changes less than the setup time before a clock edge, or less than the hold time
+/// after it.
 ///
 /// With the clock edge at the instant c and the change at d, in 1/65536 of a sample:
-/// - d < c: the nearest change before a clock edge is too late if c − d < setup. The event is at
-///   the clock edge.
+/// - d < c: the last change before a clock edge is too late if c − d < setup. The event is at the
+///   clock edge.
 /// - d ≥ c: the first change after a clock edge is too early if d − c < hold. The event is at the
 ///   change.
 ///
-/// So a change at the same instant as the clock edge comes after it, and is in order where the hold
+/// A change at the same instant as the clock edge counts as after it; it is allowed if the hold
 /// time is 0. One change may be too early for one clock edge and too late for the next.
 ///
-/// The clock is mostly an [`Edge`](crate::Edge), the data an [`EitherEdge`](crate::EitherEdge) on
-/// another channel; any conditions will do. (Both times are as data sheets of flip-flops define
+/// The clock is mostly an [`Edge`](crate::Edge), and the data an [`EitherEdge`](crate::EitherEdge)
+/// on another channel; any conditions work. (Both times are as data sheets of flip-flops define
 /// them: common practice.)
 ///
 /// ```
@@ -48,13 +48,13 @@ pub struct SetupHold<K, D> {
     hold: Span,
     /// The last clock edge, if no change has come since.
     clock: Option<Instant>,
-    /// The last change.
+    /// The last change of the data.
     data: Option<Instant>,
 }
 
 impl<K: Condition, D: Condition<Sample = K::Sample>> SetupHold<K, D> {
-    /// Changes of `data` less than `setup` before or less than `hold` after an edge of `clock`;
-    /// either may be 0, for none.
+    /// Makes a condition for changes of `data` less than `setup` before, or less than `hold` after,
+    /// an edge of `clock`. Either time may be 0, for none.
     pub fn new(clock: K, data: D, setup: Span, hold: Span) -> Self {
         Self { pair: Pair::new(clock, data), setup, hold, clock: None, data: None }
     }

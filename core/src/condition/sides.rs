@@ -1,4 +1,4 @@
-//! Which side of a level a channel is on, from where that is known.
+//! The side of a level that a channel is on, from the point where it is known.
 
 use super::Lookahead;
 use crate::{Block, Comparator, ConfigError, Crossing, Instant, Level, Sample, Slope};
@@ -9,9 +9,9 @@ use crate::{Block, Comparator, ConfigError, Crossing, Instant, Level, Sample, Sl
 #[cfg_attr(feature = "serde", serde(rename_all = "lowercase"))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Side {
-    /// From the first sample x ≥ L on.
+    /// The side from the first sample x ≥ L on.
     High,
-    /// From the first sample x < L − h on.
+    /// The side from the first sample x < L − h on.
     Low,
 }
 
@@ -25,30 +25,31 @@ impl From<Slope> for Side {
     }
 }
 
-/// A channel is on another side from here on, or is first known to be on one.
+/// A change of side: a channel is on another side from here on, or its side is known for the first
+/// time.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Turn {
     pub(super) into: Side,
     pub(super) at: Instant,
-    /// Whether no side was known before: since the start, or since a gap.
+    /// Whether the side was unknown before: since the start, or since a gap.
     pub(super) first: bool,
 }
 
-/// Tells of every side that a channel is on: the crossings of a rising comparator, and before them
-/// where a side is first known.
+/// Reports every side that a channel is on: the crossings of a rising comparator, and before them
+/// the point where the side is first known.
 #[derive(Clone, Debug)]
 pub(super) struct Sides<T: Sample> {
     comparator: Comparator<T>,
-    /// Whether the first side has been told.
+    /// Whether the first side has been reported.
     told: bool,
-    /// A crossing found on the way to the first side.
+    /// A crossing found while looking for the first side.
     held: Option<Crossing>,
     ahead: Lookahead<Turn>,
 }
 
 impl<T: Sample> Sides<T> {
     /// # Errors
-    /// As [`Level::new`].
+    /// The errors of [`Level::new`].
     pub(super) fn new(level: Level<T>) -> Result<Self, ConfigError> {
         Ok(Self {
             comparator: Comparator::new(Slope::Rising, level)?,
@@ -75,7 +76,7 @@ impl<T: Sample> Sides<T> {
         })
     }
 
-    /// Lets go of the turn peeked at.
+    /// Takes the turn that was peeked at.
     #[inline]
     pub(super) fn take(&mut self) -> Option<Turn> {
         self.ahead.take()

@@ -1,25 +1,25 @@
-//! What a signal does at two levels that it passes one after the other.
+//! What a signal does at two levels, one after the other.
 
 use super::Lookahead;
 use crate::compare::Flip;
 use crate::{Band, Block, Comparator, ConfigError, Sample, Slope};
 
-/// A step of the signal, seen from the level that it passes first.
+/// A step of the signal, relative to the level that it passes first.
 #[derive(Clone, Copy, Debug)]
 pub(super) enum Step<T> {
-    /// It passed the first level.
+    /// The signal passed the first level.
     First(Flip<T>),
-    /// It passed the second.
+    /// The signal passed the second level.
     Second(Flip<T>),
-    /// It went back through the first, beyond its hysteresis.
+    /// The signal went back through the first level, beyond its hysteresis.
     Back(Flip<T>),
 }
 
-/// Two comparators of one slope, their crossings in order of position. A signal that passes both
-/// levels between two samples passes the first before the second.
+/// Two comparators of one slope, with their crossings in order of position. If a signal passes both
+/// levels between two samples, it passes the first before the second.
 ///
-/// Both have the same hysteresis, so whatever arms the first level has armed the second: between
-/// a `First` and a `Back` there is a `Second` wherever the signal is at or past that level.
+/// Both have the same hysteresis, so whatever arms the first level has already armed the second.
+/// Between a `First` and a `Back` there is a `Second` whenever the signal is at or past that level.
 #[derive(Clone, Debug)]
 pub(super) struct Thresholds<T: Sample> {
     first: Comparator<T>,
@@ -29,10 +29,11 @@ pub(super) struct Thresholds<T: Sample> {
 }
 
 impl<T: Sample> Thresholds<T> {
-    /// Rising: from the band's lower level to its upper; falling: the mirror.
+    /// Makes the comparators. For a rising slope: from the band's lower level to its upper; for a
+    /// falling one, the mirror.
     ///
     /// # Errors
-    /// As [`Band::new`].
+    /// The errors of [`Band::new`].
     pub(super) fn new(slope: Slope, band: Band<T>) -> Result<Self, ConfigError> {
         let band = band.validated()?;
         let (first, second) = match slope {
@@ -71,8 +72,8 @@ impl<T: Sample> Thresholds<T> {
         }
     }
 
-    /// Gives every step left in `block`: [`next`](Self::next) to the end of it, faster where there
-    /// are many.
+    /// Calls `f` for every step left in `block`, as [`next`](Self::next) to the end would; this is
+    /// faster when there are many steps.
     #[inline]
     pub(super) fn for_each(&mut self, block: &Block<'_, T>, mut f: impl FnMut(Step<T>)) {
         let slope = self.slope();
@@ -113,7 +114,7 @@ fn of_first<T: Sample>(slope: Slope, flip: Flip<T>) -> Step<T> {
     if flip.slope == slope { Step::First(flip) } else { Step::Back(flip) }
 }
 
-/// One copy of the search: in line in three places it was slower.
+/// Not inlined: one copy of the search was faster than three inlined ones.
 #[inline(never)]
 fn fetch<T: Sample>(comparator: &mut Comparator<T>, block: &Block<'_, T>) -> Option<Flip<T>> {
     comparator.next_flip(block)

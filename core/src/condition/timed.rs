@@ -1,4 +1,4 @@
-//! The time from one thing to another: what conditions that measure one have in common.
+//! Code shared by the conditions that measure a time.
 
 use super::thresholds::{Step, Thresholds};
 use crate::compare::Flip;
@@ -6,21 +6,21 @@ use crate::{Block, Comparator, Event, Sample};
 
 /// What a signal does at its levels, step by step, in order of position.
 pub(super) trait Steps {
-    /// The samples it is of.
+    /// The type of the samples.
     type Sample: Sample;
-    /// One thing that it does.
+    /// The type of a step.
     type Step;
 
     /// The next step in `block`, or `None` at its end.
     fn next_step(&mut self, block: &Block<'_, Self::Sample>) -> Option<Self::Step>;
 
-    /// Gives every step left in `block`: faster where there are many.
+    /// Calls `f` for every step left in `block`; faster when there are many steps.
     fn each_step(&mut self, block: &Block<'_, Self::Sample>, f: impl FnMut(Self::Step));
 
-    /// Samples were lost here.
+    /// Reports that samples were lost here.
     fn gap(&mut self);
 
-    /// Forgets the stream: as new.
+    /// Forgets the stream: the steps are as new.
     fn reset(&mut self);
 }
 
@@ -58,8 +58,8 @@ steps! {
     Thresholds, Step, next, for_each;
 }
 
-/// Steps, and the crossing at which the time under way began. A rule, given both and the next step,
-/// says whether that is an event.
+/// Steps, and the crossing at which the time in progress began. A rule gets both and the next step,
+/// and decides whether that step is an event.
 #[derive(Clone, Debug)]
 pub(super) struct Timed<S: Steps> {
     pub(super) steps: S,
@@ -87,7 +87,7 @@ impl<S: Steps> Timed<S> {
         }
     }
 
-    /// Gives every event left in `block` whose position `accept` takes.
+    /// Calls `f` for every event left in `block` whose position `accept` accepts.
     #[inline]
     pub(super) fn for_each(
         &mut self,
@@ -119,7 +119,7 @@ impl<S: Steps> Timed<S> {
     }
 }
 
-/// What waits for the events that the method `rule` of a type finds in its field `timed`.
+/// Implements `Condition` for a type: its method `rule` finds events in its field `timed`.
 macro_rules! by_rule {
     ($name:ident) => {
         impl<T: crate::Sample> crate::Condition for $name<T> {

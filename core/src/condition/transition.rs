@@ -1,4 +1,4 @@
-//! Transition time: the signal went from one level to another faster or slower than asked for.
+//! Transition time: the signal goes from one level to another faster or slower than a bound.
 //!
 //! ```text
 //! high ─────────────•───      rising: begins where the signal passes low,
@@ -13,17 +13,18 @@ use super::{Step, Thresholds};
 use crate::compare::Flip;
 use crate::{Band, Comparison, ConfigError, Event, EventKind, Sample, Slope};
 
-/// Fires at the end of a transition, between the two levels of a band, whose time is as asked for.
+/// Fires at the end of a transition between the two levels of a band, if its time passes the
+/// comparison.
 ///
 /// A rising transition begins where a rising edge through the lower level fires, with the band's
-/// hysteresis h, and ends at the first sample x ≥ high from there on. It was none if before that
-/// the signal turned back: a sample x < low − h. A falling one is the mirror: from the upper level
-/// to the lower, turned back by x > high + h. Its time runs from crossing to crossing, each by
-/// interpolation, in 1/65536 of a sample; both may lie between the same two samples. A signal that
-/// begins between the levels, or is there after a gap, makes a transition only after it has been
-/// below low − h (above high + h).
+/// hysteresis h, and ends at the first sample x ≥ high from there on. It does not count if the
+/// signal turned back before that: a sample x < low − h. A falling transition is the mirror: from
+/// the upper level to the lower, turned back by x > high + h. The time runs from crossing to
+/// crossing, each by interpolation, in 1/65536 of a sample; both may be between the same two
+/// samples. If the signal begins between the levels, or is there after a gap, it makes a transition
+/// only after it has been below low − h (above high + h).
 ///
-/// Levels at 10 % and 90 % of the signal's amplitude give what is called its rise time (transition
+/// With levels at 10 % and 90 % of the signal's amplitude, this is the rise time (transition
 /// duration in IEEE Std 181-2011; from memory).
 ///
 /// ```
@@ -46,16 +47,17 @@ pub struct Transition<T: Sample> {
 }
 
 impl<T: Sample> Transition<T> {
-    /// A transition of one slope between the levels of `band`, with a `time` to be compared.
+    /// Makes a condition that compares the `time` of transitions of one slope between the levels of
+    /// `band`.
     ///
     /// # Errors
-    /// As [`Band::new`] and [`Comparison::validated`].
+    /// The errors of [`Band::new`] and [`Comparison::validated`].
     pub fn new(slope: Slope, band: Band<T>, time: Comparison) -> Result<Self, ConfigError> {
         let timed = Timed::new(Thresholds::new(slope, band)?);
         Ok(Self { timed, time: time.validated()? })
     }
 
-    /// What a step comes to.
+    /// The rule that decides whether a step is an event.
     #[inline]
     fn rule(&self) -> impl Fn(&mut Option<Flip<T>>, Step<T>) -> Option<Event> + use<T> {
         let (slope, asked) = (self.timed.steps.slope(), self.time);
@@ -63,7 +65,7 @@ impl<T: Sample> Transition<T> {
     }
 }
 
-/// The event where a `step` ends the transition that one before has begun.
+/// The event, if `step` ends the transition that an earlier step began.
 #[inline]
 fn event<T: Sample>(
     slope: Slope,

@@ -9,24 +9,24 @@
 use super::sides::Sides;
 use crate::{Block, Condition, ConfigError, Event, EventKind, Instant, Level, Sample, Side, Span};
 
-/// How a picture is scanned.
+/// The standard by which a picture is scanned.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum VideoStandard {
-    /// 625 lines, 50 fields a second: a line lasts 64 µs. The first broad pulse of the first field
-    /// begins line 1, that of the second field is in the middle of line 313 (ITU-R BT.470-6;
-    /// from memory).
+    /// 625 lines, 50 fields a second; a line lasts 64 µs. The first broad pulse of the first field
+    /// begins line 1; that of the second field is in the middle of line 313 (ITU-R BT.470-6; from
+    /// memory).
     Lines625,
-    /// 525 lines, 59.94 fields a second: a line lasts 63.5556 µs. The first broad pulse of the first
-    /// field begins line 4, that of the second field is in the middle of line 266 (ITU-R BT.1700;
-    /// from memory).
+    /// 525 lines, 59.94 fields a second; a line lasts 63.5556 µs. The first broad pulse of the
+    /// first field begins line 4; that of the second field is in the middle of line 266 (ITU-R
+    /// BT.1700; from memory).
     Lines525,
 }
 
 impl VideoStandard {
-    /// Lines in a frame, of two fields.
+    /// The number of lines in a frame of two fields.
     pub const fn lines(self) -> u16 {
         match self {
             Self::Lines625 => 625,
@@ -43,7 +43,8 @@ impl VideoStandard {
         }
     }
 
-    /// The number of the half line, from 0 in a frame, in which the broad pulses of a field begin.
+    /// The number of the half line in a frame, counted from 0, in which the broad pulses of a field
+    /// begin.
     const fn field_pulse(self, field: VideoField) -> u16 {
         match (self, field) {
             (Self::Lines625, VideoField::First) => 0,
@@ -60,13 +61,13 @@ impl VideoStandard {
 #[cfg_attr(feature = "serde", serde(rename_all = "lowercase"))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum VideoField {
-    /// The first, or odd.
+    /// The first field, or odd field.
     First,
-    /// The second, or even.
+    /// The second field, or even field.
     Second,
 }
 
-/// How a picture signal is sampled.
+/// The standard and the sampling of a picture signal.
 ///
 /// ```
 /// use stillwave::{VideoFormat, VideoStandard};
@@ -80,30 +81,30 @@ pub enum VideoField {
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct VideoFormat {
-    /// Lines and fields.
+    /// The lines and fields.
     pub standard: VideoStandard,
-    /// The duration of half a line, from 31.5 samples: 1 MS/s.
+    /// The duration of half a line. It must be at least 31.5 samples, which is 1 MS/s.
     pub half_line: Span,
     /// The side of the level that synchronising pulses are on: low, unless the signal is inverted.
     pub sync: Side,
 }
 
 impl VideoFormat {
-    /// Pulses to the low side, sampled `rate` times a second.
+    /// Makes a format with pulses to the low side, sampled `rate` times a second.
     ///
     /// # Errors
-    /// As [`VideoFormat::validated`].
+    /// The errors of [`VideoFormat::validated`].
     pub fn new(standard: VideoStandard, rate: f64) -> Result<Self, ConfigError> {
         let half_line = Span::from_seconds(standard.line_seconds() / 2.0, rate);
         let half_line = half_line.unwrap_or(Span::ZERO);
         Self { standard, half_line, sync: Side::Low }.validated()
     }
 
-    /// The format itself where its values are in range.
+    /// Returns the format unchanged if its values are in range.
     ///
     /// # Errors
-    /// Half a line of fewer than 31.5 samples (below 1 MS/s a narrow pulse would be less than two
-    /// samples wide) or of 2^31 and more.
+    /// Half a line is shorter than 31.5 samples (below 1 MS/s a narrow pulse would be less than two
+    /// samples wide), or is 2^31 samples or more.
     pub fn validated(self) -> Result<Self, ConfigError> {
         let samples = self.half_line.to_samples();
         // 625 lines at 1 MS/s have 32; 525 have 31.8.
@@ -115,33 +116,35 @@ impl VideoFormat {
     }
 }
 
-/// What to wait for in a picture signal.
+/// What fires in a picture signal.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum VideoWhen {
-    /// Every line begins.
+    /// The start of every line.
     #[default]
     AnyLine,
-    /// The line of that number, from 1, begins.
+    /// The start of the line with this number, counted from 1.
     Line(u16),
-    /// The broad pulses of either field begin.
+    /// The start of the broad pulses of either field.
     AnyField,
-    /// The broad pulses of that field begin.
+    /// The start of the broad pulses of this field.
     Field(VideoField),
 }
 
-/// Fires where lines or fields of a composite picture signal begin.
+/// Fires at the start of the lines or fields of a composite picture signal.
 ///
-/// A pulse begins where the signal goes to the side of `sync` and ends where it leaves it. Half a
-/// line being h, a pulse shorter than h/9 is narrow (equalising), one of h/2 to h is broad, others
-/// are those of lines. Pulses begin at whole half lines from each other, to h/8; what begins between
-/// is passed over, unless nothing else comes for 16 half lines. Half lines are counted from the
-/// first broad pulse, which begins an even number of them after the last pulse of a line in the
-/// first field, and an odd number in the second; so an event waits for the first field to begin,
-/// and from then on comes where its pulse begins, at the level. (Lengths of pulses: ITU-R BT.470-6
-/// and BT.1700, from memory; the bounds between them are our own.)
+/// A pulse begins where the signal goes to the side of `sync` and ends where it leaves it. With
+/// half a line of h, a pulse shorter than h/9 is narrow (equalising), a pulse of h/2 to h is broad,
+/// and the others are line pulses. Pulses begin at whole half lines from each other, within h/8; a
+/// pulse that begins elsewhere is ignored, unless nothing else comes for 16 half lines.
+///
+/// Half lines are counted from the first broad pulse of a field. It begins an even number of them
+/// after the last line pulse in the first field, and an odd number in the second. No event comes
+/// before the broad pulses of a field, either one, have begun; from then on, an event comes where
+/// its pulse begins, at the level. (Lengths of pulses: ITU-R BT.470-6 and BT.1700, from memory; the
+/// bounds between them are our own.)
 ///
 /// ```
 /// use stillwave::{Block, Condition, EventKind, Level, Video, VideoFormat, VideoStandard, VideoWhen};
@@ -166,27 +169,30 @@ pub struct Video<T: Sample> {
     scan: Scan,
 }
 
-/// Where the scan of the picture is.
+/// The position in the scan of the picture.
 #[derive(Clone, Copy, Debug, Default)]
 struct Scan {
-    /// The number of the half line, from 0 in a frame, in which the last pulse began, once known.
+    /// The number of the half line, counted from 0 in a frame, in which the last pulse began, once
+    /// known.
     half: Option<u16>,
-    /// Where the last pulse began, and where the last of a line did.
+    /// The beginning of the last pulse, and of the last line pulse.
     last: Option<Instant>,
     last_of_line: Option<Instant>,
-    /// Where the pulse under way began, unless it is passed over.
+    /// The beginning of the pulse in progress, unless it is ignored.
     begin: Option<Instant>,
     was_broad: bool,
 }
 
-/// Half lines without a pulse where one should be, before another is taken for it.
+/// Half lines without a pulse at a whole half line, after which another pulse is accepted instead.
 const PATIENCE: u64 = 16;
 
 impl<T: Sample> Video<T> {
-    /// Lines or fields of `format` on the channel of `level`, which lies half way into the pulses.
+    /// Makes a condition for the lines or fields of `format` on the channel of `level`. The level
+    /// is half way up the pulses.
     ///
     /// # Errors
-    /// As [`Level::new`] and [`VideoFormat::validated`]; a line that the standard does not have.
+    /// The errors of [`Level::new`] and [`VideoFormat::validated`]; a line number that the standard
+    /// does not have.
     pub fn new(level: Level<T>, format: VideoFormat, when: VideoWhen) -> Result<Self, ConfigError> {
         let format = format.validated()?;
         if let VideoWhen::Line(line) = when
@@ -197,14 +203,14 @@ impl<T: Sample> Video<T> {
         Ok(Self { line: Sides::new(level)?, format, when, scan: Scan::default() })
     }
 
-    /// Half lines from one instant to another; `None` where they are not whole.
+    /// The number of half lines from one instant to another; `None` if it is not a whole number.
     fn halves(&self, from: Instant, to: Instant) -> Option<u64> {
         let (time, half) = (to.since(from).parts(), self.format.half_line.parts());
         let count = time.saturating_add(half / 2).checked_div(half)?;
         (time.abs_diff(count.saturating_mul(half)) <= half / 8).then_some(count)
     }
 
-    /// A pulse begins.
+    /// Begins a pulse.
     fn begin(&mut self, at: Instant) -> Option<EventKind> {
         if let Some(last) = self.scan.last {
             match self.halves(last, at) {
@@ -224,7 +230,7 @@ impl<T: Sample> Video<T> {
         self.scan.half.and_then(|half| self.event(half))
     }
 
-    /// The pulse under way ends.
+    /// Ends the pulse in progress.
     fn end(&mut self, at: Instant) {
         let Some(begin) = self.scan.begin.take() else { return };
         let (width, half) = (at.since(begin).parts(), self.format.half_line.parts());
@@ -245,7 +251,7 @@ impl<T: Sample> Video<T> {
         self.scan.was_broad = is_broad;
     }
 
-    /// What a pulse in a half line comes to.
+    /// The event at the pulse of a half line, if there is one.
     fn event(&self, half: u16) -> Option<EventKind> {
         let standard = self.format.standard;
         let begins = |field| half == standard.field_pulse(field);

@@ -13,7 +13,7 @@ use super::{Deadline, Lookahead};
 use crate::compare::{BandComparator, Passage, Side};
 use crate::{Band, Block, Condition, ConfigError, Event, EventKind, Instant, Sample, Span};
 
-/// What to wait for at a [`Window`].
+/// What fires at a [`Window`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
@@ -23,21 +23,22 @@ pub enum WindowWhen {
     Enters,
     /// The signal leaves.
     Leaves,
-    /// It is inside for so long.
+    /// The signal is inside for a time.
     StaysInside(Stay),
-    /// It is outside for so long.
+    /// The signal is outside for a time.
     StaysOutside(Stay),
 }
 
-/// How long a stay has to be.
+/// The length of a stay that counts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Stay {
-    /// Still there after so many samples; told then, before it ends.
+    /// The signal is still there after this many samples; reported at that moment, before the stay
+    /// ends.
     LongerThan(u64),
-    /// Over in less than this (<), compared in 1/65536 of a sample; told at its end.
+    /// The stay is shorter than this (<), compared in 1/65536 of a sample; reported when it ends.
     ShorterThan(Span),
 }
 
@@ -51,28 +52,29 @@ pub enum WindowEvent {
     Entered,
     /// The signal has left.
     Left,
-    /// It has been inside.
+    /// The signal has been inside for a time.
     StayedInside {
-        /// For so long, up to now.
+        /// How long, up to now.
         time: Span,
     },
-    /// It has been outside.
+    /// The signal has been outside for a time.
     StayedOutside {
-        /// For so long, up to now.
+        /// How long, up to now.
         time: Span,
     },
 }
 
-/// Fires where the signal enters or leaves a band, or has been inside or outside for a time.
+/// Fires when the signal enters or leaves a band of levels, or has been inside or outside for a
+/// time.
 ///
 /// With the band's hysteresis h, the signal leaves at the first sample x > high or x < low, and
-/// enters at the first sample low + h ≤ x ≤ high − h after that; the levels passed are those it is
-/// interpolated at. Where the stream begins, or comes back after a gap, is neither an entry nor an
-/// exit, and a stay under way there never counts.
+/// enters at the first sample low + h ≤ x ≤ high − h after that. The instants are interpolated at
+/// the levels passed. The start of the stream, or the return after a gap, is neither an entry nor
+/// an exit, and a stay in progress there never counts.
 ///
-/// A stay is measured from crossing to crossing where it must be shorter; one that must be longer
-/// than T samples, entered at position p, fires at exactly p + T if the signal is still there at
-/// that sample, once a stay, as soon as that sample is there.
+/// A "shorter than" stay is measured from crossing to crossing. A "longer than" stay of T samples,
+/// entered at position p, fires at exactly p + T if the signal is still there at that sample; once
+/// per stay, as soon as that sample is there.
 ///
 /// ```
 /// use stillwave::{Band, Block, Condition, EventKind, Stay, Window, WindowEvent, WindowWhen};
@@ -95,20 +97,21 @@ pub enum WindowEvent {
 #[derive(Clone, Debug)]
 pub struct Window<T: Sample> {
     comparator: BandComparator<T>,
-    /// Where the signal should go, and how long it should stay there if that matters.
+    /// The side where the signal must go, and the time it must stay there, if that matters.
     side: Side,
     stay: Option<Stay>,
     next_passage: Lookahead<Passage>,
-    /// Since when it has been there.
+    /// The instant since which the signal has been there.
     since: Option<Instant>,
     deadline: Deadline,
 }
 
 impl<T: Sample> Window<T> {
-    /// A window from `band.low` to `band.high`, both included.
+    /// Makes a window from `band.low` to `band.high`, both included.
     ///
     /// # Errors
-    /// As [`Band::new`]; a hysteresis of more than half the band, which could never be entered.
+    /// The errors of [`Band::new`]; a hysteresis of more than half the band, so that the signal
+    /// could never enter.
     pub fn new(band: Band<T>, when: WindowWhen) -> Result<Self, ConfigError> {
         let (side, stay) = match when {
             WindowWhen::Enters => (Side::Inside, None),
@@ -121,7 +124,7 @@ impl<T: Sample> Window<T> {
         Ok(Self { comparator, side, stay, next_passage, since, deadline })
     }
 
-    /// What a passage comes to.
+    /// The event of a passage, if there is one.
     #[inline]
     fn pass(&mut self, Passage { into, at }: Passage) -> Option<WindowEvent> {
         let arrives = into == self.side;

@@ -1,4 +1,4 @@
-//! I²C: what was said between a controller and its targets.
+//! I²C: the traffic between a controller and its targets.
 //!
 //! ```text
 //! clock ▔▔▔▔▔╲__╱▔╲__╱▔╲ ⋯ __╱▔╲__╱▔▔▔▔     start: data falls while the clock is high
@@ -11,16 +11,16 @@ use super::lines::{Lines, change};
 use crate::condition::sides::Turn;
 use crate::{Block, Condition, ConfigError, Event, EventKind, Instant, Level, Sample, Side, Span};
 
-/// What to wait for on an I²C bus.
+/// Which events on an I²C bus fire.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum I2cWhen {
-    /// Everything.
+    /// Every start, stop, address byte and data byte.
     #[default]
     Any,
-    /// A start, repeated ones included.
+    /// A start, including a repeated one.
     Start,
     /// A stop.
     Stop,
@@ -28,16 +28,16 @@ pub enum I2cWhen {
     Address {
         /// The 7-bit address.
         address: u8,
-        /// A read, a write, or where it is `None` either.
+        /// `true` for a read, `false` for a write, `None` for either.
         read: Option<bool>,
     },
-    /// A data byte from the first to the second, both included.
+    /// A data byte in the range from the first to the second, both included.
     Data(u8, u8),
-    /// An address or data byte that nobody acknowledged.
+    /// An address or data byte that was not acknowledged.
     MissingAcknowledge,
 }
 
-/// What was said on an I²C bus.
+/// What happened on an I²C bus.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
@@ -47,36 +47,37 @@ pub enum I2cEvent {
     Start,
     /// A stop.
     Stop,
-    /// The first byte after a start.
+    /// The first byte after a start: the address.
     Address {
         /// The 7-bit address.
         address: u8,
-        /// Whether the controller reads.
+        /// Whether the controller reads from the target.
         read: bool,
-        /// Whether a target acknowledged it.
+        /// Whether a target acknowledged the byte.
         acknowledged: bool,
     },
-    /// A further byte.
+    /// A later byte, with data.
     Data {
-        /// The byte.
+        /// The value of the byte.
         value: u8,
-        /// Whether its receiver acknowledged it.
+        /// Whether its receiver acknowledged the byte.
         acknowledged: bool,
     },
 }
 
-/// Fires on what is said on an I²C bus, of which clock and data are two channels.
+/// Fires on the starts, stops and bytes of an I²C bus, whose clock and data lines are two channels.
 ///
-/// Both lines are high from the first sample x ≥ L on, low from the first sample x < L − h on. The
-/// data line falling while the clock is high is a start, rising it is a stop; its side as the clock
-/// rises is a bit. Bytes count from a start to the next stop, the most significant bit first; each
-/// is told at the clock edge of its ninth bit, the acknowledgement, and one that ends early is not
-/// told. Starts and stops are told where the data line passes its level.
+/// Both lines are high from the first sample x ≥ L on and low from the first sample x < L − h on.
+/// When the data line falls while the clock is high, that is a start; when it rises, a stop. The
+/// side of the data line as the clock rises is a bit. Bytes count from a start to the next stop,
+/// most significant bit first. Each byte is reported at the clock edge of its ninth bit, the
+/// acknowledgement; a byte that ends early is not reported. Starts and stops are reported where the
+/// data line passes its level.
 ///
-/// Where both lines change at one sample, data changes while the clock is low: before it rises, or
-/// after it has fallen. An address of 10 bits comes as an address byte of 0x78 to 0x7B and a data
-/// byte. (UM10204: start and stop 3.1.4, bytes 3.1.5, acknowledgement 3.1.6, addresses of 10 bits
-/// 3.1.11; from memory.)
+/// If both lines change at the same sample, the data is taken to change while the clock is low:
+/// before it rises, or after it has fallen. A 10-bit address comes as an address byte of 0x78 to
+/// 0x7B followed by a data byte. (UM10204: start and stop 3.1.4, bytes 3.1.5, acknowledgement
+/// 3.1.6, addresses of 10 bits 3.1.11; from memory.)
 ///
 /// ```
 /// use stillwave::{Block, Condition, EventKind, I2c, I2cEvent, I2cWhen, Level};
@@ -98,28 +99,28 @@ pub enum I2cEvent {
 /// ```
 #[derive(Clone, Debug)]
 pub struct I2c<T: Sample> {
-    /// The clock and the data.
+    /// The clock line and the data line.
     lines: Lines<T, 2>,
     when: I2cWhen,
-    /// The transfer under way.
+    /// The transfer in progress.
     transfer: Option<Transfer>,
 }
 
 #[derive(Clone, Copy, Debug, Default)]
 struct Transfer {
-    /// The address has been seen.
+    /// Whether the address has been seen.
     addressed: bool,
-    /// The bits of the byte under way, and how many there are: 0 to 8.
+    /// The bits of the byte in progress, and their number: 0 to 8.
     byte: u8,
     bits: u8,
 }
 
 impl<T: Sample> I2c<T> {
-    /// The bus of which the channels of `clock` and `data` are the lines.
+    /// Makes a condition for the bus whose lines are the channels of `clock` and `data`.
     ///
     /// # Errors
-    /// As [`Level::new`]; an address of more than 7 bits; a range of data whose end is below its
-    /// beginning.
+    /// The errors of [`Level::new`]; an address of more than 7 bits; a data range whose end is
+    /// below its beginning.
     pub fn new(clock: Level<T>, data: Level<T>, when: I2cWhen) -> Result<Self, ConfigError> {
         match when {
             I2cWhen::Address { address: address @ 0x80.., .. } => {
@@ -132,16 +133,16 @@ impl<T: Sample> I2c<T> {
         }
     }
 
-    /// Passes over spikes of up to `longest` on both lines, as receivers do in fast mode: up to
-    /// 50 ns (UM10204, table 10; from memory). Everything else is told as much later, when it is
-    /// certain.
+    /// Ignores spikes of up to `longest` on both lines, as receivers do in fast mode: up to 50 ns
+    /// (UM10204, table 10; from memory). Everything else is reported later by the same time, when
+    /// it is certain.
     #[must_use]
     pub fn without_spikes(mut self, longest: Span) -> Self {
         self.lines.pass_over(longest);
         self
     }
 
-    /// What the data line does by changing while the clock is high.
+    /// The event of a change of the data line while the clock is high.
     #[inline]
     fn data(&mut self, into: Side) -> I2cEvent {
         match into {
@@ -193,7 +194,7 @@ impl<T: Sample> I2c<T> {
         }
     }
 
-    /// What comes of what the lines do at one sample.
+    /// The event of what the lines do at one sample, if there is one.
     #[inline]
     fn step(&mut self, [clock, data]: [Option<Turn>; 2]) -> Option<(Instant, I2cEvent)> {
         let [clock_now, data_now] = self.lines.now();

@@ -13,7 +13,7 @@ pub(super) struct Lines<T: Sample, const N: usize> {
 
 impl<T: Sample> Lines<T, 2> {
     /// # Errors
-    /// As [`Level::new`].
+    /// The errors of [`Level::new`].
     pub(super) fn two([a, b]: [Level<T>; 2]) -> Result<Self, ConfigError> {
         Ok(Self { sides: [Steady::new(a)?, Steady::new(b)?], now: [None; 2] })
     }
@@ -21,19 +21,20 @@ impl<T: Sample> Lines<T, 2> {
 
 impl<T: Sample> Lines<T, 3> {
     /// # Errors
-    /// As [`Level::new`].
+    /// The errors of [`Level::new`].
     pub(super) fn three([a, b, c]: [Level<T>; 3]) -> Result<Self, ConfigError> {
         Ok(Self { sides: [Steady::new(a)?, Steady::new(b)?, Steady::new(c)?], now: [None; 3] })
     }
 }
 
 impl<T: Sample, const N: usize> Lines<T, N> {
-    /// Spikes up to that length are passed over, on every line; all else is told as much later.
+    /// Ignores spikes of up to that length on every line; everything else is reported later by that
+    /// time.
     pub(super) fn pass_over(&mut self, longest_spike: Span) {
         self.sides.iter_mut().for_each(|sides| sides.pass_over(longest_spike));
     }
 
-    /// What each line does at the next sample in `block` at which any does something.
+    /// What each line does at the next sample in `block` at which any line changes.
     #[inline]
     pub(super) fn next(&mut self, block: &Block<'_, T>) -> Option<[Option<Turn>; N]> {
         let turns = self.sides.iter_mut().filter_map(|sides| sides.peek(block));
@@ -66,7 +67,7 @@ impl<T: Sample, const N: usize> Lines<T, N> {
     }
 }
 
-/// Where a line has changed into a side; not where it is first known.
+/// The change of a line to a side; `None` when the side has just become known for the first time.
 #[inline]
 pub(super) fn change(turn: Option<Turn>) -> Option<Turn> {
     turn.filter(|turn| !turn.first)

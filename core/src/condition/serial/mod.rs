@@ -1,4 +1,4 @@
-//! Serial lines: what was said on them. One file a protocol, all on the sides of levels.
+//! Serial lines: decoding of the traffic, from the sides of levels. One file per protocol.
 
 mod i2c;
 mod lines;

@@ -1,4 +1,4 @@
-//! SPI: words on a clocked line, while the device is selected.
+//! SPI: words on a clocked line while the device is selected.
 //!
 //! ```text
 //! select ▔╲____________________________╱▔     bits: data at each sampling edge of the clock
@@ -10,22 +10,22 @@
 use super::lines::{Lines, change};
 use crate::{Block, Condition, ConfigError, Event, EventKind, Level, Sample, Side, Slope};
 
-/// Which bit of a word comes first.
+/// The bit of a word that comes first.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum BitOrder {
-    /// The most significant.
+    /// The most significant bit.
     #[default]
     MostSignificantFirst,
-    /// The least significant.
+    /// The least significant bit.
     LeastSignificantFirst,
 }
 
-/// How words are sent, and which count.
+/// The format of words, and which words count.
 ///
-/// Mode 1, words of 16 bits:
+/// For mode 1 and words of 16 bits:
 ///
 /// ```
 /// use stillwave::{Slope, SpiFormat};
@@ -40,20 +40,20 @@ pub enum BitOrder {
 pub struct SpiFormat {
     /// The clock edge at which data is valid: rising in modes 0 and 3, falling in 1 and 2.
     pub sampling: Slope,
-    /// The side of select on which the device is selected.
+    /// The side of the select line on which the device is selected.
     pub active: Side,
-    /// How many bits a word has: 1 to 32.
+    /// The number of bits in a word: 1 to 32.
     pub bits: u8,
-    /// Which of them comes first.
+    /// The bit that comes first.
     pub order: BitOrder,
-    /// Words count where they are like this one in the bits that are set in `mask`.
+    /// A word counts if it equals this one in the bits that are set in `mask`.
     pub word: u32,
-    /// Which bits matter: 0 for every word.
+    /// The bits of `word` that must match: 0 for every word.
     pub mask: u32,
 }
 
 impl Default for SpiFormat {
-    /// Every byte, mode 0, selected low, the most significant bit first.
+    /// Every byte counts, in mode 0, selected low, most significant bit first.
     fn default() -> Self {
         Self {
             sampling: Slope::Rising,
@@ -67,10 +67,10 @@ impl Default for SpiFormat {
 }
 
 impl SpiFormat {
-    /// The format itself where its values are in range.
+    /// Returns the format unchanged if its values are in range.
     ///
     /// # Errors
-    /// `bits` of 0 or over 32; a bit that matters and that words do not have.
+    /// `bits` is 0 or over 32; `mask` has a bit that words do not have.
     pub fn validated(self) -> Result<Self, ConfigError> {
         if !(1..=32).contains(&self.bits) {
             return Err(ConfigError::new("bits", f64::from(self.bits), "1 to 32"));
@@ -82,15 +82,16 @@ impl SpiFormat {
     }
 }
 
-/// Fires at words on a line that goes with a clock, while a device is selected.
+/// Fires on the words of an SPI line, while the device is selected.
 ///
-/// The lines are high from the first sample x ≥ L on, low from the first sample x < L − h on. While
-/// select is on its active side, each sampling edge of the clock takes a bit from data; the bits of
-/// a word are counted from where select became active, or from the end of the word before. A word is
-/// told at the edge of its last bit; one that ends early is not told. Nothing is read where select
-/// is active from the start of the stream, or after a gap, until it has been inactive.
+/// The lines are high from the first sample x ≥ L on and low from the first sample x < L − h on.
+/// While select is on its active side, each sampling edge of the clock takes a bit from the data
+/// line. The bits of a word are counted from the point where select became active, or from the end
+/// of the previous word. A word is reported at the edge of its last bit; a word that ends early is
+/// not reported. If select is active at the start of the stream or after a gap, nothing is read
+/// until it has been inactive.
 ///
-/// Data and select count as they are at the sample of the edge, changes there included. (There is
+/// Data and select are taken at the sample of the edge, including changes at that sample. (There is
 /// no standard; the four modes are common practice.)
 ///
 /// ```
@@ -112,18 +113,18 @@ impl SpiFormat {
 /// ```
 #[derive(Clone, Debug)]
 pub struct Spi<T: Sample> {
-    /// The clock, the data and select.
+    /// The clock line, the data line and the select line.
     lines: Lines<T, 3>,
     format: SpiFormat,
-    /// The bits of the word under way, and how many there are; none while it is not selected.
+    /// The bits of the word in progress, and their number; `None` while the device is not selected.
     word: Option<(u32, u8)>,
 }
 
 impl<T: Sample> Spi<T> {
-    /// Words of `format` on the channels of `clock`, `data` and `select`.
+    /// Makes a condition for words of `format` on the channels of `clock`, `data` and `select`.
     ///
     /// # Errors
-    /// As [`Level::new`] and [`SpiFormat::validated`].
+    /// The errors of [`Level::new`] and [`SpiFormat::validated`].
     pub fn new(
         clock: Level<T>,
         data: Level<T>,
@@ -134,7 +135,7 @@ impl<T: Sample> Spi<T> {
         Ok(Self { lines, format: format.validated()?, word: None })
     }
 
-    /// Takes a bit, and gives the word that it ends.
+    /// Takes a bit, and returns the word if the bit ends one.
     #[inline]
     fn bit(&mut self, one: bool) -> Option<u32> {
         let (word, taken) = self.word?;

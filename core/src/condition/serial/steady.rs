@@ -1,31 +1,31 @@
-//! A line without its spikes.
+//! A line with its spikes removed.
 
 use crate::condition::sides::{Sides, Turn};
 use crate::{Block, ConfigError, Instant, Level, Sample, Span};
 
-/// The turns of a line that are not undone within a time, each told when that time is over: at the
-/// first sample at or after it. Without a time, all turns, where they are.
+/// The turns of a line that are not undone within a time. Each is reported when that time is over,
+/// at the first sample at or after it. Without a time, it reports all turns, where they are.
 #[derive(Clone, Debug)]
 pub(super) struct Steady<T: Sample> {
     sides: Sides<T>,
     longest_spike: Span,
-    /// A turn that may yet be undone.
+    /// A turn that may still be undone.
     pending: Option<Turn>,
 }
 
 impl<T: Sample> Steady<T> {
     /// # Errors
-    /// As [`Level::new`].
+    /// The errors of [`Level::new`].
     pub(super) fn new(level: Level<T>) -> Result<Self, ConfigError> {
         Ok(Self { sides: Sides::new(level)?, longest_spike: Span::ZERO, pending: None })
     }
 
-    /// Spikes up to that length are passed over.
+    /// Ignores spikes of up to that length.
     pub(super) fn pass_over(&mut self, longest_spike: Span) {
         self.longest_spike = longest_spike;
     }
 
-    /// The next turn in `block`, or `None` where none is certain yet.
+    /// The next turn in `block`, or `None` if none is certain yet.
     #[inline]
     pub(super) fn peek(&mut self, block: &Block<'_, T>) -> Option<Turn> {
         if self.longest_spike == Span::ZERO {
@@ -55,7 +55,7 @@ impl<T: Sample> Steady<T> {
         }
     }
 
-    /// Lets go of the turn peeked at.
+    /// Discards the turn that was peeked at.
     #[inline]
     pub(super) fn take(&mut self) {
         if self.longest_spike == Span::ZERO {

@@ -10,9 +10,9 @@ use super::UartFormat;
 use crate::condition::sides::Sides;
 use crate::{Block, Condition, ConfigError, Event, EventKind, Instant, Level, Sample, Side, Span};
 
-/// What to wait for on an asynchronous line.
+/// Which events on an asynchronous line fire.
 ///
-/// Ranges include both ends; a break is in 1/65536 of a sample, over 0.
+/// Ranges include both ends; a break is a time in 1/65536 of a sample, over 0.
 ///
 /// ```
 /// use stillwave::{Level, Span, Uart, UartFormat, UartWhen};
@@ -27,22 +27,22 @@ use crate::{Block, Condition, ConfigError, Event, EventKind, Instant, Level, Sam
 #[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum UartWhen {
-    /// Every character and every error of one; starts and breaks apart.
+    /// Every character and every error in one. Starts and breaks do not fire.
     #[default]
     Any,
-    /// A character begins.
+    /// The beginning of a character.
     Start,
     /// A character from the first to the second, both included, without an error.
     Character(u16, u16),
-    /// A stop bit is not there.
+    /// A stop bit that is missing.
     FramingError,
-    /// A parity bit is wrong.
+    /// A parity bit that is wrong.
     ParityError,
-    /// The line has been away from rest for so long.
+    /// The line has been away from its idle side for this time.
     Break(Span),
 }
 
-/// What was said on an asynchronous line.
+/// What happened on an asynchronous line.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
@@ -50,12 +50,12 @@ pub enum UartWhen {
 pub enum UartEvent {
     /// A character began.
     Start,
-    /// A character.
+    /// A character without errors.
     Character {
-        /// Its data bits.
+        /// The data bits.
         value: u16,
     },
-    /// A stop bit was not there.
+    /// A stop bit was missing.
     FramingError {
         /// The data bits before it.
         value: u16,
@@ -65,29 +65,31 @@ pub enum UartEvent {
         /// The data bits before it.
         value: u16,
     },
-    /// A break.
+    /// The line was away from its idle side for a break.
     Break {
-        /// How long the line has been away from rest, up to now.
+        /// How long the line has been away from its idle side, up to now.
         time: Span,
     },
 }
 
-/// Fires on characters, errors and breaks of an asynchronous line.
+/// Fires on the characters, errors and breaks of an asynchronous line.
 ///
-/// The line is high from the first sample x ≥ L on, low from the first sample x < L − h on. A
-/// character begins where it leaves its side of rest at the instant s, and bit n of it, the start
-/// bit being 0, is the line's side at the sample nearest to s + (n + ½)·bit. If the start bit is not
-/// there, nothing began. Events come at the sample looked at: at the start bit's for a start, else
-/// at the stop bit's; there the next character may begin. An error in framing goes before one in
-/// parity; where all bits were those of a break, it is none.
+/// The line is high from the first sample x ≥ L on and low from the first sample x < L − h on. A
+/// character begins where the line leaves its idle side at the instant s. Bit n of it (the start
+/// bit is 0) is the line's side at the sample nearest to s + (n + ½)·bit. If the line is idle again
+/// at bit 0, no character began.
 ///
-/// With b samples a bit and 10 bits a character, a sender's rate may be wrong by (½ − 1/b)/9.5: by
-/// 2.6 % at 4 samples a bit, by 4.6 % at 16. Joined in the middle of a character, the line may be
-/// misread up to the next pause.
+/// A start is reported at the sample of the start bit, everything else at the sample of the stop
+/// bit; the next character may begin there. A framing error takes precedence over a parity error. A
+/// missing stop bit after nothing but zeros is part of a break, and is not a framing error.
 ///
-/// A break is an absence from rest, from s to s + T at least, whatever its length in characters;
-/// its event is at the first sample at or after s + T, once an absence. (Start, data, parity and
-/// stop bits: common practice.)
+/// With b samples per bit and 10 bits per character, a sender's rate may be off by (½ − 1/b)/9.5:
+/// by 2.6 % at 4 samples per bit, by 4.6 % at 16. If reception starts in the middle of a character,
+/// the line may be misread up to the next pause.
+///
+/// A break is an absence from the idle side, from s to at least s + T, whatever its length in
+/// characters. Its event is at the first sample at or after s + T, once per absence. (Start, data,
+/// parity and stop bits: common practice.)
 ///
 /// ```
 /// use stillwave::{Block, Condition, EventKind, Level, Uart, UartEvent, UartFormat, UartWhen};
@@ -110,26 +112,26 @@ pub struct Uart<T: Sample> {
     when: UartWhen,
     side: Option<Side>,
     character: Option<Character>,
-    /// Where a break began that has not been told.
+    /// The beginning of an absence that has not been reported as a break.
     away: Option<Instant>,
 }
 
-/// A character under way.
+/// A character in progress.
 #[derive(Clone, Copy, Debug)]
 struct Character {
     start: Instant,
     /// The number of the next bit.
     next: u32,
-    /// The bits after the start bit, the first the least significant.
+    /// The bits after the start bit, with the first in the least significant place.
     bits: u16,
 }
 
 impl<T: Sample> Uart<T> {
-    /// Characters of `format` on the channel of `level`.
+    /// Makes a condition for characters of `format` on the channel of `level`.
     ///
     /// # Errors
-    /// As [`Level::new`] and [`UartFormat::validated`]; a range of characters whose end is below
-    /// its beginning; a break of no time.
+    /// The errors of [`Level::new`] and [`UartFormat::validated`]; a character range whose end is
+    /// below its beginning; a break of zero time.
     pub fn new(level: Level<T>, format: UartFormat, when: UartWhen) -> Result<Self, ConfigError> {
         match when {
             UartWhen::Character(from, to) if to < from => {
@@ -144,18 +146,18 @@ impl<T: Sample> Uart<T> {
         Ok(Self { line, format, when, side: None, character: None, away: None })
     }
 
-    /// A DMX512 break as receivers must know it, of 88 µs (ANSI E1.11; from memory) less the two
-    /// samples that slopes and sampling may hide, on the channel of `level`, sampled `rate` times a
-    /// second.
+    /// Makes a condition for a DMX512 break on the channel of `level`, sampled `rate` times a
+    /// second. It is as long as receivers must recognise, 88 µs (ANSI E1.11; from memory), less the
+    /// two samples that slopes and sampling may hide.
     ///
     /// # Errors
-    /// As [`Uart::new`].
+    /// The errors of [`Uart::new`].
     pub fn dmx512_break(level: Level<T>, rate: f64) -> Result<Self, ConfigError> {
         let time = Span::from_samples(88e-6 * rate - 2.0).unwrap_or(Span::ZERO);
         Self::new(level, UartFormat::dmx512(rate)?, UartWhen::Break(time))
     }
 
-    /// The sample at which the next bit of a character is looked at.
+    /// The sample at which the next bit of a character is read.
     #[inline]
     fn look(&self, character: Character) -> u64 {
         let half_bits = 2 * u64::from(character.next) + 1;
@@ -165,7 +167,7 @@ impl<T: Sample> Uart<T> {
         character.start.position.saturating_add(samples)
     }
 
-    /// Takes the next bit of a character at a sample of side `side`.
+    /// Takes the next bit of a character, from a sample on side `side`.
     #[inline]
     fn take_bit(&mut self, mut character: Character, side: Side) -> Option<UartEvent> {
         let one = side == self.format.idle;
@@ -186,7 +188,7 @@ impl<T: Sample> Uart<T> {
         (number == 0).then_some(UartEvent::Start)
     }
 
-    /// What a character comes to.
+    /// The event of a finished character, if there is one.
     #[inline]
     fn finished(&self, bits: u16, stop: bool) -> Option<UartEvent> {
         let value = bits & ((1 << self.format.data_bits) - 1);
@@ -211,7 +213,7 @@ impl<T: Sample> Uart<T> {
         }
     }
 
-    /// Takes the line's next turn in `block`.
+    /// Follows the line's next turn in `block`.
     #[inline]
     fn follow(&mut self, block: &Block<'_, T>) -> Option<()> {
         let turn = self.line.peek(block)?;
@@ -243,7 +245,7 @@ impl<T: Sample> Uart<T> {
         }
     }
 
-    /// The next break of `time` at least.
+    /// The next break that lasts at least `time`.
     #[inline]
     fn next_break(&mut self, block: &Block<'_, T>, time: Span) -> Option<Event> {
         loop {

@@ -1,4 +1,4 @@
-//! How characters are sent on an asynchronous line.
+//! The format of characters on an asynchronous line.
 
 use crate::{ConfigError, Side, Span};
 
@@ -8,17 +8,17 @@ use crate::{ConfigError, Side, Span};
 #[cfg_attr(feature = "serde", serde(rename_all = "lowercase"))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Parity {
-    /// There is none.
+    /// No parity bit.
     #[default]
     None,
-    /// The ones among data and parity are even in number.
+    /// Even parity: the number of ones among data and parity is even.
     Even,
-    /// The ones among data and parity are odd in number.
+    /// Odd parity: the number of ones among data and parity is odd.
     Odd,
 }
 
-/// The format of characters: a start bit, `data_bits` data bits with the least significant first,
-/// a parity bit if there is one, a stop bit. Further stop bits are a pause like any other.
+/// The format of characters: a start bit, `data_bits` data bits with the least significant first, a
+/// parity bit if there is one, and a stop bit. Further stop bits count as a pause.
 ///
 /// ```
 /// use stillwave::{Parity, UartFormat};
@@ -33,48 +33,48 @@ pub enum Parity {
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct UartFormat {
-    /// How long a bit is: from 4 to 2^32 samples.
+    /// The length of a bit: from 4 to 2^32 samples.
     pub bit: Span,
-    /// How many data bits: 5 to 9.
+    /// The number of data bits: 5 to 9.
     pub data_bits: u8,
     /// The parity bit.
     pub parity: Parity,
-    /// The side of a line at rest, which is that of a one too: high, or low where an interface
-    /// inverts.
+    /// The side of an idle line, which is also the side of a one: high, or low on an inverting
+    /// interface.
     pub idle: Side,
 }
 
 impl UartFormat {
-    /// 8 data bits without parity, idle high, of `baud` bits a second, where the line is sampled
-    /// `rate` times a second, both over 0.
+    /// Makes a format with 8 data bits, no parity and an idle line that is high, of `baud` bits a
+    /// second, on a line sampled `rate` times a second. Both must be over 0.
     ///
     /// # Errors
-    /// As [`validated`](Self::validated).
+    /// The errors of [`validated`](Self::validated).
     pub fn new(baud: f64, rate: f64) -> Result<Self, ConfigError> {
         let bit = Span::from_samples(rate / baud).unwrap_or(Span::ZERO);
         Self { bit, data_bits: 8, parity: Parity::None, idle: Side::High }.validated()
     }
 
-    /// MIDI: 31.25 kBd, 8 data bits (IEC 63035).
+    /// The format of MIDI: 31.25 kBd, 8 data bits (IEC 63035).
     ///
     /// # Errors
-    /// As [`validated`](Self::validated).
+    /// The errors of [`validated`](Self::validated).
     pub fn midi(rate: f64) -> Result<Self, ConfigError> {
         Self::new(31_250.0, rate)
     }
 
-    /// DMX512: 250 kBd, 8 data bits (ANSI E1.11; from memory).
+    /// The format of DMX512: 250 kBd, 8 data bits (ANSI E1.11; from memory).
     ///
     /// # Errors
-    /// As [`validated`](Self::validated).
+    /// The errors of [`validated`](Self::validated).
     pub fn dmx512(rate: f64) -> Result<Self, ConfigError> {
         Self::new(250_000.0, rate)
     }
 
-    /// The format itself where its values are in range.
+    /// Returns the format unchanged if its values are in range.
     ///
     /// # Errors
-    /// `bit` below 4 samples or over 2^32, `data_bits` below 5 or over 9.
+    /// `bit` is below 4 samples or over 2^32; `data_bits` is below 5 or over 9.
     pub fn validated(self) -> Result<Self, ConfigError> {
         if !(Span::samples(4)..=Span::samples(1 << 32)).contains(&self.bit) {
             let value = self.bit.to_samples();
@@ -86,12 +86,12 @@ impl UartFormat {
         Ok(self)
     }
 
-    /// The number of the stop bit, the start bit being 0.
+    /// The number of the stop bit, with the start bit as 0.
     pub(super) fn stop(self) -> u32 {
         1 + u32::from(self.data_bits) + u32::from(self.parity != Parity::None)
     }
 
-    /// Whether a character with these data and parity bits, the data first, has the right parity.
+    /// Whether a character with these data and parity bits, data first, has the right parity.
     pub(super) fn parity_holds(self, bits: u16) -> bool {
         match self.parity {
             Parity::None => true,
