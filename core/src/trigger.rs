@@ -31,7 +31,7 @@ impl<C: Condition> Trigger<C> {
     /// Makes a trigger from a condition and a holdoff.
     ///
     /// # Errors
-    /// As [`Holdoff::validated`].
+    /// The errors of [`Holdoff::validated`].
     pub fn new(condition: C, holdoff: Holdoff) -> Result<Self, ConfigError> {
         Ok(Self {
             condition,
@@ -72,7 +72,7 @@ impl<C: Condition> Trigger<C> {
     /// accepted yet.
     ///
     /// # Errors
-    /// As [`Holdoff::validated`]; the old holdoff stays.
+    /// The errors of [`Holdoff::validated`]; the old holdoff stays.
     pub fn set_holdoff(&mut self, holdoff: Holdoff) -> Result<(), ConfigError> {
         self.holdoff = holdoff.validated()?;
         self.state = HoldoffState::default();

@@ -72,7 +72,7 @@ impl<C: Condition, B: AsRef<[C::Sample]> + AsMut<[C::Sample]>> Acquisition<C, B>
     /// An acquisition of channel 0, running.
     ///
     /// # Errors
-    /// As [`Recorder::new`].
+    /// The errors of [`Recorder::new`].
     pub fn new(
         trigger: Trigger<C>,
         shape: RecordShape,
@@ -86,7 +86,7 @@ impl<C: Condition, B: AsRef<[C::Sample]> + AsMut<[C::Sample]>> Acquisition<C, B>
     /// to its records.
     ///
     /// # Errors
-    /// As [`Recorder::new`].
+    /// The errors of [`Recorder::new`].
     pub fn with_channels(
         trigger: Trigger<C>,
         shape: RecordShape,
@@ -155,7 +155,7 @@ impl<C: Condition, B: AsRef<[C::Sample]> + AsMut<[C::Sample]>> Acquisition<C, B>
     /// Another mode from now on.
     ///
     /// # Errors
-    /// As [`Mode::validated`]; the old mode stays.
+    /// The errors of [`Mode::validated`]; the old mode stays.
     pub fn set_mode(&mut self, mode: Mode) -> Result<(), ConfigError> {
         self.recorder.set_mode(mode)
     }
@@ -163,7 +163,7 @@ impl<C: Condition, B: AsRef<[C::Sample]> + AsMut<[C::Sample]>> Acquisition<C, B>
     /// Records of another shape from now on. A record under way is abandoned.
     ///
     /// # Errors
-    /// As [`Recorder::set_shape`]; the old shape stays.
+    /// The errors of [`Recorder::set_shape`]; the old shape stays.
     pub fn set_shape(&mut self, shape: RecordShape) -> Result<(), ConfigError> {
         self.recorder.set_shape(shape)
     }
@@ -171,7 +171,7 @@ impl<C: Condition, B: AsRef<[C::Sample]> + AsMut<[C::Sample]>> Acquisition<C, B>
     /// Holds off otherwise from now on.
     ///
     /// # Errors
-    /// As [`Holdoff::validated`]; the old holdoff stays.
+    /// The errors of [`Holdoff::validated`]; the old holdoff stays.
     pub fn set_holdoff(&mut self, holdoff: Holdoff) -> Result<(), ConfigError> {
         self.trigger.set_holdoff(holdoff)
     }

@@ -61,7 +61,7 @@ impl<T: Sample, B: AsRef<[T]> + AsMut<[T]>> Recorder<T, B> {
     /// A recorder of the first `channels` channels into `buffer`, running.
     ///
     /// # Errors
-    /// As [`RecordShape::validated`] and [`Mode::validated`]; no channel; a buffer too short for
+    /// The errors of [`RecordShape::validated`] and [`Mode::validated`]; no channel; a buffer too short for
     /// `channels` records of that shape.
     pub fn new(
         shape: RecordShape,
@@ -115,7 +115,7 @@ impl<T: Sample, B: AsRef<[T]> + AsMut<[T]>> Recorder<T, B> {
     /// Another mode from now on.
     ///
     /// # Errors
-    /// As [`Mode::validated`]; the old mode stays.
+    /// The errors of [`Mode::validated`]; the old mode stays.
     pub fn set_mode(&mut self, mode: Mode) -> Result<(), ConfigError> {
         self.mode = mode.validated()?;
         Ok(())
@@ -124,7 +124,7 @@ impl<T: Sample, B: AsRef<[T]> + AsMut<[T]>> Recorder<T, B> {
     /// Records of another shape from now on. A record under way is abandoned.
     ///
     /// # Errors
-    /// As [`RecordShape::validated`]; a record longer than the buffer. The old shape stays.
+    /// The errors of [`RecordShape::validated`]; a record longer than the buffer. The old shape stays.
     pub fn set_shape(&mut self, shape: RecordShape) -> Result<(), ConfigError> {
         let shape = shape.validated()?;
         if self.ring.depth() < shape.len() {

@@ -32,7 +32,7 @@ impl RecordShape {
     /// The shape itself where its values are in range.
     ///
     /// # Errors
-    /// As [`RecordShape::new`].
+    /// The errors of [`RecordShape::new`].
     pub fn validated(self) -> Result<Self, ConfigError> {
         match self.pre.checked_add(self.post) {
             Some(1..) => Ok(self),

@@ -58,7 +58,7 @@ impl<T: Sample> Band<T> {
     /// The band itself where its values are in range.
     ///
     /// # Errors
-    /// As [`Band::new`].
+    /// The errors of [`Band::new`].
     pub fn validated(self) -> Result<Self, ConfigError> {
         for (name, level) in [("low", self.low), ("high", self.high)] {
             if !T::is_level(level) {

@@ -49,7 +49,7 @@ pub(crate) struct BandComparator<T: Sample> {
 
 impl<T: Sample> BandComparator<T> {
     /// # Errors
-    /// As [`Band::new`]; a hysteresis that leaves no inside.
+    /// The errors of [`Band::new`]; a hysteresis that leaves no inside.
     pub(crate) fn new(band: Band<T>) -> Result<Self, ConfigError> {
         let Band { low, high, hysteresis, channel } = band.validated()?;
         let inner_low = T::saturating_add(low, hysteresis);

@@ -56,7 +56,7 @@ impl<T: Sample> Comparator<T> {
     /// more the hysteresis.
     ///
     /// # Errors
-    /// As [`Level::new`].
+    /// The errors of [`Level::new`].
     pub fn new(slope: Slope, level: Level<T>) -> Result<Self, ConfigError> {
         let Level { level, hysteresis, channel } = level.validated()?;
         let (high, low) = match slope {

@@ -73,7 +73,7 @@ impl<T: Sample> Level<T> {
     /// The level itself where its values are in range.
     ///
     /// # Errors
-    /// As [`Level::new`].
+    /// The errors of [`Level::new`].
     pub fn validated(self) -> Result<Self, ConfigError> {
         if !T::is_level(self.level) {
             return Err(ConfigError::new("level", T::wide_to_f64(self.level), "a finite number"));

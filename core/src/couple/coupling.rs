@@ -59,7 +59,7 @@ impl Coupling {
     /// The coupling itself where its corner is in range.
     ///
     /// # Errors
-    /// As [`Corner::validated`].
+    /// The errors of [`Corner::validated`].
     pub fn validated(self) -> Result<Self, ConfigError> {
         self.corner().map(Corner::validated).transpose().map(|_| self)
     }

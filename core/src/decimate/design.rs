@@ -74,7 +74,7 @@ impl LowPass {
     /// The same, checked.
     ///
     /// # Errors
-    /// As [`new`](Self::new).
+    /// The errors of [`new`](Self::new).
     pub fn validated(self) -> Result<Self, ConfigError> {
         if !(self.stop > 0.0 && self.stop <= 0.5) {
             return Err(ConfigError::new("stop", self.stop, "over 0 and at most half the rate"));
@@ -112,7 +112,7 @@ impl LowPass {
     /// As [`fill`](Self::fill), in Q15; they come to 32768.
     ///
     /// # Errors
-    /// As [`fill`](Self::fill).
+    /// The errors of [`fill`](Self::fill).
     pub fn fill_q15(self, room: &mut [i16]) -> Result<&mut [i16], ConfigError> {
         let taps = self.make(room, |weight| libm::round(weight * 32768.0) as i16)?;
         let total: i32 = taps.iter().map(|&tap| i32::from(tap)).sum();

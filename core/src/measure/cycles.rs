@@ -22,7 +22,7 @@ impl Meter {
     /// ```
     ///
     /// # Errors
-    /// As [`StateLevels::of`](super::StateLevels::of); [`Reason::Clipped`],
+    /// The errors of [`StateLevels::of`](super::StateLevels::of); [`Reason::Clipped`],
     /// [`Reason::NoTransition`], [`Reason::NotEnoughCycles`].
     pub fn over_cycles<T: Sample>(&self, samples: &[T]) -> Result<Statistics, Reason> {
         let levels = self.unclipped_levels(samples)?;

@@ -87,7 +87,7 @@ impl StateLevels {
     /// The levels of a record by any method.
     ///
     /// # Errors
-    /// As [`of`](Self::of).
+    /// The errors of [`of`](Self::of).
     pub fn by<T: Sample>(method: LevelMethod, samples: &[T]) -> Result<Self, Reason> {
         let sums = Sums::of(samples)?;
         Self::between(method, samples, &sums.extremes)

@@ -80,7 +80,7 @@ impl Meter {
     /// A meter of that configuration.
     ///
     /// # Errors
-    /// As [`Config::validated`].
+    /// The errors of [`Config::validated`].
     pub fn new(config: Config) -> Result<Self, ConfigError> {
         Ok(Self { config: config.validated()? })
     }
@@ -203,7 +203,7 @@ impl Meter {
     /// The transitions of a record, one by one.
     ///
     /// # Errors
-    /// As [`StateLevels::of`]; [`Reason::NoTransition`] where no sample can reach a reference.
+    /// The errors of [`StateLevels::of`]; [`Reason::NoTransition`] where no sample can reach a reference.
     ///
     /// ```
     /// use stillwave::{Slope, measure::Meter};

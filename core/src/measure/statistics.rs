@@ -88,7 +88,7 @@ pub(super) fn rms_in_volts(ac_rms: f64, mean: f64, scale: Scale) -> f64 {
 /// ```
 ///
 /// # Errors
-/// As [`Statistics::of`].
+/// The errors of [`Statistics::of`].
 pub fn mean<T: Sample>(samples: &[T]) -> Value {
     Ok(Statistics::of(samples)?.mean)
 }
@@ -96,7 +96,7 @@ pub fn mean<T: Sample>(samples: &[T]) -> Value {
 /// The root mean square of a record about the count 0, in counts.
 ///
 /// # Errors
-/// As [`Statistics::of`].
+/// The errors of [`Statistics::of`].
 pub fn rms<T: Sample>(samples: &[T]) -> Value {
     Ok(Statistics::of(samples)?.rms)
 }
@@ -104,7 +104,7 @@ pub fn rms<T: Sample>(samples: &[T]) -> Value {
 /// The root mean square of a record about its mean, in counts.
 ///
 /// # Errors
-/// As [`Statistics::of`].
+/// The errors of [`Statistics::of`].
 pub fn ac_rms<T: Sample>(samples: &[T]) -> Value {
     Ok(Statistics::of(samples)?.ac_rms)
 }

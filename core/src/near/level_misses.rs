@@ -46,7 +46,7 @@ impl<T: Sample> LevelMisses<T> {
     /// Of swings in the direction of `slope`, at `level`.
     ///
     /// # Errors
-    /// As [`Level::new`].
+    /// The errors of [`Level::new`].
     pub fn new(slope: Slope, level: Level<T>) -> Result<Self, ConfigError> {
         let level = level.validated()?;
         let (passed, short, unarmed, beyond) = (0, 0, 0, 0);

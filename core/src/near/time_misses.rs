@@ -46,7 +46,7 @@ impl TimeMisses {
     /// Of times that should be as `asked`.
     ///
     /// # Errors
-    /// As [`Comparison::validated`].
+    /// The errors of [`Comparison::validated`].
     pub fn new(asked: Comparison) -> Result<Self, ConfigError> {
         let asked = asked.validated()?;
         Ok(Self { asked, held: 0, too_short: 0, too_long: 0, nearest: Vec::new() })

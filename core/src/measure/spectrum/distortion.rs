@@ -155,7 +155,7 @@ impl Distortion {
     /// memory.)
     ///
     /// # Errors
-    /// As [`sinad`](Self::sinad).
+    /// The errors of [`sinad`](Self::sinad).
     pub fn enob(&self) -> Value {
         Ok((self.sinad? - 1.76) / 6.02)
     }
