@@ -1,12 +1,12 @@
-//! The whole way from samples to records.
+//! The whole path from samples to records.
 
 use super::{Mode, Record, RecordShape, Recorder};
 use crate::{Block, Condition, ConfigError, Event, Holdoff, Trigger};
 
-/// A trigger and the recorder behind it: samples in, records out.
+/// A trigger with a recorder behind it: samples in, records out.
 ///
-/// `B` is the memory for records: an array, a `&mut [T]`, a `Vec`; at least a record long for
-/// each channel. There is no other memory.
+/// `B` is the memory for records: an array, a `&mut [T]` or a `Vec`, with room for at least one
+/// record per channel. No other memory is used.
 ///
 /// ```
 /// use stillwave::{Acquisition, Edge, Holdoff, Level, Mode, RecordShape, Slope, Trigger};
@@ -30,9 +30,9 @@ pub struct Acquisition<C: Condition, B> {
     lost: u64,
 }
 
-/// What an acquisition has seen and done.
+/// Counts of what an acquisition has seen and done.
 ///
-/// All count from when the acquisition was made; a stop or a change does not set them back.
+/// All counts start when the acquisition is made; a stop or a change does not reset them.
 ///
 /// ```
 /// use stillwave::{Acquisition, Edge, Holdoff, Level, Mode, RecordShape, Slope, Trigger};
@@ -50,26 +50,27 @@ pub struct Acquisition<C: Condition, B> {
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Counters {
-    /// Events of the condition, accepted or not.
+    /// The events of the condition, accepted or not.
     pub events: u64,
-    /// Events that the holdoff refused.
+    /// The events that the holdoff refused.
     pub held_off: u64,
-    /// Accepted events that started no record: one was filling, or the pre-trigger was not full.
+    /// The accepted events that started no record, because one was filling or the pre-trigger was
+    /// not full.
     pub unrecorded: u64,
-    /// Records finished, forced ones included.
+    /// The finished records, including forced ones.
     pub records: u64,
-    /// Records started without an event.
+    /// The records started without an event.
     pub forced: u64,
-    /// Records given up by a gap, a stop or a change.
+    /// The records abandoned because of a gap, a stop or a change.
     pub abandoned: u64,
-    /// Gaps in the stream.
+    /// The gaps in the stream.
     pub gaps: u64,
-    /// Samples lost in them, as far as known.
+    /// The samples lost in gaps, as far as known.
     pub lost: u64,
 }
 
 impl<C: Condition, B: AsRef<[C::Sample]> + AsMut<[C::Sample]>> Acquisition<C, B> {
-    /// An acquisition of channel 0, running.
+    /// Makes a running acquisition of channel 0.
     ///
     /// # Errors
     /// The errors of [`Recorder::new`].
@@ -82,8 +83,8 @@ impl<C: Condition, B: AsRef<[C::Sample]> + AsMut<[C::Sample]>> Acquisition<C, B>
         Self::with_channels(trigger, shape, mode, 1, buffer)
     }
 
-    /// An acquisition of the first `channels` channels, running. A push that brings fewer is a gap
-    /// to its records.
+    /// Makes a running acquisition of the first `channels` channels. A push with fewer channels
+    /// counts as a gap in its records.
     ///
     /// # Errors
     /// The errors of [`Recorder::new`].
@@ -98,15 +99,15 @@ impl<C: Condition, B: AsRef<[C::Sample]> + AsMut<[C::Sample]>> Acquisition<C, B>
         Ok(Self { trigger, recorder, gaps: 0, lost: 0 })
     }
 
-    /// Takes the next samples of channel 0 and gives every record that they finish.
+    /// Takes the next samples of channel 0 and calls `on_record` for every record they finish.
     #[inline]
     pub fn push(&mut self, samples: &[C::Sample], on_record: impl FnMut(Record<'_, C::Sample>)) {
         self.push_channels(&[samples], |_| {}, on_record);
     }
 
-    /// As [`push`](Self::push), for several channels: one slice each, of one length; what some have
-    /// beyond the shortest is passed over. Also gives every accepted event, before the record that
-    /// it starts.
+    /// Does the same as [`push`](Self::push) for several channels: one slice each, all of the same
+    /// length. If lengths differ, samples beyond the end of the shortest slice are ignored. Also
+    /// calls `on_event` for every accepted event, before the record that the event starts.
     pub fn push_channels(
         &mut self,
         channels: &[&[C::Sample]],
@@ -124,9 +125,9 @@ impl<C: Condition, B: AsRef<[C::Sample]> + AsMut<[C::Sample]>> Acquisition<C, B>
         self.recorder.finish(&block, on_record);
     }
 
-    /// Tells of `lost` samples before the next (an overrun, a lost frame): the condition disarms,
-    /// a record under way is abandoned, positions go on. Where their number is not known, 0 will
-    /// do.
+    /// Reports `lost` samples before the next one (an overrun, a lost frame). The condition
+    /// disarms, a record in progress is abandoned, and positions advance by `lost`. If the number
+    /// is not known, pass 0.
     pub fn gap(&mut self, lost: u64) {
         self.gaps += 1;
         self.lost = self.lost.saturating_add(lost);
@@ -134,25 +135,25 @@ impl<C: Condition, B: AsRef<[C::Sample]> + AsMut<[C::Sample]>> Acquisition<C, B>
         self.recorder.gap(self.trigger.position());
     }
 
-    /// Whether it waits for an event or fills a record; not so after [`stop`](Self::stop) or a
+    /// Whether it waits for an event or fills a record; `false` after [`stop`](Self::stop) or a
     /// single record.
     pub fn is_running(&self) -> bool {
         self.recorder.is_running()
     }
 
-    /// Waits for an event from now on: after a stop or a single record, or to re-arm at any time.
-    /// A record under way is abandoned.
+    /// Waits for an event from now on: after a stop or a single record, or to re-arm at any time. A
+    /// record in progress is abandoned.
     pub fn run(&mut self) {
         self.recorder.run();
     }
 
-    /// Starts no record until run again. A record under way is abandoned. Samples pushed meanwhile
-    /// keep the condition and the pre-trigger up to date.
+    /// Starts no record until [`run`](Self::run) is called. A record in progress is abandoned.
+    /// Samples pushed meanwhile keep the condition and the pre-trigger up to date.
     pub fn stop(&mut self) {
         self.recorder.stop();
     }
 
-    /// Another mode from now on.
+    /// Changes the mode from now on.
     ///
     /// # Errors
     /// The errors of [`Mode::validated`]; the old mode stays.
@@ -160,7 +161,7 @@ impl<C: Condition, B: AsRef<[C::Sample]> + AsMut<[C::Sample]>> Acquisition<C, B>
         self.recorder.set_mode(mode)
     }
 
-    /// Records of another shape from now on. A record under way is abandoned.
+    /// Changes the record shape from now on. A record in progress is abandoned.
     ///
     /// # Errors
     /// The errors of [`Recorder::set_shape`]; the old shape stays.
@@ -168,7 +169,7 @@ impl<C: Condition, B: AsRef<[C::Sample]> + AsMut<[C::Sample]>> Acquisition<C, B>
         self.recorder.set_shape(shape)
     }
 
-    /// Holds off otherwise from now on.
+    /// Replaces the holdoff from now on.
     ///
     /// # Errors
     /// The errors of [`Holdoff::validated`]; the old holdoff stays.
@@ -176,13 +177,13 @@ impl<C: Condition, B: AsRef<[C::Sample]> + AsMut<[C::Sample]>> Acquisition<C, B>
         self.trigger.set_holdoff(holdoff)
     }
 
-    /// Waits for another condition from the next sample on. Holdoff, counts and a record under way
-    /// go on.
+    /// Replaces the condition from the next sample on. Holdoff, counts and a record in progress
+    /// continue.
     pub fn set_condition(&mut self, condition: C) {
         self.trigger.set_condition(condition);
     }
 
-    /// What it has seen and done.
+    /// The counts so far.
     pub fn counters(&self) -> Counters {
         Counters {
             events: self.trigger.events(),

@@ -2,9 +2,9 @@
 
 use crate::{Event, Instant, PARTS_PER_SAMPLE};
 
-/// The samples around an event, lent until the acquisition goes on.
+/// The samples around an event, borrowed until the acquisition continues.
 ///
-/// Positions and lengths are in samples; of `at` see [`Instant`](crate::Instant).
+/// Positions and lengths are in samples; for `at`, see [`Instant`](crate::Instant).
 ///
 /// ```
 /// use stillwave::{Acquisition, Edge, Holdoff, Level, Mode, RecordShape, Slope, Trigger};
@@ -23,15 +23,15 @@ use crate::{Event, Instant, PARTS_PER_SAMPLE};
 pub struct Record<'a, T> {
     /// The number of this record, from 0.
     pub number: u64,
-    /// What started it; `None` where it was forced without an event.
+    /// The event that started it; `None` if it was forced without an event.
     pub event: Option<Event>,
-    /// The instant it is aligned on: the event's, or where it was forced.
+    /// The instant that the record is aligned on: that of the event, or where it was forced.
     pub at: Instant,
-    /// The position of its first sample.
+    /// The position of the first sample.
     pub start: u64,
-    /// Samples in each channel.
+    /// The number of samples in each channel.
     pub(super) len: usize,
-    /// One stretch a channel, each beginning with the record.
+    /// The recorded samples: one section per channel, each beginning with the record.
     pub(super) buffer: &'a [T],
     pub(super) channels: usize,
 }
@@ -43,7 +43,7 @@ impl<'a, T> Record<'a, T> {
         self.channel(0)
     }
 
-    /// The samples of one recorded channel, counted from 0; none where there is no such channel.
+    /// The samples of one recorded channel, counted from 0; empty if there is no such channel.
     pub fn channel(&self, channel: usize) -> &'a [T] {
         let depth = self.buffer.len().checked_div(self.channels).unwrap_or(0);
         let stretch = self.buffer.get(channel.saturating_mul(depth)..);
@@ -53,7 +53,7 @@ impl<'a, T> Record<'a, T> {
         }
     }
 
-    /// How many channels were recorded.
+    /// The number of recorded channels.
     pub fn channels(&self) -> usize {
         self.channels
     }
@@ -63,15 +63,16 @@ impl<'a, T> Record<'a, T> {
         self.at.position.saturating_sub(self.start) as usize
     }
 
-    /// The time of the first sample from the event, in 1/65536 of a sample; 0 or less but for an
-    /// event between the sample before and the first. Where a [`Mask`](crate::expect::Mask) begins.
+    /// The time of the first sample from the event, in 1/65536 of a sample. It is 0 or less, except
+    /// for an event between the sample before the first and the first. A
+    /// [`Mask`](crate::expect::Mask) begins here.
     pub fn first_time(&self) -> i64 {
         let before = self.at.position.saturating_sub(self.start);
         let parts = i64::try_from(before.saturating_mul(PARTS_PER_SAMPLE)).unwrap_or(i64::MAX);
         i64::from(self.at.lead) - parts
     }
 
-    /// The time of sample `index` before (negative) or after the event, in samples: what aligns
+    /// The time of sample `index` before (negative) or after the event, in samples. It aligns
     /// records to a fraction of a sample.
     pub fn offset(&self, index: usize) -> f64 {
         // Small differences: exact.

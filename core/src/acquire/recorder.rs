@@ -4,26 +4,26 @@ use super::ring::Ring;
 use super::{Mode, Record, RecordShape};
 use crate::{Block, ConfigError, Event, Instant, Sample};
 
-/// What the recorder is doing.
+/// The phase of the recorder.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Phase {
     Stopped,
     Waiting,
-    /// The samples of a record come in.
+    /// Samples of a record are being collected.
     Filling,
 }
 
-/// Takes samples and events, and gives records.
+/// Turns samples and events into records.
 ///
-/// [`Acquisition`](super::Acquisition) drives one from a trigger; drive it by hand where events
-/// come from elsewhere: for each block, [`event`](Self::event) for each event in order, then
+/// An [`Acquisition`](super::Acquisition) drives one from a trigger. Drive it by hand if events
+/// come from elsewhere: for each block, call [`event`](Self::event) for each event in order, then
 /// [`finish`](Self::finish).
 ///
 /// A record needs its full pre-trigger since the start or the last gap; it may share samples with
-/// the record before. While a record fills no other starts. The buffer is split into one equal
-/// stretch a channel, each at least as long as a record.
+/// the previous record. While a record is filling, no other starts. The buffer is split into one
+/// equal section per channel, each at least as long as a record.
 ///
-/// An event from elsewhere, such as an input pin:
+/// An event that comes from an input pin:
 ///
 /// ```
 /// use stillwave::{Block, Edge, EventKind, Event, Instant, Mode, RecordShape, Recorder, Slope};
@@ -44,11 +44,11 @@ pub struct Recorder<T, B> {
     shape: RecordShape,
     mode: Mode,
     phase: Phase,
-    /// Samples that the record under way still lacks.
+    /// The samples that the record in progress still lacks.
     left: usize,
-    /// What it is of, unless it was forced.
+    /// The event of the record, unless the record was forced.
     event: Option<Event>,
-    /// The next sample to take, and the one at which the phase began.
+    /// The position of the next sample to take, and the one at which the phase began.
     position: u64,
     since: u64,
     records: u64,
@@ -58,11 +58,11 @@ pub struct Recorder<T, B> {
 }
 
 impl<T: Sample, B: AsRef<[T]> + AsMut<[T]>> Recorder<T, B> {
-    /// A recorder of the first `channels` channels into `buffer`, running.
+    /// Makes a running recorder of the first `channels` channels into `buffer`.
     ///
     /// # Errors
-    /// The errors of [`RecordShape::validated`] and [`Mode::validated`]; no channel; a buffer too short for
-    /// `channels` records of that shape.
+    /// The errors of [`RecordShape::validated`] and [`Mode::validated`]; no channel; a buffer too
+    /// short for `channels` records of that shape.
     pub fn new(
         shape: RecordShape,
         mode: Mode,
@@ -99,20 +99,20 @@ impl<T: Sample, B: AsRef<[T]> + AsMut<[T]>> Recorder<T, B> {
         self.phase != Phase::Stopped
     }
 
-    /// Waits for an event from now on: after a stop or a single record, or to re-arm at any time.
-    /// A record under way is abandoned.
+    /// Waits for an event from now on: after a stop or a single record, or to re-arm at any time. A
+    /// record in progress is abandoned.
     pub fn run(&mut self) {
         self.abandon();
         self.begin(Phase::Waiting);
     }
 
-    /// Starts no record until run again. A record under way is abandoned.
+    /// Starts no record until [`run`](Self::run) is called. A record in progress is abandoned.
     pub fn stop(&mut self) {
         self.abandon();
         self.begin(Phase::Stopped);
     }
 
-    /// Another mode from now on.
+    /// Changes the mode from now on.
     ///
     /// # Errors
     /// The errors of [`Mode::validated`]; the old mode stays.
@@ -121,10 +121,11 @@ impl<T: Sample, B: AsRef<[T]> + AsMut<[T]>> Recorder<T, B> {
         Ok(())
     }
 
-    /// Records of another shape from now on. A record under way is abandoned.
+    /// Changes the record shape from now on. A record in progress is abandoned.
     ///
     /// # Errors
-    /// The errors of [`RecordShape::validated`]; a record longer than the buffer. The old shape stays.
+    /// The errors of [`RecordShape::validated`]; a record longer than the buffer. The old shape
+    /// stays.
     pub fn set_shape(&mut self, shape: RecordShape) -> Result<(), ConfigError> {
         let shape = shape.validated()?;
         if self.ring.depth() < shape.len() {
@@ -141,8 +142,8 @@ impl<T: Sample, B: AsRef<[T]> + AsMut<[T]>> Recorder<T, B> {
         Ok(())
     }
 
-    /// An event in `block`, at or behind the one before: takes the samples before it, then starts
-    /// its record where it may. One that lies elsewhere is not recorded.
+    /// Records an event in `block`, at or after the previous one: takes the samples before it, then
+    /// starts its record if it can. An event that is not in `block` is not recorded.
     pub fn event(
         &mut self,
         block: &Block<'_, T>,
@@ -163,7 +164,7 @@ impl<T: Sample, B: AsRef<[T]> + AsMut<[T]>> Recorder<T, B> {
         }
     }
 
-    /// Takes what is left of `block`.
+    /// Takes the rest of `block`.
     pub fn finish(
         &mut self,
         block: &Block<'_, T>,
@@ -173,8 +174,8 @@ impl<T: Sample, B: AsRef<[T]> + AsMut<[T]>> Recorder<T, B> {
         self.advance(block, from, block.len(), on_record);
     }
 
-    /// Tells of lost samples before `position`: a record under way is abandoned, and the
-    /// pre-trigger fills anew from there.
+    /// Reports lost samples before `position`. A record in progress is abandoned, and the
+    /// pre-trigger fills again from there.
     pub fn gap(&mut self, position: u64) {
         self.position = self.position.max(position);
         self.ring.keep(0);
@@ -183,8 +184,8 @@ impl<T: Sample, B: AsRef<[T]> + AsMut<[T]>> Recorder<T, B> {
         }
     }
 
-    /// How many samples of `block` were taken; those between it and the block before are lost, and
-    /// a whole block that has not all channels.
+    /// The number of samples of `block` that were taken already. Samples missing between it and the
+    /// previous block are lost; so is a whole block that lacks a channel.
     fn enter(&mut self, block: &Block<'_, T>) -> usize {
         let is_whole = block.channels() >= self.ring.channels();
         let from = if is_whole { block.start() } else { block.end() };
@@ -194,8 +195,8 @@ impl<T: Sample, B: AsRef<[T]> + AsMut<[T]>> Recorder<T, B> {
         offset(block, self.position)
     }
 
-    /// Takes the samples of `block` before `to`, of which `from` were taken, finishing and forcing
-    /// records on the way.
+    /// Takes the samples of `block` up to `to`, of which `from` were taken already, and finishes
+    /// and forces records on the way.
     fn advance(
         &mut self,
         block: &Block<'_, T>,
@@ -220,7 +221,7 @@ impl<T: Sample, B: AsRef<[T]> + AsMut<[T]>> Recorder<T, B> {
         }
     }
 
-    /// How many samples it takes until something happens by itself: a record is full, or forced.
+    /// The number of samples until something happens by itself: a record is full, or is forced.
     fn left(&self) -> usize {
         match (self.phase, self.mode) {
             (Phase::Filling, _) => self.left,
@@ -232,12 +233,12 @@ impl<T: Sample, B: AsRef<[T]> + AsMut<[T]>> Recorder<T, B> {
         }
     }
 
-    /// How many samples the pre-trigger lacks.
+    /// The number of samples that the pre-trigger lacks.
     fn lacks(&self) -> usize {
         self.shape.pre.saturating_sub(self.ring.held())
     }
 
-    /// Moves `count` samples into the ring; those that no record can want are passed over.
+    /// Moves `count` samples into the ring; samples that no record can need are skipped.
     fn take(&mut self, block: &Block<'_, T>, from: usize, count: usize) {
         let mut wanted = count;
         if self.phase == Phase::Filling {
@@ -286,28 +287,29 @@ impl<T: Sample, B: AsRef<[T]> + AsMut<[T]>> Recorder<T, B> {
         }
     }
 
-    /// Records finished, forced ones included.
+    /// The number of finished records, including forced ones.
     pub fn records(&self) -> u64 {
         self.records
     }
 
-    /// Records started without an event.
+    /// The number of records started without an event.
     pub fn forced(&self) -> u64 {
         self.forced
     }
 
-    /// Events that started no record: one was filling, or the pre-trigger was not full.
+    /// The number of events that started no record: one was filling, or the pre-trigger was not
+    /// full.
     pub fn unrecorded(&self) -> u64 {
         self.unrecorded
     }
 
-    /// Records given up by a gap, a stop or a change.
+    /// The number of records abandoned because of a gap, a stop or a change.
     pub fn abandoned(&self) -> u64 {
         self.abandoned
     }
 }
 
-/// Where a position is in a block: at its end if it is not.
+/// The offset of a position in a block, or the block's end if the position is not in it.
 #[inline]
 fn offset<T>(block: &Block<'_, T>, position: u64) -> usize {
     let offset = position.saturating_sub(block.start());

@@ -6,14 +6,14 @@ use core::slice::ChunksExactMut;
 
 use crate::Block;
 
-/// A ring of samples for each channel, all of one depth: the buffer split into equal stretches.
+/// A ring of samples per channel, all of the same depth: the buffer split into equal sections.
 #[derive(Clone, Debug)]
 pub(super) struct Ring<T, B> {
     buffer: B,
     channels: usize,
-    /// Where the next sample goes, in each stretch; below the depth.
+    /// Where the next sample goes in each section; below the depth.
     head: usize,
-    /// How many of the last samples are held, at most the depth.
+    /// The number of newest samples that are held; at most the depth.
     held: usize,
     samples: PhantomData<T>,
 }
@@ -23,7 +23,7 @@ impl<T: Copy, B: AsRef<[T]> + AsMut<[T]>> Ring<T, B> {
         Self { buffer, channels, head: 0, held: 0, samples: PhantomData }
     }
 
-    /// Samples a channel that fit.
+    /// The number of samples per channel that fit.
     pub(super) fn depth(&self) -> usize {
         self.buffer.as_ref().len().checked_div(self.channels).unwrap_or(0)
     }
@@ -40,7 +40,7 @@ impl<T: Copy, B: AsRef<[T]> + AsMut<[T]>> Ring<T, B> {
         self.held
     }
 
-    /// Holds only the last `samples`.
+    /// Drops all samples but the last `samples`.
     pub(super) fn keep(&mut self, samples: usize) {
         self.held = self.held.min(samples);
     }
@@ -62,8 +62,8 @@ impl<T: Copy, B: AsRef<[T]> + AsMut<[T]>> Ring<T, B> {
         self.held = (self.held + count).min(depth);
     }
 
-    /// Moves what is held to the beginning of every stretch, oldest first. It stays there as long
-    /// as no more comes than fits behind it.
+    /// Moves the held samples to the start of every section, oldest first. They stay there until
+    /// more samples come than fit behind them.
     pub(super) fn straighten(&mut self) {
         let (depth, held, end) = (self.depth(), self.held, self.head);
         let wraps = end < held;
@@ -99,13 +99,13 @@ impl<T: Copy, B: AsRef<[T]> + AsMut<[T]>> Ring<T, B> {
     }
 }
 
-/// The stretches of a buffer, each `depth` long.
+/// The sections of a buffer, each `depth` long.
 #[inline]
 fn stretches<T>(buffer: &mut impl AsMut<[T]>, depth: usize) -> ChunksExactMut<'_, T> {
     buffer.as_mut().chunks_exact_mut(depth.max(1))
 }
 
-/// Copies as many samples as there is room for, and gives the others.
+/// Copies as many samples as there is room for, and returns the rest.
 #[inline(never)]
 fn copy<'a, T: Copy>(to: &mut [T], from: &'a [T]) -> &'a [T] {
     for (to, from) in to.iter_mut().zip(from) {

@@ -2,8 +2,8 @@
 
 use crate::ConfigError;
 
-/// How many samples a record has before and after its event at position p: [p − pre, p) and
-/// [p, p + post).
+/// The number of samples that a record has before and after its event. For an event at position p,
+/// they are [p − pre, p) and [p, p + post).
 ///
 /// ```
 /// use stillwave::RecordShape;
@@ -14,22 +14,22 @@ use crate::ConfigError;
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct RecordShape {
-    /// Samples before the event.
+    /// The number of samples before the event.
     pub pre: usize,
-    /// Samples from the event on.
+    /// The number of samples from the event on.
     pub post: usize,
 }
 
 impl RecordShape {
-    /// A record of `pre` samples before the event and `post` from it on.
+    /// Makes a shape with `pre` samples before the event and `post` from it on.
     ///
     /// # Errors
-    /// A record without samples, or longer than can be counted.
+    /// A record without samples, or with more than can be counted.
     pub fn new(pre: usize, post: usize) -> Result<Self, ConfigError> {
         Self { pre, post }.validated()
     }
 
-    /// The shape itself where its values are in range.
+    /// Returns the shape unchanged if its values are in range.
     ///
     /// # Errors
     /// The errors of [`RecordShape::new`].
@@ -50,15 +50,15 @@ impl RecordShape {
         self.pre.saturating_add(self.post)
     }
 
-    /// Whether there is no sample in it; never so once validated.
+    /// Whether the record has no samples; always `false` for a validated shape.
     pub fn is_empty(self) -> bool {
         self.len() == 0
     }
 }
 
-/// What an acquisition waits for.
+/// When an acquisition starts a record.
 ///
-/// With no event for 3 samples a record is forced:
+/// A record is forced when there has been no event for 3 samples:
 ///
 /// ```
 /// use stillwave::{Acquisition, Mode, Never, RecordShape, Trigger, Holdoff};
@@ -76,24 +76,24 @@ impl RecordShape {
 #[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Mode {
-    /// A record an event.
+    /// One record for each event.
     #[default]
     Normal,
-    /// As normal; where no event starts a record for this many samples since the last record
-    /// ended (or since the start), one is forced, so that the picture goes on.
+    /// As `Normal`. If no event starts a record for this many samples since the last record ended
+    /// (or since the start), one is forced, so that the picture goes on.
     Auto {
-        /// The auto time, from 1 sample.
+        /// The auto time: 1 sample or more.
         after: u64,
     },
-    /// One record, then stop.
+    /// One record, then it stops.
     Single,
 }
 
 impl Mode {
-    /// The mode itself where its value is in range.
+    /// Returns the mode unchanged if its value is in range.
     ///
     /// # Errors
-    /// An auto time of 0.
+    /// The auto time is 0.
     pub fn validated(self) -> Result<Self, ConfigError> {
         match self {
             Self::Auto { after: 0 } => Err(ConfigError::new("auto time", 0.0, "1 or more")),
