@@ -24,9 +24,9 @@ use crate::{ConfigError, Sample};
 )]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Band<T: Sample> {
-    /// The lower level. Any number; one that no sample reaches is never crossed.
+    /// The lower level. It may be any number; a level that no sample reaches is never crossed.
     pub low: T::Wide,
-    /// The upper level, over the lower.
+    /// The upper level, which must be over the lower one.
     pub high: T::Wide,
     /// How far the signal must go back beyond a level before it can cross it again: 0 or more.
     pub hysteresis: T::Wide,
@@ -35,7 +35,7 @@ pub struct Band<T: Sample> {
 }
 
 impl<T: Sample> Band<T> {
-    /// A band on channel 0.
+    /// Makes a band on channel 0.
     ///
     /// # Errors
     /// A level or hysteresis that is not finite; `high` at or below `low`; `hysteresis` below 0.
@@ -49,13 +49,13 @@ impl<T: Sample> Band<T> {
         Self { channel, ..self }
     }
 
-    /// As [`Level::noise_rejecting`].
+    /// Does the same as [`Level::noise_rejecting`], to the band's common hysteresis.
     #[must_use]
     pub fn noise_rejecting(self, full_scale: f64) -> Self {
         Self { hysteresis: self.lower().noise_rejecting(full_scale).hysteresis, ..self }
     }
 
-    /// The band itself where its values are in range.
+    /// Returns the band unchanged if its values are in range.
     ///
     /// # Errors
     /// The errors of [`Band::new`].
@@ -72,13 +72,13 @@ impl<T: Sample> Band<T> {
         Ok(self)
     }
 
-    /// The lower level by itself.
+    /// The lower level alone.
     pub fn lower(self) -> Level<T> {
         let Self { low, hysteresis, channel, .. } = self;
         Level { level: low, hysteresis, channel }
     }
 
-    /// The upper level by itself.
+    /// The upper level alone.
     pub fn upper(self) -> Level<T> {
         let Self { high, hysteresis, channel, .. } = self;
         Level { level: high, hysteresis, channel }

@@ -3,42 +3,43 @@
 use super::Band;
 use crate::{Block, ConfigError, Instant, Sample};
 
-/// Where a signal is, as seen from a band.
+/// The side of a band that a signal is on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Side {
     Inside,
     Outside,
 }
 
-/// The signal has entered or left the band.
+/// A passage: the signal has entered or left the band.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Passage {
-    /// Where it is from here on.
+    /// The side of the band from here on.
     pub(crate) into: Side,
     pub(crate) at: Instant,
 }
 
-/// Finds where a signal leaves a band, and where it is back inside far enough to leave it again.
+/// Finds where a signal leaves a band, and where it has come back far enough inside to leave it
+/// again.
 ///
 /// With the levels low and high and the hysteresis h, the signal is
 /// - outside from the first sample x < low or x > high on (it leaves where it passes that level),
 /// - inside from the first sample low + h ≤ x ≤ high − h on (it enters where it passes low + h, if
 ///   it comes from below, or high − h).
 ///
-/// As with a [`Comparator`](super::Comparator), where the stream begins, or comes back after a gap,
-/// is no passage, and samples that are not finite change nothing.
+/// As with a [`Comparator`](super::Comparator), the start of the stream and the return after a gap
+/// are not passages, and samples that are not finite change nothing.
 ///
-/// Two comparators, one a level, would not do: a signal that leaves at the top and comes back
+/// Two comparators, one per level, would not do: a signal that leaves at the top and comes back
 /// between low and low + h is still outside.
 #[derive(Clone, Debug)]
 pub(crate) struct BandComparator<T: Sample> {
-    /// Outside is all that is not from `low` to `high`.
+    /// Anything that is not from `low` to `high` is outside.
     low: T,
     high: T,
     /// Inside is from `inner_low` to `inner_high`.
     inner_low: T,
     inner_high: T,
-    /// No sample can be inside.
+    /// Whether no sample can be inside.
     unreachable: bool,
     channel: u8,
     side: Option<Side>,
@@ -72,20 +73,20 @@ impl<T: Sample> BandComparator<T> {
         })
     }
 
-    /// Forgets the stream: as new.
+    /// Forgets the stream: the comparator is as new.
     pub(crate) fn reset(&mut self) {
         self.gap();
         self.next = 0;
     }
 
-    /// Samples were lost: where the signal is is no longer known.
+    /// Reports that samples were lost: the side that the signal is on is no longer known.
     #[inline]
     pub(crate) fn gap(&mut self) {
         self.side = None;
         self.previous = None;
     }
 
-    /// The next passage in `block`, or `None` at its end; as
+    /// The next passage in `block`, or `None` at its end, as in
     /// [`Comparator::next`](super::Comparator::next).
     #[inline]
     pub(crate) fn next(&mut self, block: &Block<'_, T>) -> Option<Passage> {
@@ -130,7 +131,7 @@ impl<T: Sample> BandComparator<T> {
         None
     }
 
-    /// How many samples come before the first that is somewhere at all.
+    /// The number of samples before the first one that is on a side.
     #[cold]
     fn before_any(&self, samples: &[T]) -> usize {
         let somewhere = |&x: &T| self.is_inside(x) | self.is_outside(x);
@@ -142,13 +143,13 @@ impl<T: Sample> BandComparator<T> {
         (x >= self.inner_low) & (x <= self.inner_high)
     }
 
-    /// Nothing that is not finite is outside.
+    /// Whether a sample is outside; one that is not finite is not.
     #[inline]
     fn is_outside(&self, x: T) -> bool {
         ((x < self.low) & (x >= T::MIN)) | ((x > self.high) & (x <= T::MAX))
     }
 
-    /// The level passed from `previous` to `this`, which is on side `into`.
+    /// The level that is passed from `previous` to `this`, which is on side `into`.
     #[inline]
     fn passed(&self, into: Side, previous: T, this: T) -> T {
         match into {

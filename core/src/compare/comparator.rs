@@ -9,16 +9,16 @@ use crate::{Block, ConfigError, Sample};
 ///
 /// With the level L and the hysteresis h, a rising comparator is
 /// - high from the first sample x ≥ L on (its crossing lies where the signal passes L),
-/// - low from the first sample x < L − h on (where the signal passes L − h);
+/// - low from the first sample x < L − h on (where the signal passes L − h).
 ///
-/// a falling one is the mirror: low from x ≤ L on, high from x > L + h on. Which side the stream
-/// begins on, or comes back on after a gap, is no crossing. Samples that are not finite are on no
-/// side and change nothing.
+/// A falling comparator is the mirror: low from x ≤ L on, high from x > L + h on. The side on which
+/// the stream begins, or comes back after a gap, is not a crossing. Samples that are not finite are
+/// on no side and change nothing.
 ///
-/// Crossings alternate and come in order of position, the same for every way of cutting the
-/// stream into blocks.
+/// Crossings alternate and come in order of position. They do not depend on how the stream is split
+/// into blocks.
 ///
-/// Levels are in the samples' own unit, instants in samples.
+/// Levels are in the samples' own unit, and instants are in samples.
 ///
 /// ```
 /// use stillwave::{Block, Comparator, Level, Slope};
@@ -43,7 +43,7 @@ pub struct Comparator<T: Sample> {
     end: u64,
 }
 
-/// The sides that samples can be on: a level may lie beyond all of them.
+/// Which sides samples can be on; a level may be beyond all of them.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Reach {
     Both,
@@ -52,8 +52,8 @@ enum Reach {
 }
 
 impl<T: Sample> Comparator<T> {
-    /// A comparator whose `slope` passes `level` itself, and whose other slope passes it less or
-    /// more the hysteresis.
+    /// Makes a comparator whose `slope` passes `level` itself. The other slope passes it less the
+    /// hysteresis (`slope` rising) or plus it (falling).
     ///
     /// # Errors
     /// The errors of [`Level::new`].
@@ -85,41 +85,42 @@ impl<T: Sample> Comparator<T> {
         })
     }
 
-    /// The same, but gives only the crossings that pass the level itself.
+    /// Returns the comparator changed so that it gives only the crossings that pass the level
+    /// itself.
     #[must_use]
     pub fn only_passages(mut self) -> Self {
         self.bounds.wanted = Some(self.slope);
         self
     }
 
-    /// Forgets the stream: as new.
+    /// Forgets the stream: the comparator is as new.
     pub fn reset(&mut self) {
         self.scan.reset();
         self.previous = None;
         self.end = 0;
     }
 
-    /// Samples were lost: which side the signal is on is no longer known.
+    /// Reports that samples were lost: the side that the signal is on is no longer known.
     pub fn gap(&mut self) {
         self.scan.gap();
         self.previous = None;
     }
 
-    /// The next crossing in `block`, or `None` at its end. Call it until then, block by block;
-    /// samples of `block` that were seen before are passed over.
+    /// Returns the next crossing in `block`, or `None` at its end. Call it until then, block by
+    /// block; samples of `block` that it has already seen are skipped.
     #[inline]
     pub fn next(&mut self, block: &Block<'_, T>) -> Option<Crossing> {
         self.next_flip(block).map(Flip::crossing)
     }
 
-    /// Gives every crossing left in `block`: [`next`](Self::next) to the end of it, faster where
-    /// crossings are many.
+    /// Calls `f` for every crossing left in `block`, as [`next`](Self::next) to its end would; this
+    /// is faster when there are many crossings.
     #[inline]
     pub fn for_each(&mut self, block: &Block<'_, T>, mut f: impl FnMut(Crossing)) {
         self.for_each_flip(block, |flip| f(flip.crossing()));
     }
 
-    /// As [`next`](Self::next), without the instant.
+    /// Does the same as [`next`](Self::next), without the instant.
     #[inline]
     pub(crate) fn next_flip(&mut self, block: &Block<'_, T>) -> Option<Flip<T>> {
         let view = self.view(block);
@@ -130,7 +131,7 @@ impl<T: Sample> Comparator<T> {
         index.map(|index| view.flip(index))
     }
 
-    /// As [`for_each`](Self::for_each), without the instants.
+    /// Does the same as [`for_each`](Self::for_each), without the instants.
     #[inline]
     pub(crate) fn for_each_flip(&mut self, block: &Block<'_, T>, mut f: impl FnMut(Flip<T>)) {
         let view = self.view(block);
@@ -138,8 +139,8 @@ impl<T: Sample> Comparator<T> {
         self.leave(block.end(), view.samples);
     }
 
-    /// As [`for_each`](Self::for_each), of crossings whose position `accept` takes: nothing is
-    /// worked out for the others.
+    /// Does the same as [`for_each`](Self::for_each), for the crossings whose position `accept`
+    /// accepts. Nothing is computed for the others.
     #[inline]
     pub(crate) fn for_each_accepted(
         &mut self,
@@ -156,8 +157,8 @@ impl<T: Sample> Comparator<T> {
         self.leave(block.end(), view.samples);
     }
 
-    /// The number of crossings left in `block`: [`next`](Self::next) to the end of it, at a speed
-    /// that hardly depends on how many there are.
+    /// Counts the crossings left in `block`, as [`next`](Self::next) to its end would. The speed
+    /// hardly depends on how many there are.
     #[inline]
     pub fn count(&mut self, block: &Block<'_, T>) -> u64 {
         let view = self.view(block);
@@ -166,9 +167,9 @@ impl<T: Sample> Comparator<T> {
         count
     }
 
-    /// The side the signal is on after what has been looked at, named by the slope that leads into
-    /// it, and the position from which on a side has been known: since the start or the last gap.
-    /// Of a comparator that has just given a crossing, the position only.
+    /// The position from which on a side has been known, since the start or the last gap, and the
+    /// side that the signal is on after the samples seen so far. The side is named by the slope
+    /// that leads into it. If the comparator has just given a crossing, only the position is valid.
     #[inline]
     pub(crate) fn settled(&self) -> Option<(u64, Slope)> {
         self.scan.settled()
@@ -197,7 +198,8 @@ impl<T: Sample> Comparator<T> {
         }
     }
 
-    /// Where a side is out of reach there is no crossing; once on the other, the signal stays.
+    /// If one side is out of reach, there is no crossing; once on the other, the signal stays
+    /// there.
     #[cold]
     fn settle_for_good(&mut self, start: u64, samples: &[T]) {
         if let Reach::Only(side) = self.reach {
@@ -220,12 +222,12 @@ impl<T: Sample> Comparator<T> {
     }
 }
 
-/// One channel of a block, and what it takes to say when it is crossed.
+/// One channel of a block, with what is needed to describe a crossing.
 #[derive(Clone, Copy)]
 struct View<'a, T> {
     start: u64,
     samples: &'a [T],
-    /// The sample before the first.
+    /// The sample before the first one.
     before: Option<T>,
     bounds: Bounds<T>,
     /// The slope that passes the level itself.
@@ -233,8 +235,8 @@ struct View<'a, T> {
 }
 
 impl<T: Sample> View<'_, T> {
-    /// What happens at a sample. Without effect, so that a caller who needs only the position does
-    /// not pay for the rest.
+    /// What happens at a sample. It has no side effect, so that a caller that needs only the
+    /// position does not pay for the rest.
     #[inline]
     fn flip(&self, index: usize) -> Flip<T> {
         let Bounds { high, wanted, .. } = self.bounds;

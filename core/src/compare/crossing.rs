@@ -1,8 +1,8 @@
-//! What a comparator tells of.
+//! Crossings, as a comparator reports them.
 
 use crate::{Instant, Sample};
 
-/// A direction through a level.
+/// The direction in which a level is passed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(rename_all = "lowercase"))]
@@ -15,7 +15,7 @@ pub enum Slope {
 }
 
 impl Slope {
-    /// The other direction.
+    /// Returns the other direction.
     #[inline]
     #[must_use]
     pub const fn opposite(self) -> Self {
@@ -26,26 +26,26 @@ impl Slope {
     }
 }
 
-/// The signal has changed sides.
+/// A crossing: the signal has changed sides.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Crossing {
-    /// Into which side.
+    /// The slope that leads into the new side.
     pub slope: Slope,
-    /// When.
+    /// The instant of the crossing.
     pub at: Instant,
 }
 
-/// A crossing whose instant is worked out only when it is asked for: that takes a division, and
-/// many a condition needs no more than the position.
+/// A crossing whose instant is computed only on demand, because that takes a division and many
+/// conditions need only the position.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Flip<T> {
     pub(crate) slope: Slope,
     pub(crate) position: u64,
-    /// The sample there, and the one before where it is known.
+    /// The sample at the crossing, and the sample before it, if known.
     pub(super) this: T,
     pub(super) previous: Option<T>,
-    /// The level that the signal passes on its way.
+    /// The level that the signal passes.
     pub(super) level: T,
 }
 

@@ -1,4 +1,4 @@
-//! The configuration of a comparator.
+//! Levels, as comparators use them.
 
 use crate::{ConfigError, Sample};
 
@@ -21,7 +21,7 @@ use crate::{ConfigError, Sample};
 )]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Level<T: Sample> {
-    /// The level. Any number; one that no sample reaches is never crossed.
+    /// The level. It may be any number; a level that no sample reaches is never crossed.
     pub level: T::Wide,
     /// How far the signal must go back beyond the level before it can cross it again: 0 or more.
     pub hysteresis: T::Wide,
@@ -30,29 +30,30 @@ pub struct Level<T: Sample> {
 }
 
 impl<T: Sample> Level<T> {
-    /// A level on channel 0.
+    /// Makes a level on channel 0.
     ///
     /// # Errors
-    /// `level` that is not finite; `hysteresis` that is not finite or below 0.
+    /// `level` is not finite; `hysteresis` is not finite or is below 0.
     pub fn new(level: T::Wide, hysteresis: T::Wide) -> Result<Self, ConfigError> {
         Self { level, hysteresis, channel: 0 }.validated()
     }
 
-    /// The level between 0 and 1 of a channel that is one bit of a word
-    /// ([`Input::Bit`](crate::Input::Bit)).
+    /// The level of a channel that is one bit of a word ([`Input::Bit`](crate::Input::Bit)):
+    /// between 0 and 1.
     pub fn of_bit() -> Self {
         Self { level: T::BETWEEN_BITS, hysteresis: T::ZERO, channel: 0 }
     }
 
-    /// The same level on another channel, counted from 0.
+    /// Returns the same level on another channel, counted from 0.
     #[must_use]
     pub fn on_channel(self, channel: u8) -> Self {
         Self { channel, ..self }
     }
 
-    /// The same level with a hysteresis that noise does not pass so soon: twice what it is, and a
-    /// 32nd of `full_scale` at least, the range of the converter in the samples' unit. One that is
-    /// not a number or below 0 asks for no least. (Common practice; the factors are our own.)
+    /// Returns the same level with a larger hysteresis, so that noise triggers less. It is twice
+    /// the old one, and at least a 32nd of `full_scale`, the range of the converter in the samples'
+    /// unit. If `full_scale` is not a number or is below 0, there is no minimum. (Common practice;
+    /// the factors are our own.)
     ///
     /// ```
     /// use stillwave::Level;
@@ -70,7 +71,7 @@ impl<T: Sample> Level<T> {
         }
     }
 
-    /// The level itself where its values are in range.
+    /// Returns the level unchanged if its values are in range.
     ///
     /// # Errors
     /// The errors of [`Level::new`].

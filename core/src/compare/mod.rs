@@ -1,7 +1,7 @@
-//! Comparator: a level with hysteresis turns samples into crossings.
+//! The comparator turns samples into crossings, by a level with hysteresis.
 //!
-//! Everything that depends on a level stands on the one [`Comparator`] here, so all of it is as
-//! fast as its scan, and conditions see crossings, never samples.
+//! Everything that depends on a level uses the one [`Comparator`] here, so all of it is as fast as
+//! its scan. Conditions see crossings, never samples.
 
 mod band;
 mod band_comparator;
