@@ -1,30 +1,30 @@
-//! Samples called for before they are looked at: some work takes so many instructions that a
-//! processor does not get to the next ones by itself in time.
+//! Software prefetch: some work takes so many instructions that a processor does not fetch the next
+//! samples by itself in time.
 
 // Part of kernels that must become one function for each set of processor features.
 #![allow(clippy::inline_always)]
 
-/// How far ahead of what is looked at: less than a page, since calls that go further were found to
-/// bring little.
+/// The prefetch distance in bytes. It is less than a page, because prefetching further ahead was
+/// found to bring little.
 #[cfg(vectors)]
 const DISTANCE: usize = 3072;
 
-/// The samples that far ahead of `from`.
+/// The samples that are this distance ahead of `from`.
 #[cfg(vectors)]
 #[inline(always)]
 pub(crate) fn of<T>(samples: &[T], from: usize) -> &[T] {
     samples.get(from.saturating_add(DISTANCE / size_of::<T>())..).unwrap_or(&[])
 }
 
-/// None: where there are no vectors nothing is called for ahead.
+/// Returns no samples: without vectors there is no prefetch.
 #[cfg(not(vectors))]
 #[inline(always)]
 pub(crate) fn of<T>(_: &[T], _: usize) -> &[T] {
     &[]
 }
 
-/// Calls for the first `count` samples, or for fewer: of many, the first would be gone again when
-/// their turn comes.
+/// Prefetches the first `count` samples, or fewer: with many, the first would have left the cache
+/// again when they are needed.
 #[inline(always)]
 pub(crate) fn call<T>(samples: &[T], count: usize) {
     #[cfg(all(vectors, target_arch = "x86_64"))]

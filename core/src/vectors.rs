@@ -1,17 +1,17 @@
-//! Which vectors the processor has.
+//! Detection of the processor's vectors.
 
-/// The processor's vectors, found once and carried to where loops are chosen by them.
+/// The processor's vectors, detected once and passed to the code that chooses loops by them.
 #[cfg(vectors)]
 #[derive(Clone, Copy, Debug)]
 pub struct Vectors(pub(crate) fearless_simd::Level);
 
-/// No vectors at all.
+/// No vectors.
 #[cfg(not(vectors))]
 #[derive(Clone, Copy, Debug)]
 pub struct Vectors;
 
 impl Vectors {
-    /// The widest that may be used.
+    /// The widest vectors that may be used.
     pub(crate) fn find() -> Self {
         #[cfg(vectors)]
         {

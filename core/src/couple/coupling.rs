@@ -2,15 +2,15 @@
 
 use crate::ConfigError;
 
-/// Which part of a signal a condition sees.
+/// The part of a signal that a condition sees.
 ///
-/// All but DC are filters of the first order, made by the bilinear transform (a Butterworth filter
-/// of order 1): at the corner what passes is 1/√2 of what comes, on the far side of it a tenth at
-/// ten times or a tenth of the corner.
+/// All couplings except DC are filters of the first order, made by the bilinear transform (a
+/// Butterworth filter of order 1). At the corner, 1/√2 of the input passes; at ten times or a tenth
+/// of the corner, on the rejected side, a tenth passes.
 ///
-/// A filter begins as if the signal had always been at its first sample, and begins so anew after
-/// a gap; [`Corner::settling`] says how long what that did wrong can be seen. What comes out of it
-/// is rounded to the nearest number of the sample's type.
+/// A filter starts as if the signal had always been at its first sample, and restarts so after a
+/// gap. [`Corner::settling`] says how long the error of that start is visible. The output is
+/// rounded to the nearest number of the sample's type.
 ///
 /// ```
 /// use stillwave::{Condition, Corner, Coupling, Edge, Block, Input, Inputs, Level, Slope};
@@ -28,21 +28,21 @@ use crate::ConfigError;
 #[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Coupling {
-    /// All of it, with no filter at all.
+    /// The whole signal, unfiltered.
     #[default]
     Dc,
-    /// What is above the corner, about [`Sample::MIDDLE`](crate::Sample::MIDDLE): without the mean.
-    /// The corner is below what the signal is about, say 10 Hz (common practice).
+    /// The part above the corner, about [`Sample::MIDDLE`](crate::Sample::MIDDLE): without the
+    /// mean. The corner is below the frequencies of interest, for example 10 Hz (common practice).
     Ac(Corner),
-    /// The same filter, its corner above what disturbs: mains hum, a drift.
+    /// The same filter with a corner above the disturbance: mains hum, drift.
     LowReject(Corner),
-    /// What is below the corner: without noise and spikes. It also delays what passes, by
-    /// 1/(2π · corner) where that is far below the corner.
+    /// The part below the corner: without noise and spikes. It also delays what passes, by 1/(2π ·
+    /// corner) for frequencies far below the corner.
     HighReject(Corner),
 }
 
 impl Coupling {
-    /// The corner, where there is a filter.
+    /// The corner, if there is a filter.
     pub const fn corner(self) -> Option<Corner> {
         match self {
             Self::Dc => None,
@@ -50,13 +50,13 @@ impl Coupling {
         }
     }
 
-    /// Whether the mean is taken away, so that levels count from
+    /// Whether the mean is removed, so that levels count from
     /// [`Sample::MIDDLE`](crate::Sample::MIDDLE).
     pub const fn removes_mean(self) -> bool {
         matches!(self, Self::Ac(_) | Self::LowReject(_))
     }
 
-    /// The coupling itself where its corner is in range.
+    /// Returns the coupling unchanged if its corner is in range.
     ///
     /// # Errors
     /// The errors of [`Corner::validated`].
@@ -65,9 +65,9 @@ impl Coupling {
     }
 }
 
-/// The frequency at which a filter lets 1/√2 (−3 dB) pass, as the filter needs it.
+/// The frequency at which a filter passes 1/√2 (−3 dB), in the form that the filter needs.
 ///
-/// With t = tan(π · corner / rate) it is t / (1 + t), in 1/2³² and rounded to nearest.
+/// With t = tan(π · corner / rate), it is t / (1 + t), in 1/2³² and rounded to nearest.
 ///
 /// ```
 /// use stillwave::Corner;
@@ -83,18 +83,18 @@ impl Coupling {
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Corner(u32);
 
-/// The parts in one.
+/// The number of parts in 1.
 const ONE: f64 = 4_294_967_296.0;
 
-/// The most parts of a corner: those of a quarter of the rate.
+/// The largest number of parts: the corner is then a quarter of the rate.
 const MOST: u32 = (1 << 31) - 1;
 
 impl Corner {
-    /// A corner in hertz at a rate in samples a second.
+    /// Makes a corner in hertz, at a rate in samples a second.
     ///
     /// # Errors
-    /// A corner above a quarter of the rate, or so far below that the filter would never settle
-    /// (under a ten-thousand-millionth of it); a rate that is not above 0.
+    /// A corner above a quarter of the rate, or so far below the rate that the filter would never
+    /// settle (under a ten-thousand-millionth of it); a rate that is not above 0.
     pub fn new(hertz: f64, rate: f64) -> Result<Self, ConfigError> {
         if !(rate > 0.0 && rate.is_finite()) {
             return Err(ConfigError::new("rate", rate, "above 0"));
@@ -108,8 +108,8 @@ impl Corner {
         Self((libm::round(tangent / (1.0 + tangent) * ONE) as u32).clamp(1, MOST)).validated()
     }
 
-    /// A corner by its [`parts`](Self::parts), 1 to 2147483647. Not checked:
-    /// [`validated`](Self::validated) does it.
+    /// Makes a corner from its [`parts`](Self::parts), 1 to 2147483647. They are not checked here;
+    /// [`validated`](Self::validated) checks them.
     pub const fn from_parts(parts: u32) -> Self {
         Self(parts)
     }
@@ -119,10 +119,10 @@ impl Corner {
         self.0
     }
 
-    /// The corner itself where it is in range.
+    /// Returns the corner unchanged if it is in range.
     ///
     /// # Errors
-    /// Parts of 0, or of a half or more.
+    /// Parts are 0, or a half or more.
     pub fn validated(self) -> Result<Self, ConfigError> {
         match self.0 {
             1..=MOST => Ok(self),
@@ -130,14 +130,14 @@ impl Corner {
         }
     }
 
-    /// The corner in hertz at a rate in samples a second.
+    /// The corner in hertz, at a rate in samples a second.
     pub fn hertz(self, rate: f64) -> f64 {
         let part = f64::from(self.0) / ONE;
         libm::atan(part / (1.0 - part)) * rate / core::f64::consts::PI
     }
 
-    /// After how many samples a step has passed through the filter but for a hundredth: 0.733
-    /// periods of the corner.
+    /// The number of samples after which a step has passed through the filter up to one hundredth:
+    /// 0.733 periods of the corner.
     pub fn settling(self) -> u64 {
         let pole = 1.0 - 2.0 * f64::from(self.0) / ONE;
         if pole <= 0.01 { 1 } else { libm::ceil(libm::log(0.01) / libm::log(pole)) as u64 }

@@ -1,4 +1,4 @@
-//! A filter of the first order, in integers for integer samples.
+//! A first-order filter, with integer arithmetic for integer samples.
 //!
 //! With g = t / (1 + t) and the state s, each sample x gives
 //! ```text
@@ -13,7 +13,7 @@ use super::Coupling;
 /// One channel through a coupling.
 #[derive(Clone, Debug)]
 pub(crate) struct Filter<T: Filterable> {
-    /// None before the first sample.
+    /// The state; `None` before the first sample.
     state: Option<T::State>,
 }
 
@@ -29,7 +29,7 @@ impl<T: Filterable> Filter<T> {
         self.state = None;
     }
 
-    /// Takes samples through the coupling, as many as there is room for.
+    /// Filters samples, as many as there is room for.
     #[inline]
     pub(crate) fn pass(&mut self, coupling: Coupling, samples: &[T], out: &mut [T]) {
         match coupling {
@@ -49,7 +49,7 @@ pub trait Filterable: Copy {
     /// What a filter remembers.
     type State: Copy + core::fmt::Debug + Send + Sync;
 
-    /// Takes samples through a high-pass or a low-pass of `gain` g, in 1/2³² and less than a half.
+    /// Filters samples with a high-pass or a low-pass of `gain` g, in 1/2³² and less than a half.
     fn pass<const HIGH: bool>(
         state: &mut Option<Self::State>,
         gain: u32,
@@ -58,12 +58,12 @@ pub trait Filterable: Copy {
     );
 }
 
-/// Bits of a fraction that the state of an integer filter has: with them, the widest difference of
+/// The number of fraction bits in the state of an integer filter. With it, the widest difference of
 /// two 32-bit samples takes 62 bits.
 const FRACTION: u32 = 28;
 
-/// `gain · difference`, rounded down; in two multiplications of chips whose products have 64 bits. The
-/// gain is less than a half, the difference has 62 bits.
+/// `gain · difference`, rounded down. It takes two multiplications on chips with 64-bit products.
+/// The gain is less than a half; the difference has 62 bits.
 #[cfg(not(all(target_arch = "arm", not(target_has_atomic = "32"))))]
 #[inline]
 fn scaled(difference: i64, gain: u32) -> i64 {
@@ -72,7 +72,7 @@ fn scaled(difference: i64, gain: u32) -> i64 {
     i64::from(high) * i64::from(gain as i32) + low as i64
 }
 
-/// For chips whose products have 32 bits.
+/// The same for chips whose products have 32 bits.
 #[cfg(all(target_arch = "arm", not(target_has_atomic = "32")))]
 #[inline]
 fn scaled(difference: i64, gain: u32) -> i64 {
@@ -98,7 +98,7 @@ fn scaled_by_halves(difference: i64, gain: u32) -> i64 {
     ends + (middle << 16) + i64::from(below)
 }
 
-/// To the nearest whole number, half upwards.
+/// Rounds to the nearest whole number, halves upwards.
 #[inline]
 fn rounded(value: i64) -> i64 {
     (value + (1 << (FRACTION - 1))) >> FRACTION
@@ -141,8 +141,9 @@ macro_rules! integer {
 
 integer! { u8 i8 u16 i16 u32 i32 }
 
-/// In `f64`, so that no difference of two samples overflows and the small steps of a low corner
-/// are not lost in a large mean. What is not finite passes as it is and changes nothing.
+/// It works in `f64`, so that no difference of two samples overflows and the small steps of a low
+/// corner are not lost in a large mean. Samples that are not finite pass unchanged and change
+/// nothing.
 impl Filterable for f32 {
     type State = f64;
 

@@ -1,4 +1,4 @@
-//! Coupling: what of a signal reaches a condition. The records keep the samples as they came.
+//! Coupling filters the input of a condition. Records keep the unfiltered samples.
 //!
 //! ```text
 //! samples ──┬── the filter ──► comparator ─► condition

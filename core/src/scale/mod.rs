@@ -1,4 +1,4 @@
-//! Scaling: counts to volts and back, and what the converter could not say.
+//! Scaling: counts to volts and back, and how many samples were clipped or not finite.
 
 mod converter;
 mod monitor;

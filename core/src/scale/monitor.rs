@@ -1,12 +1,12 @@
-//! Samples that are not what the voltage was.
+//! Counting of samples that do not show the true voltage.
 
 use crate::{ConfigError, Sample};
 
-/// Samples looked at together; no more than a `u8` counts.
+/// The number of samples counted together; no more than a `u8` can count.
 const RUN: usize = 128;
 
-/// Counts samples at the converter's end codes, where the voltage may have been anything beyond,
-/// and samples that are not finite.
+/// Counts samples at the converter's end codes, where the voltage may be anything beyond, and
+/// samples that are not finite.
 ///
 /// ```
 /// use stillwave::Monitor;
@@ -22,7 +22,7 @@ pub struct Monitor<T> {
     quality: Quality,
 }
 
-/// What a [`Monitor`] has counted, in samples.
+/// The counts of a [`Monitor`], in samples.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
@@ -34,10 +34,10 @@ pub struct Quality {
 }
 
 impl<T: Sample> Monitor<T> {
-    /// A monitor for a converter with these end codes.
+    /// Makes a monitor for a converter with these end codes.
     ///
     /// # Errors
-    /// End codes that are not finite or not in order.
+    /// The end codes are not finite or not in order.
     pub fn new(lowest: T, highest: T) -> Result<Self, ConfigError> {
         if !(lowest < highest && lowest.is_finite() && highest.is_finite()) {
             let value = T::wide_to_f64(highest.widen());
@@ -46,7 +46,7 @@ impl<T: Sample> Monitor<T> {
         Ok(Self { lowest, highest, quality: Quality::default() })
     }
 
-    /// Looks at the next samples.
+    /// Counts the next samples.
     pub fn push(&mut self, samples: &[T]) {
         let (runs, rest) = samples.as_chunks::<RUN>();
         for run in runs {
@@ -59,7 +59,7 @@ impl<T: Sample> Monitor<T> {
         self.count(rest);
     }
 
-    /// Counts in up to [`RUN`] samples.
+    /// Counts up to [`RUN`] samples.
     fn count(&mut self, run: &[T]) {
         // In narrow counts, so that the loop becomes vectors.
         let (mut clipped, mut finite) = (0_u8, 0_u8);
@@ -72,7 +72,7 @@ impl<T: Sample> Monitor<T> {
         self.quality.non_finite += run.len() as u64 - u64::from(finite);
     }
 
-    /// What was counted so far.
+    /// The counts so far.
     pub fn quality(&self) -> Quality {
         self.quality
     }
