@@ -1,4 +1,4 @@
-//! What a measurement refers to.
+//! The configuration of measurements.
 
 use super::{LevelMethod, StateLevels};
 use crate::ConfigError;
@@ -7,7 +7,7 @@ use crate::ConfigError;
 ///
 /// A reference level of x % is low + x/100 · amplitude (IEEE Std 181-2011, from memory).
 ///
-/// Fractions, 0 < low < mid < high < 1.
+/// The fractions must be in the order 0 < low < mid < high < 1.
 ///
 /// ```
 /// use stillwave::measure::{Config, Meter, References};
@@ -22,22 +22,22 @@ use crate::ConfigError;
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct References {
-    /// Where transitions up begin and transitions down end.
+    /// Where rising transitions begin and falling transitions end.
     pub low: f64,
-    /// Where periods and pulse widths are taken.
+    /// Where periods and pulse widths are measured.
     pub mid: f64,
-    /// Where transitions up end and transitions down begin.
+    /// Where rising transitions end and falling transitions begin.
     pub high: f64,
 }
 
 impl Default for References {
-    /// 10, 50 and 90 %.
+    /// References at 10, 50 and 90 %.
     fn default() -> Self {
         Self { low: 0.1, mid: 0.5, high: 0.9 }
     }
 }
 
-/// How a record is measured.
+/// The settings for measuring a record.
 ///
 /// ```
 /// use stillwave::measure::{Config, Meter, References};
@@ -53,25 +53,25 @@ impl Default for References {
 pub struct Config {
     /// The reference levels: 0 < low < mid < high < 1.
     pub references: References,
-    /// How far the signal must go beyond the middle reference, to either side, to have passed it:
-    /// a fraction of the amplitude, from 0 to less than the way to the other references. Noise of
-    /// less than twice this from peak to peak makes no false transitions. It is the least:
-    /// [`LevelMethod::Rest`] takes more where it finds more noise.
+    /// How far the signal must go beyond the middle reference, to either side, to count as having
+    /// passed it. It is a fraction of the amplitude, from 0 to less than the distance to the other
+    /// references. Noise of less than twice this from peak to peak makes no false transitions. This
+    /// is the minimum: [`LevelMethod::Rest`] uses more if it finds more noise.
     pub hysteresis: f64,
-    /// How the state levels are found.
+    /// The method that finds the state levels.
     pub method: LevelMethod,
-    /// The state levels, where they are known; in counts, low < high.
+    /// The state levels, if known; in counts, low < high.
     pub levels: Option<StateLevels>,
-    /// How near the final level a transition has settled, to either side: a fraction of the
-    /// amplitude, over 0 and under 1.
+    /// How close to the final level a transition counts as settled, to either side: a fraction of
+    /// the amplitude, over 0 and under 1.
     pub settling: f64,
-    /// The converter's lowest and highest code: samples there or beyond are clipped.
+    /// The converter's lowest and highest code. Samples at or beyond them are clipped.
     pub end_codes: Option<(f64, f64)>,
 }
 
 impl Default for Config {
-    /// References 10, 50 and 90 %, hysteresis 10 % to either side, levels where the signal rests,
-    /// settled within 2 %, no end codes.
+    /// References at 10, 50 and 90 %, hysteresis 10 % to either side, levels where the signal
+    /// rests, settled within 2 %, no end codes.
     fn default() -> Self {
         Self {
             references: References::default(),
@@ -85,11 +85,11 @@ impl Default for Config {
 }
 
 impl Config {
-    /// The configuration itself where its values are in range.
+    /// Returns the configuration unchanged if its values are in range.
     ///
     /// # Errors
-    /// References that are not in order within 0 and 1, a hysteresis that reaches them, levels or
-    /// end codes that are not finite or not in order, a `settling` that is not over 0 and under 1.
+    /// References that are not in order within 0 and 1; a hysteresis that reaches them; levels or
+    /// end codes that are not finite or not in order; a `settling` that is not over 0 and under 1.
     pub fn validated(self) -> Result<Self, ConfigError> {
         let References { low, mid, high } = self.references;
         if !(low > 0.0 && low < 1.0) {

@@ -1,4 +1,4 @@
-//! Where a level is passed beside a corner: a pulse's foot, the top of a ramp.
+//! The instant at which a level is passed next to a corner: the foot of a pulse, the top of a ramp.
 //!
 //! ```text
 //!            ╱ d₂

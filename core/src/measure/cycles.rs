@@ -1,4 +1,4 @@
-//! Mean and RMS over whole cycles, so that a part of one at the end does not shift them.
+//! Mean and RMS over whole cycles, so that a partial cycle at the end does not shift them.
 
 use super::number::real;
 use super::statistics::Sums;
@@ -6,11 +6,11 @@ use super::{Meter, Reason, Statistics};
 use crate::{Instant, Sample};
 
 impl Meter {
-    /// The statistics of the whole cycles of a record: from the middle of the first transition to
-    /// the middle of the last one of its slope.
+    /// Computes the statistics of the whole cycles of a record: from the middle of the first
+    /// transition to the middle of the last one with the same slope.
     ///
-    /// Each sample stands for the time from half a sample before it to half a sample after it; the
-    /// first and the last are weighed by how much of that lies within.
+    /// Each sample stands for the time from half a sample before it to half a sample after it. The
+    /// first and the last sample are weighted by the part of that time that lies within.
     ///
     /// ```
     /// use stillwave::measure::{Meter, Statistics};
@@ -57,7 +57,7 @@ fn weighed<T: Sample>(samples: &[T], from: Instant, to: Instant) -> Result<Stati
     Ok(Statistics { mean, ac_rms, rms: libm::hypot(mean, ac_rms), ..found })
 }
 
-/// The sample that stands for an instant, and how much of its time is past by then.
+/// The sample that stands for an instant, and how much of its time has passed by then.
 fn sample_at(at: Instant) -> (usize, f64) {
     let lead = f64::from(at.lead) / 65536.0;
     let position = at.position as usize;

@@ -4,9 +4,9 @@ use super::transition::Transition;
 use super::{Meter, Reason, Value};
 use crate::{Sample, Slope};
 
-/// How much later the transitions of one channel are than those of another.
+/// The delay of the transitions of one channel against those of another.
 ///
-/// An eighth of the example's period would be 45°.
+/// In the example, a delay of one eighth of the period would be 45°.
 ///
 /// ```
 /// use stillwave::{Slope, measure::Meter};
@@ -20,22 +20,24 @@ use crate::{Sample, Slope};
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Delay {
-    /// How many pairs of transitions there were.
+    /// The number of pairs of transitions.
     pub pairs: u64,
-    /// The mean delay of the second channel, in samples; negative where it is the earlier one.
+    /// The mean delay of the second channel, in samples; negative if it is the earlier one.
     pub delay: Value,
-    /// The delay as a part of the first channel's period, in degrees: over −180 to 180; positive
-    /// where the second channel lags.
+    /// The delay as a part of the first channel's period, in degrees: over −180 to 180. Positive if
+    /// the second channel lags.
     pub phase: Value,
 }
 
 impl Meter {
-    /// The delay from transitions of channel `a` to transitions of channel `b`, middle to middle.
+    /// Measures the delay from transitions of channel `a` to transitions of channel `b`, middle to
+    /// middle.
     ///
-    /// The first transition of `a` goes with the nearest one of `b`, the others with the nearest to
-    /// where the delay so far leads one to expect it; so a jitter about half a period does not tear
-    /// the pairs apart. A transition with none nearer than half of the time since the last has no
-    /// partner. (IEEE Std 181-2011, delay between reference level instants; from memory.)
+    /// The first transition of `a` is paired with the nearest one of `b`. Each later one is paired
+    /// with the nearest to where the delay so far predicts it, so that jitter around half a period
+    /// does not break the pairs. A transition with none nearer than half the time since the last
+    /// one has no partner. (IEEE Std 181-2011, delay between reference level instants; from
+    /// memory.)
     ///
     /// ```
     /// use stillwave::{Slope, measure::Meter};
@@ -76,7 +78,7 @@ impl Meter {
 struct Pairs {
     count: u64,
     delays: f64,
-    /// Transitions of the first channel: the first and the last of them, and how many.
+    /// Of the transitions of the first channel: the first and the last, and their number.
     first: f64,
     last: f64,
     transitions: u64,

@@ -1,16 +1,16 @@
-//! How a value is spread over records.
+//! The distribution of a value over records.
 
 use super::Value;
 
-/// Bins of a distribution.
+/// The number of bins in a distribution.
 const BINS: usize = 128;
 
-/// A histogram of values that come one by one, of fixed size whatever they are.
+/// A histogram of values that arrive one by one, with a fixed size for any values.
 ///
-/// Its 128 bins are as wide as a power of two, so their edges are exact; where a value lies beyond
-/// them, bins are merged in pairs until it does not. So all bins together are at most some four
-/// times as wide as the values' range, or 1e-7 of the first value. Values that are not given, or
-/// of 1e300 and more, are counted apart.
+/// Its 128 bins are as wide as a power of two, so their edges are exact. If a value lies beyond
+/// them, bins are merged in pairs until it does not. All bins together are thus at most about four
+/// times as wide as the range of the values, or 1e-7 of the first value. Values that are missing,
+/// and values of 1e300 or more, are counted separately.
 ///
 /// ```
 /// use stillwave::measure::Distribution;
@@ -30,7 +30,7 @@ pub struct Distribution {
     missing: u64,
     /// The width of a bin; 0 before the first value.
     width: f64,
-    /// The first bin, in widths from 0.
+    /// The position of the first bin, in widths from 0.
     base: f64,
 }
 
@@ -38,11 +38,11 @@ pub struct Distribution {
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Bin {
-    /// The lowest value in it.
+    /// The smallest value in the bin.
     pub low: f64,
-    /// The lowest value over it.
+    /// The smallest value above the bin.
     pub high: f64,
-    /// How many values lie in it.
+    /// The number of values in the bin.
     pub count: u32,
 }
 
@@ -53,7 +53,7 @@ impl Default for Distribution {
 }
 
 impl Distribution {
-    /// Takes the next value.
+    /// Adds the next value.
     pub fn push(&mut self, value: Value) {
         // So far from the ends of the numbers that no bin's edge is beyond.
         let Some(x) = value.ok().filter(|x| libm::fabs(*x) < 1e300) else {
@@ -79,17 +79,17 @@ impl Distribution {
         }
     }
 
-    /// How many values there were.
+    /// The number of values.
     pub fn count(&self) -> u64 {
         self.count
     }
 
-    /// How many records did not give one.
+    /// The number of records that did not give a value.
     pub fn missing(&self) -> u64 {
         self.missing
     }
 
-    /// All bins in order, empty ones too; none before the first value.
+    /// All bins in order, including empty ones; none before the first value.
     pub fn bins(&self) -> impl Iterator<Item = Bin> + '_ {
         let edge = |index: usize| (self.base + index as f64) * self.width;
         let all = if self.count > 0 { BINS } else { 0 };
@@ -104,7 +104,7 @@ impl Distribution {
         self.whole(x) - self.base
     }
 
-    /// Whole widths from 0 up to `x`, rounded down.
+    /// The number of whole widths from 0 up to `x`, rounded down.
     fn whole(&self, x: f64) -> f64 {
         let whole = libm::floor(x / self.width);
         // Only a quotient too small for a number is not exact.

@@ -1,9 +1,9 @@
-//! What is doubtful about a measured value, though it has one.
+//! Reasons to doubt a measured value.
 
 use core::fmt;
 
-/// The basic measurements, as [`Measurements`](super::Measurements) and [`Timing`](super::Timing)
-/// have them.
+/// The basic measurements, named as in [`Measurements`](super::Measurements) and
+/// [`Timing`](super::Timing).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
@@ -13,7 +13,7 @@ pub enum Measure {
     Minimum,
     /// The largest sample.
     Maximum,
-    /// Maximum less minimum.
+    /// The maximum minus the minimum.
     PeakToPeak,
     /// The mean.
     Mean,
@@ -25,7 +25,7 @@ pub enum Measure {
     Low,
     /// The high state.
     High,
-    /// High less low.
+    /// The high state minus the low state.
     Amplitude,
     /// The low reference level.
     LowReference,
@@ -37,7 +37,7 @@ pub enum Measure {
     Period,
     /// The frequency.
     Frequency,
-    /// The duty.
+    /// The duty cycle.
     Duty,
     /// The width of positive pulses.
     PositiveWidth,
@@ -49,7 +49,8 @@ pub enum Measure {
     FallTime,
 }
 
-/// What a record's values are to be doubted for. A value stays, unless it would say nothing.
+/// The reasons to doubt a record's values. A doubtful value is still given, unless it would be
+/// meaningless.
 ///
 /// ```
 /// use stillwave::measure::{Measure, measure};
@@ -65,28 +66,28 @@ pub enum Measure {
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[allow(clippy::struct_excessive_bools)] // each on its own
 pub struct Doubts {
-    /// The signal does not rest at its low level, which is its lower peak.
+    /// The signal does not rest at its low level; the level is its lower peak.
     pub low_does_not_rest: bool,
-    /// The signal does not rest at its high level, which is its upper peak.
+    /// The signal does not rest at its high level; the level is its upper peak.
     pub high_does_not_rest: bool,
-    /// How many samples stand apart and are left out of levels and times. Minimum, maximum, mean
-    /// and RMS have them.
+    /// The number of outlying samples that are left out of levels and times. Minimum, maximum, mean
+    /// and RMS include them.
     pub left_out: u32,
-    /// Where else the signal rests, in counts.
+    /// A third level at which the signal rests, in counts.
     pub third_level: Option<f64>,
-    /// The amplitude changes through the record: high and low are the outermost peaks.
+    /// The amplitude changes through the record. High and low are its outermost peaks.
     pub amplitude_changes: bool,
-    /// The standard deviation of the periods over their mean, where it is more than noise and
-    /// sampling make of it.
+    /// The standard deviation of the periods over their mean, if it is larger than noise and
+    /// sampling explain.
     pub period_varies: Option<f64>,
     /// A state still rings when the next transition begins.
     pub still_ringing: bool,
-    /// There are so few samples a cycle that noise cannot be told from the signal: the peaks may
-    /// have noise in them.
+    /// There are too few samples per cycle to tell noise from the signal: the peaks may contain
+    /// noise.
     pub too_few_samples: bool,
-    /// The low state lies at the converter's lowest code: the voltage may be lower.
+    /// The low state is at the converter's lowest code: the voltage may be lower.
     pub low_at_end_code: bool,
-    /// The high state lies at the converter's highest code: the voltage may be higher.
+    /// The high state is at the converter's highest code: the voltage may be higher.
     pub high_at_end_code: bool,
 }
 
@@ -97,31 +98,31 @@ pub struct Doubts {
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
 pub enum Doubt {
-    /// It rests neither high nor low.
+    /// The signal rests neither high nor low.
     DoesNotRest,
-    /// It does not rest low.
+    /// The signal does not rest low.
     LowDoesNotRest,
-    /// It does not rest high.
+    /// The signal does not rest high.
     HighDoesNotRest,
-    /// So many samples stand apart.
+    /// This many outlying samples are left out.
     LeftOut(u32),
-    /// It rests at a third level too.
+    /// The signal also rests at a third level, in counts.
     ThirdLevel(f64),
     /// The amplitude changes through the record.
     AmplitudeChanges,
-    /// The period varies, by this part of it.
+    /// The period varies, by this fraction of it.
     PeriodVaries(f64),
     /// A state still rings at the next transition.
     StillRinging,
-    /// Too few samples a cycle to tell noise from the signal.
+    /// There are too few samples per cycle to tell noise from the signal.
     TooFewSamples,
     /// A state lies at an end code of the converter.
     AtEndCode,
 }
 
 impl Doubt {
-    /// Whether the value may be off. Not so where the doubt only says what it is of: the peaks of a
-    /// signal that does not rest.
+    /// Whether the value may be off. `false` if the doubt only says which level was taken: the
+    /// peaks of a signal that does not rest.
     ///
     /// ```
     /// use stillwave::measure::Doubt;
@@ -165,7 +166,7 @@ impl Doubts {
         self.of(Concern::of(measure))
     }
 
-    /// All of them, each once.
+    /// All doubts, each once.
     pub fn all(&self) -> impl Iterator<Item = Doubt> + use<> {
         self.of(Concern { low: true, high: true, widths: true, period: true })
     }
@@ -199,7 +200,7 @@ impl Doubts {
         .flatten()
     }
 
-    /// The same of levels in another unit; `inverts` where up and down change places.
+    /// The doubts with levels converted to another unit; `inverts` if up and down are swapped.
     pub(super) fn scaled(self, level: impl Fn(f64) -> f64, inverts: bool) -> Self {
         let upright = Self { third_level: self.third_level.map(level), ..self };
         if !inverts {
@@ -221,7 +222,8 @@ impl Doubts {
 struct Concern {
     low: bool,
     high: bool,
-    /// The time from one passage of the middle to another of the other slope.
+    /// Whether it depends on the time from one passage of the middle to the next of the other
+    /// slope.
     widths: bool,
     period: bool,
 }

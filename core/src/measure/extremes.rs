@@ -8,7 +8,7 @@ use crate::sample::Number;
 pub(super) struct Extremes<T> {
     pub(super) minimum: T,
     pub(super) maximum: T,
-    /// Maximum less minimum, where a chip has use for it.
+    /// Maximum minus minimum; only for chips that use it.
     range: u32,
 }
 
@@ -17,7 +17,7 @@ impl<T: Sample> Extremes<T> {
         Self { minimum: x, maximum: x, range: 0 }
     }
 
-    /// Takes one sample more. Those that are not finite change nothing.
+    /// Adds one sample. Samples that are not finite change nothing.
     #[inline]
     pub(super) fn add(&mut self, x: T) {
         if cfg!(vectors) {
@@ -29,7 +29,7 @@ impl<T: Sample> Extremes<T> {
         }
     }
 
-    /// Without vectors: one comparison for both, since new extremes are rare.
+    /// Without vectors: one comparison for both extremes, since new ones are rare.
     #[inline]
     fn add_branching(&mut self, x: T) {
         let is_within = match (self.minimum.number(), x.number()) {

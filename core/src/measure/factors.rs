@@ -1,4 +1,4 @@
-//! What a waveform's shape makes of its size: crest factor, form factor, area.
+//! How a waveform's shape affects its size: crest factor, form factor, area.
 
 use super::number::real;
 use super::statistics::Sums;
@@ -6,11 +6,11 @@ use super::{Reason, Value};
 use crate::Sample;
 use crate::sample::Number;
 
-/// Crest and form factor of a record, about the counts at 0 V.
+/// The crest factor and form factor of a record, about the counts at 0 V.
 ///
 /// Crest factor: the largest distance from zero over the RMS about zero; 1.41421 for a sine, 1 for
 /// a square wave, 1.73205 for a triangle. Form factor: the RMS about zero over the mean distance
-/// from zero (the rectified mean); 1.11072, 1, 1.15470. (Textbook definitions.)
+/// from zero (the rectified mean); 1.11072, 1 and 1.15470 for the same. (Textbook definitions.)
 ///
 /// ```
 /// use stillwave::measure::Factors;
@@ -24,20 +24,20 @@ use crate::sample::Number;
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Factors {
-    /// Peak over RMS.
+    /// The peak over the RMS.
     pub crest: f64,
-    /// RMS over rectified mean.
+    /// The RMS over the rectified mean.
     pub form: f64,
     /// The mean distance from zero, in counts.
     pub rectified_mean: f64,
 }
 
 impl Factors {
-    /// The factors of a record about `zero`, the counts at 0 V.
+    /// Computes the factors of a record about `zero`, the counts at 0 V.
     ///
     /// # Errors
-    /// [`Reason::Empty`]; [`Reason::NotFinite`] where a sample or `zero` is not finite;
-    /// [`Reason::NoReference`] where all samples are at zero.
+    /// [`Reason::Empty`]; [`Reason::NotFinite`] if a sample or `zero` is not finite;
+    /// [`Reason::NoReference`] if all samples are at zero.
     pub fn of<T: Sample>(samples: &[T], zero: f64) -> Result<Self, Reason> {
         let found = Sums::of(samples)?.statistics();
         if !zero.is_finite() {
@@ -78,9 +78,10 @@ struct Side {
     real: f64,
 }
 
-/// The area between a record and `zero`, the counts at 0 V, in counts times samples: what lies
-/// below counts as negative. By the trapezoidal rule: Σx − (first + last)/2 − zero · (n − 1), over
-/// n − 1 sample intervals.
+/// Computes the area between a record and `zero`, the counts at 0 V, in counts times samples.
+///
+/// What lies below counts as negative. By the trapezoidal rule: Σx − (first + last)/2 − zero · (n −
+/// 1), over n − 1 sample intervals.
 ///
 /// ```
 /// use stillwave::measure::area;
@@ -89,7 +90,7 @@ struct Side {
 /// ```
 ///
 /// # Errors
-/// [`Reason::Empty`]; [`Reason::NotFinite`] where a sample or `zero` is not finite.
+/// [`Reason::Empty`]; [`Reason::NotFinite`] if a sample or `zero` is not finite.
 pub fn area<T: Sample>(samples: &[T], zero: f64) -> Value {
     let sums = Sums::of(samples)?;
     if !zero.is_finite() {

@@ -4,8 +4,8 @@ use crate::Instant;
 
 /// The samples of a record from one instant to another, to be measured on their own.
 ///
-/// `start` is the position of the record's first sample; the samples at or after `from` and before
-/// `to` are taken, as far as the record has them.
+/// `start` is the position of the record's first sample. The result has the samples at or after
+/// `from` and before `to`, as far as the record contains them.
 ///
 /// ```
 /// use stillwave::{Instant, measure::gate};

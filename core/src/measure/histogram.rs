@@ -1,4 +1,4 @@
-//! A histogram of at most 256 bins, and the mean of what lies in some of them.
+//! A histogram of at most 256 bins, and the mean of the samples in some of them.
 
 use core::ops::AddAssign;
 
@@ -6,11 +6,12 @@ use super::number::{CHUNK, for_each, quotient, real};
 use crate::Sample;
 use crate::sample::Number;
 
-/// The most bins, and the fewest.
+/// The largest and the smallest number of bins.
 pub(crate) const BINS: usize = 256;
 const FEWEST_BINS: usize = 16;
 
-/// Samples a bin, on average, in a record of some length: with fewer, chance makes the mode.
+/// The average number of samples per bin, in a long enough record; with fewer, chance would make
+/// the mode.
 const SAMPLES_A_BIN: usize = 4;
 
 /// Some bins in a row, both ends included.
@@ -24,24 +25,25 @@ pub(super) struct Stretch {
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Binning<T> {
     minimum: T,
-    /// The last bin: the largest sample's.
+    /// The last bin, which holds the largest sample.
     last: usize,
-    /// Integer samples: a bin is 2^shift counts wide, so that each holds equally many codes.
+    /// For integer samples: a bin is 2^shift counts wide, so that each holds the same number of
+    /// codes.
     shift: u32,
-    /// Others: keys a unit.
+    /// For others: keys per unit.
     density: f64,
-    /// The highest key; what lies beyond it, or below the smallest sample, has [`OUTSIDE`].
+    /// The highest key. Samples above it, or below the smallest sample, have [`OUTSIDE`].
     top: u32,
 }
 
 /// The key of a sample outside.
 const OUTSIDE: u32 = u32::MAX;
 
-/// Keys of a floating-point range: as many as a converter of 20 bits has codes.
+/// The number of bits in a key of a floating-point range: a 20-bit converter has as many codes.
 const REAL_BITS: u32 = 20;
 
 impl<T: Sample> Binning<T> {
-    /// Bins for a record of `samples` samples between two extremes.
+    /// Makes bins for a record of `samples` samples between two extremes.
     pub(crate) fn new(minimum: T, maximum: T, samples: usize) -> Self {
         let most = (samples / SAMPLES_A_BIN).clamp(FEWEST_BINS, BINS);
         let top = most as u32 - 1;
@@ -54,7 +56,7 @@ impl<T: Sample> Binning<T> {
         }
     }
 
-    /// The most bins between two extremes; other samples may lie outside.
+    /// The largest number of bins between two extremes; other samples may be outside.
     #[inline(never)]
     pub(super) fn fine(minimum: T, maximum: T) -> Self {
         let (top, last) = ((1 << REAL_BITS) - 1, BINS - 1);
@@ -83,7 +85,7 @@ impl<T: Sample> Binning<T> {
         self.top
     }
 
-    /// A bin is 2^this keys wide.
+    /// The exponent of a bin's width: 2^this keys.
     pub(super) fn shift(&self) -> u32 {
         self.shift
     }
@@ -93,7 +95,7 @@ impl<T: Sample> Binning<T> {
         self.minimum
     }
 
-    /// Keys in a unit of the samples.
+    /// The number of keys in one unit of the samples.
     pub(super) fn keys_a_unit(&self) -> f64 {
         match self.minimum.number() {
             Number::Real(_) => self.density,
@@ -114,7 +116,7 @@ impl<T: Sample> Binning<T> {
         (key <= self.top).then_some(key)
     }
 
-    /// Counts how many samples within each bin holds; `C` must have room for all of them.
+    /// Counts the inside samples in each bin; `C` must have room for all of them.
     #[inline]
     pub(super) fn count_within<C>(&self, samples: &[T], counts: &mut [C; BINS])
     where
@@ -148,7 +150,8 @@ impl<T: Sample> Binning<T> {
         real(self.minimum) + above
     }
 
-    /// Counts above the smallest sample for integers, the bin for others: in bins after a shift.
+    /// The key of a sample: for integers, the count above the smallest sample; for others, the
+    /// scaled distance above it. A right shift turns the key into a bin.
     #[inline]
     fn key(&self, x: T) -> u32 {
         match (self.minimum.number(), x.number()) {
@@ -161,7 +164,7 @@ impl<T: Sample> Binning<T> {
         }
     }
 
-    /// Counts how many samples each bin holds; `C` must have room for all of them.
+    /// Counts the samples in each bin; `C` must have room for all of them.
     #[inline]
     pub(crate) fn count<C>(&self, samples: &[T], counts: &mut [C; BINS])
     where
@@ -177,8 +180,8 @@ impl<T: Sample> Binning<T> {
         });
     }
 
-    /// The means of the samples in two stretches apart, both of which hold some; rounded down to
-    /// 1/65536 of a count for integer samples.
+    /// The means of the samples in two separate stretches, each of which holds some; rounded down
+    /// to 1/65536 of a count for integer samples.
     pub(super) fn means(&self, samples: &[T], low: Stretch, high: Stretch) -> (f64, f64) {
         let (low, high) = (self.keys(low), self.keys(high));
         let (mut below, mut above) = (Mean::default(), Mean::default());
@@ -207,7 +210,7 @@ impl<T: Sample> Binning<T> {
     }
 }
 
-/// A chunk's samples above the smallest, by their keys where those are counts.
+/// A chunk's samples above the smallest one, by their keys if those are counts.
 #[derive(Default)]
 struct Sum {
     count: u32,
@@ -228,7 +231,7 @@ impl Sum {
     }
 }
 
-/// What a mean is made of: counts above the smallest sample, or samples.
+/// What a mean is computed from: counts above the smallest sample, or samples.
 #[derive(Default)]
 struct Mean {
     count: u64,

@@ -9,12 +9,12 @@ use super::statistics::Sums;
 use super::{Reason, References};
 use crate::Sample;
 
-/// How the two levels of a signal are found.
+/// The method that finds the two levels of a signal.
 ///
-/// Mode, mean and shorth go by a histogram (IEEE Std 181-2011, state levels by histogram; from
-/// memory): the range of the samples is cut into equal bins and split in the middle, and each half
-/// has a level. There are a bin for 4 samples, but at least 16 and at most 256; for integers,
-/// perhaps half as many, since each is a power of two counts wide.
+/// Mode, mean and shorth use a histogram (IEEE Std 181-2011, state levels by histogram; from
+/// memory). The range of the samples is cut into equal bins and split in the middle, and each half
+/// has a level. There is one bin for 4 samples, but at least 16 and at most 256; for integers
+/// perhaps half as many, since each bin is a power of two counts wide.
 ///
 /// ```
 /// use stillwave::measure::{LevelMethod, StateLevels};
@@ -33,29 +33,30 @@ use crate::Sample;
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
 pub enum LevelMethod {
-    /// The level where the signal rests in each half of its range, and its peak without noise where
-    /// it does not rest there. Samples that stand apart (spikes) are left out. This is no standard's
-    /// method: `docs/ACCURACY.md` shows how well it does, on signals whose levels are known.
+    /// The level where the signal rests in each half of its range, or its peak without noise if it
+    /// does not rest there. Outlying samples (spikes) are left out. This is no standard's method;
+    /// `docs/ACCURACY.md` shows how well it does on signals whose levels are known.
     #[default]
     Rest,
-    /// The mean of the samples in the fullest bin of each half; not the bin's centre, so that a
-    /// clean signal's levels are exact. A half whose fullest bin holds no more than twice the
-    /// average and 4 (a ramp, a triangle) has no mode: its level is the extreme.
+    /// The mean of the samples in the fullest bin of each half. It is not the bin's centre, so that
+    /// a clean signal's levels are exact. A half whose fullest bin holds no more than twice the
+    /// average plus 4 (a ramp, a triangle) has no mode: its level is the extreme.
     Mode,
-    /// The mean of all samples of each half: steady where noise is wide, but drawn inwards by slow
-    /// transitions.
+    /// The mean of all samples of each half. It is steady with wide noise, but slow transitions
+    /// draw it inwards.
     Mean,
-    /// The mean of the shortest half of each half's samples, to whole bins: between the two in
-    /// what noise and transitions do to it (the shorth, which NIST TN 2036 compares with the mode).
+    /// The mean of the shortest half of each half's samples, to whole bins. Noise and transitions
+    /// affect it between the two other methods (the shorth, which NIST TN 2036 compares with the
+    /// mode).
     Shorth,
-    /// The smallest and the largest sample: for signals that do not rest anywhere.
+    /// The smallest and the largest sample, for signals that do not rest anywhere.
     Extremes,
 }
 
-/// The two levels that a signal goes between, in counts.
+/// The two levels between which a signal goes, in counts.
 ///
-/// Levels nearer to each other than a quarter of the peak-to-peak range are one level: noise has
-/// no more.
+/// Levels closer to each other than a quarter of the peak-to-peak range count as one level, because
+/// the two halves of pure noise are no farther apart.
 ///
 /// ```
 /// use stillwave::measure::StateLevels;
@@ -76,7 +77,7 @@ pub struct StateLevels {
 }
 
 impl StateLevels {
-    /// The levels of a record where it rests, or its peaks ([`LevelMethod::Rest`]).
+    /// Finds the levels where a record rests, or its peaks ([`LevelMethod::Rest`]).
     ///
     /// # Errors
     /// [`Reason::Empty`], [`Reason::NotFinite`], [`Reason::OneLevel`].
@@ -84,7 +85,7 @@ impl StateLevels {
         Self::by(LevelMethod::Rest, samples)
     }
 
-    /// The levels of a record by any method.
+    /// Finds the levels of a record by any method.
     ///
     /// # Errors
     /// The errors of [`of`](Self::of).
@@ -132,7 +133,7 @@ impl StateLevels {
     }
 
     /// The low and the high mode of samples that have been counted, each as fine as its bin and
-    /// where it stands out.
+    /// only where it stands out.
     pub(crate) fn modes<T: Sample>(
         binning: &Binning<T>,
         counts: &[usize; BINS],
@@ -142,7 +143,7 @@ impl StateLevels {
         (low.map(centre), high.map(centre))
     }
 
-    /// The difference of the two levels.
+    /// The difference between the two levels.
     pub fn amplitude(self) -> f64 {
         self.high - self.low
     }

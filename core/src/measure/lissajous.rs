@@ -1,4 +1,4 @@
-//! Two channels over each other: the ellipse that two sines of one frequency draw.
+//! Two channels drawn over each other: the ellipse of two sines of the same frequency.
 //!
 //! ```text
 //!        ╭────╮ ─ ─ ymax        y
@@ -14,17 +14,17 @@ use super::number::real;
 use super::statistics::Sums;
 use crate::Sample;
 
-/// Channels that go together so closely draw a line: their ellipse cannot be told.
+/// Channels this strongly correlated draw a line, so that no ellipse can be found.
 const LINE: f64 = 0.999_999;
 
-/// The ellipse through the points (x, y) of two channels.
+/// The ellipse through the points (x, y) of two channels, with the phase between them.
 ///
-/// By least squares, of the conic a·u² + b·uv + c·v² + d·u + e·v = 1 in u and v, the channels less
-/// their mean and over their RMS about it. Of two sines x = A cos ωt and y = B cos(ωt − φ):
-/// |sin φ| = y(x = 0)/ymax, taken about the centre (textbook); the sense in which the ellipse is
-/// run through tells its sign.
+/// The fit is by least squares, of the conic a·u² + b·uv + c·v² + d·u + e·v = 1 in u and v, which
+/// are the channels less their mean and over their RMS about it. For two sines x = A cos ωt and y =
+/// B cos(ωt − φ): |sin φ| = y(x = 0)/ymax, about the centre (textbook). The direction in which the
+/// ellipse is drawn gives the sign.
 ///
-/// A quarter of a turn:
+/// The example has a phase of a quarter turn:
 ///
 /// ```
 /// use stillwave::measure::Lissajous;
@@ -43,14 +43,16 @@ pub struct Lissajous {
     pub phase: f64,
     /// The centre, in counts of x and y.
     pub centre: (f64, f64),
-    /// How far the ellipse reaches from it along x and y: the sines' amplitudes, in counts.
+    /// How far the ellipse reaches from the centre along x and y: the amplitudes of the sines, in
+    /// counts.
     pub amplitudes: (f64, f64),
-    /// How far the points are from the ellipse, RMS, as a part of its size: near 0 for two sines.
+    /// The RMS distance of the points from the ellipse, as a fraction of its size: near 0 for two
+    /// sines.
     pub residual: f64,
 }
 
 impl Lissajous {
-    /// The ellipse through the samples of two channels, as far as both have them.
+    /// Fits the ellipse through the samples of two channels, as far as both have them.
     ///
     /// ```
     /// use stillwave::measure::Lissajous;
@@ -63,9 +65,9 @@ impl Lissajous {
     /// ```
     ///
     /// # Errors
-    /// [`Reason::Empty`] for none, [`Reason::TooShort`] for fewer than 8; [`Reason::NotFinite`]; [`Reason::OneLevel`]
-    /// where a channel does not change; [`Reason::NotConverged`] where the points lie on no
-    /// ellipse.
+    /// [`Reason::Empty`] for no samples, [`Reason::TooShort`] for fewer than 8;
+    /// [`Reason::NotFinite`]; [`Reason::OneLevel`] if a channel does not change;
+    /// [`Reason::NotConverged`] if the points are on no ellipse.
     pub fn of<T: Sample, U: Sample>(x: &[T], y: &[U]) -> Result<Self, Reason> {
         let count = x.len().min(y.len());
         let (x, y) = (x.get(..count).unwrap_or(&[]), y.get(..count).unwrap_or(&[]));
@@ -100,12 +102,12 @@ impl Lissajous {
         })
     }
 
-    /// |sin φ|: where the ellipse passes its middle, over how high it reaches.
+    /// |sin φ|: the height at which the ellipse passes its middle, over the height it reaches.
     pub fn sine(&self) -> f64 {
         libm::fabs(libm::sin(self.phase.to_radians()))
     }
 
-    /// A point of the ellipse, `turn` from 0 to 1 through it.
+    /// A point of the ellipse at `turn`, from 0 to 1 around it.
     pub fn point(&self, turn: f64) -> (f64, f64) {
         let angle = core::f64::consts::TAU * turn;
         (

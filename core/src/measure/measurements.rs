@@ -1,11 +1,11 @@
-//! What a record measures, in counts or in volts.
+//! The measured values of a record, in counts or in volts.
 
 use super::meter::Clipped;
 use super::statistics::rms_in_volts;
 use super::{Doubts, Measure, Reason, References, StateLevels, Statistics, Timing, Value};
 use crate::{ConfigError, Scale};
 
-/// The value of a [`Measure`] among fields that are called as those of [`Measurements`].
+/// The value of a [`Measure`], among fields that are named like those of [`Measurements`].
 macro_rules! by_name {
     ($of:ident, $measure:ident) => {
         match $measure {
@@ -33,10 +33,10 @@ macro_rules! by_name {
 }
 pub(super) use by_name;
 
-/// What a record measures: in counts and samples, or in volts after [`scaled`](Self::scaled) and
-/// in seconds after [`timed`](Self::timed).
+/// The measured values of a record: in counts and samples, or in volts after
+/// [`scaled`](Self::scaled) and in seconds after [`timed`](Self::timed).
 ///
-/// Counts into volts, samples into seconds:
+/// Conversion of counts to volts and samples to seconds:
 ///
 /// ```
 /// use stillwave::{Scale, measure::measure};
@@ -56,7 +56,7 @@ pub struct Measurements {
     pub minimum: Value,
     /// The largest sample.
     pub maximum: Value,
-    /// Maximum less minimum.
+    /// The maximum minus the minimum.
     pub peak_to_peak: Value,
     /// The mean of all samples: the DC value.
     pub mean: Value,
@@ -68,26 +68,26 @@ pub struct Measurements {
     pub low: Value,
     /// The level of the high state.
     pub high: Value,
-    /// High less low.
+    /// The high state minus the low state.
     pub amplitude: Value,
-    /// The reference level where transitions up begin: 10 % unless configured otherwise.
+    /// The reference level where rising transitions begin: 10 % unless configured otherwise.
     pub low_reference: Value,
     /// The reference level for periods and widths: 50 % unless configured otherwise.
     pub mid_reference: Value,
-    /// The reference level where transitions up end: 90 % unless configured otherwise.
+    /// The reference level where rising transitions end: 90 % unless configured otherwise.
     pub high_reference: Value,
-    /// Times.
+    /// The times.
     pub timing: Timing,
-    /// What they are to be doubted for.
+    /// The reasons to doubt these values.
     #[cfg_attr(feature = "serde", serde(default))]
     pub doubts: Doubts,
 }
 
 impl Measurements {
-    /// One of them by name, in its own unit.
+    /// Returns one of the values by name, in its own unit.
     ///
     /// # Errors
-    /// As the value.
+    /// The reason why the value is missing.
     ///
     /// ```
     /// use stillwave::measure::{Measure, measure};
@@ -99,10 +99,10 @@ impl Measurements {
         by_name!(self, measure)
     }
 
-    /// The same in volts at the probe's tip, from counts.
+    /// Converts the values from counts to volts at the probe's tip.
     ///
-    /// The RMS about 0 V is √(AC RMS² + (mean − zero)²) · |volts per count|. Where the front end
-    /// inverts, high and low, rise and fall, positive and negative change places.
+    /// The RMS about 0 V is √(AC RMS² + (mean − zero)²) · |volts per count|. If the front end
+    /// inverts, high and low, rise and fall, and positive and negative are swapped.
     ///
     /// ```
     /// use stillwave::{Scale, measure::measure};
@@ -139,7 +139,7 @@ impl Measurements {
         if scale.volts_per_count < 0.0 { upright.inverted() } else { upright }
     }
 
-    /// Up and down change places.
+    /// Swaps up and down.
     fn inverted(self) -> Self {
         Self {
             minimum: self.maximum,
@@ -153,10 +153,10 @@ impl Measurements {
         }
     }
 
-    /// The same with times in seconds and the frequency in hertz, for a rate in samples a second.
+    /// Converts times to seconds and the frequency to hertz, for a rate in samples a second.
     ///
     /// # Errors
-    /// A rate that is not a finite number over 0.
+    /// The rate is not a finite number over 0.
     ///
     /// ```
     /// use stillwave::measure::measure;
@@ -173,7 +173,7 @@ impl Measurements {
         Ok(Self { timing: self.timing.timed(rate), ..self })
     }
 
-    /// What was found: statistics and levels, each with what is clipped about them.
+    /// The values from statistics and levels, where these are not clipped.
     #[inline(never)]
     pub(super) fn found(
         samples: u64,

@@ -8,7 +8,7 @@ use super::transition::{Passages, Transition, Transitions};
 use super::{Config, Doubts, LevelMethod, Measurements, Reason, StateLevels, Statistics, Timing};
 use crate::{ConfigError, Sample};
 
-/// All basic measurements of a record with the default [`Config`].
+/// Makes all basic measurements of a record with the default [`Config`].
 ///
 /// ```
 /// use stillwave::measure::measure;
@@ -21,10 +21,10 @@ pub fn measure<T: Sample>(samples: &[T]) -> Measurements {
     Meter::default().measure(samples)
 }
 
-/// Whether a record, or a level, is free of the lowest and of the highest code.
+/// Whether a record, or a level, avoids the lowest and the highest code.
 pub(super) type Clipped = (Result<(), Reason>, Result<(), Reason>);
 
-/// What a record is, apart from its transitions.
+/// The properties of a record, apart from its transitions.
 struct Survey<T> {
     statistics: Statistics,
     clipped: Clipped,
@@ -41,7 +41,7 @@ struct Times {
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Levels<T> {
     pub(super) states: StateLevels,
-    /// Where they were found by [`LevelMethod::Rest`].
+    /// The result of [`LevelMethod::Rest`], if that was the method.
     pub(super) rest: Option<Rest<T>>,
 }
 
@@ -52,13 +52,13 @@ impl<T> Levels<T> {
     }
 }
 
-/// Measures records as configured.
+/// Measures records with a configuration.
 ///
-/// Four passes over a record: sums, histogram, means of the two states, transitions; more where there
-/// is noise, or samples stand apart.
+/// It makes four passes over a record: sums, histogram, means of the two states, transitions; more
+/// if there is noise, or if samples lie apart from the others.
 ///
-/// What is clipped has no value; periods remain, and levels where the signal rests at an end code
-/// between fast edges, as logic does:
+/// Clipped quantities have no value. Periods remain, and so do levels where the signal rests at an
+/// end code between fast edges, as logic does:
 ///
 /// ```
 /// use stillwave::measure::{Config, Meter, Reason};
@@ -77,7 +77,7 @@ pub struct Meter {
 }
 
 impl Meter {
-    /// A meter of that configuration.
+    /// Makes a meter with this configuration.
     ///
     /// # Errors
     /// The errors of [`Config::validated`].
@@ -85,13 +85,13 @@ impl Meter {
         Ok(Self { config: config.validated()? })
     }
 
-    /// All basic measurements of a record.
+    /// Makes all basic measurements of a record.
     ///
-    /// Where samples are clipped, what depends on the voltage beyond has no value. Periods and the
-    /// frequency remain: they hardly depend on the level they are taken at. So do all times where
-    /// the state levels were given. A state at an end code has a level, and widths and duty, where
-    /// both transitions take at most 2 % of the period or are too fast to see: then the error is at
-    /// most half of that. It is among the [`Doubts`].
+    /// If samples are clipped, the values that depend on the voltage beyond are missing. Periods
+    /// and the frequency remain, because they hardly depend on the level they are taken at. All
+    /// times remain if the state levels were given. A state at an end code has a level, and widths
+    /// and duty, if both transitions take at most 2 % of the period or are too fast to see; the
+    /// error is then at most half of that. It is reported in the [`Doubts`].
     pub fn measure<T: Sample>(&self, samples: &[T]) -> Measurements {
         let survey = self.survey(samples);
         // Each in a frame of its own: they need not be on the stack together.
@@ -100,7 +100,7 @@ impl Meter {
         self.complete(samples, &survey, &times, rings)
     }
 
-    /// All that does not depend on transitions.
+    /// The values that do not depend on transitions.
     #[inline(never)]
     fn survey<T: Sample>(&self, samples: &[T]) -> Result<Survey<T>, Reason> {
         let sums = Sums::of(samples)?;
@@ -153,7 +153,8 @@ impl Meter {
         Measurements::found(len, statistics, levels, self.config.references, (timing, doubts))
     }
 
-    /// Gives every transition to `each`. The loop stands once for all that want them: less code.
+    /// Calls `each` for every transition. There is one copy of the loop for all users, to save
+    /// code.
     #[inline(never)]
     pub(super) fn for_each_transition<T: Sample>(
         &self,
@@ -192,18 +193,19 @@ impl Meter {
         }
     }
 
-    /// A level where the signal rests is that of an end code, as logic from 0 V has it: to what
-    /// noise makes of it, or 1 % of the amplitude.
+    /// Whether a level where the signal rests is an end code, as in logic from 0 V: within noise,
+    /// or within 1 % of the amplitude.
     fn is_end_code<T: Sample>(&self, level: f64, rest: &Rest<T>) -> bool {
         let near = (2.0 * rest.noise).max(0.01 * rest.levels.amplitude());
         let is_near = |code: f64| libm::fabs(level - code) <= near;
         self.config.end_codes.is_some_and(|(low, high)| is_near(low) || is_near(high))
     }
 
-    /// The transitions of a record, one by one.
+    /// Iterates over the transitions of a record, one by one.
     ///
     /// # Errors
-    /// The errors of [`StateLevels::of`]; [`Reason::NoTransition`] where no sample can reach a reference.
+    /// The errors of [`StateLevels::of`]; [`Reason::NoTransition`] if no sample can reach a
+    /// reference.
     ///
     /// ```
     /// use stillwave::{Slope, measure::Meter};
@@ -225,7 +227,7 @@ impl Meter {
         &self.config
     }
 
-    /// The state levels of a record, where it reaches no end code.
+    /// The state levels of a record that reaches no end code.
     pub(super) fn unclipped_levels<T: Sample>(&self, samples: &[T]) -> Result<Levels<T>, Reason> {
         let sums = Sums::of(samples)?;
         let (below, above) = self.clipped(&sums);
@@ -252,7 +254,7 @@ impl Meter {
         Ok(Levels { states, rest: None })
     }
 
-    /// Whether a record is free of the lowest and of the highest code.
+    /// Whether a record avoids the lowest and the highest code.
     fn clipped<T: Sample>(&self, sums: &Sums<T>) -> Clipped {
         let Some((lowest, highest)) = self.config.end_codes else {
             return (Ok(()), Ok(()));
