@@ -7,28 +7,29 @@
 //! ─────╯ d₀              corner in it: what comes after leads back to the level better.
 //! ```
 //!
-//! A corner is taken to be there where the signal was flat before (|d₋₁| ≤ d₀/4), goes on at least
-//! about as fast as it came (d₀ ≤ 5/4 · d₁), and does so smoothly (|d₂ − d₁| ≤ d₁/4). Then the level is where the
-//! parabola through the three samples after passes it, if that is between the two samples at all.
-//! Through a corner, a straight line would be off by up to a twelfth of a sample.
+//! A corner is assumed where the signal was flat before (|d₋₁| ≤ d₀/4), goes on at least about as
+//! fast as it came (d₀ ≤ 5/4 · d₁), and does so smoothly (|d₂ − d₁| ≤ d₁/4). The level is then
+//! passed where the parabola through the three samples after the corner passes it, if that is
+//! between the two samples at all. At a corner, a straight line would be off by up to a twelfth of
+//! a sample.
 //!
-//! Where steps shrink faster, d₂ from 3/4 down to 1/2 of d₁, and the next one by the same ratio to an
-//! eighth of it, a charge is taken to be there: d₁ · rᵏ with r = d₂/d₁ and δ = 1 − r. Back from the
-//! first sample past the level by t, the signal is lower by
-//! d₁ · (t + δ·t(t+1)/2 + δ²·t(t+1)(t+2)/6 + δ³·t(t+1)(t+2)(t+3)/24 + …), of which these four are taken.
-//! A charge of five samples from 10 to 90 % has r = 0.64.
+//! A charge is assumed where steps shrink faster, with d₂ from 3/4 down to 1/2 of d₁ and the next
+//! step in the same ratio, to an eighth of it. It is d₁ · rᵏ with r = d₂/d₁ and δ = 1 − r. At a
+//! time t before the first sample past the level, the signal is lower by
+//! d₁ · (t + δ·t(t+1)/2 + δ²·t(t+1)(t+2)/6 + δ³·t(t+1)(t+2)(t+3)/24 + …); these four terms are
+//! used. A charge of five samples from 10 to 90 % has r = 0.64.
 
 use super::number::real;
 use crate::Sample;
 use crate::sample::Number;
 
-/// Rounds of the search for the lead, which gain a bit or more each.
+/// Iterations of the search for the lead; each gains one bit or more.
 const ROUNDS: u32 = 12;
 
 macro_rules! shapes {
     ($corner:ident, $charge:ident, $word:ty) => {
-        /// The steps of two samples before the passage and three after it: whether they are those of
-        /// a corner, and the two after it.
+        /// The two steps after a passage with a corner; `None` if the steps of the two samples
+        /// before the passage and the three after it are not those of a corner.
         #[inline]
         fn $corner([first, previous, this, next, last]: [$word; 5]) -> Option<[$word; 2]> {
             let sign: $word = if this >= previous { 1.into() } else { (-1).into() };
@@ -46,7 +47,8 @@ macro_rules! shapes {
             goes_on.then_some([one, more])
         }
 
-        /// Whether they may be those of a charge, and the steps after the passage.
+        /// The three steps after a passage with a charge; `None` if the steps cannot be those of a
+        /// charge.
         #[inline]
         fn $charge(
             [first, previous, this, next, last]: [$word; 5],
@@ -70,8 +72,8 @@ macro_rules! shapes {
 shapes!(whole_corner, whole_charge, i64);
 shapes!(real_corner, real_charge, f64);
 
-/// The lead beside a corner, in 1/65536; `None` where there is none. `samples` are the two before
-/// the passage and the three after it.
+/// The lead next to a corner, in 1/65536; `None` if there is no corner. `samples` are the two
+/// before the passage and the three after it.
 pub(super) fn corner<T: Sample>(samples: [T; 5], level: f64) -> Option<u32> {
     let [one, more] = match T::MIN.number() {
         Number::Real(_) => real_corner(samples.map(real))?,
@@ -99,7 +101,7 @@ pub(super) fn charge<T: Sample>(samples: [T; 5], after: T, level: f64) -> Option
     if is_charge { search(this - level, this >= previous, [one, two], true) } else { None }
 }
 
-/// In floating point for all samples, in basic operations alone: the same on every machine.
+/// For floating point, with basic operations only, so that all machines give the same result.
 #[inline(never)]
 fn search(over: f64, rises: bool, [one, two]: [f64; 2], charge: bool) -> Option<u32> {
     let distance = if rises { over } else { -over } / one;

@@ -1,12 +1,12 @@
-//! A sample as the number it is.
+//! A sample as a number.
 
 use crate::Sample;
 
-/// Samples whose narrow sums fit 32 bits: 16-bit ones, 2^15 of them.
+/// The number of samples whose sum fits 32 bits: 2^15 samples of 16 bits.
 pub(super) const CHUNK: usize = 1 << 15;
 
-/// Gives every sample to `each`. Small chips take eight a round, which saves them a few instructions
-/// for each; elsewhere the plain loop becomes vectors.
+/// Calls `each` for every sample. Small chips take eight per iteration, which saves a few
+/// instructions each; elsewhere the plain loop becomes vector code.
 #[inline]
 pub(super) fn for_each<T: Copy>(samples: &[T], mut each: impl FnMut(T)) {
     if cfg!(vectors) {
@@ -26,14 +26,14 @@ pub(super) fn for_each<T: Copy>(samples: &[T], mut each: impl FnMut(T)) {
     }
 }
 
-/// The sample as `f64`: exact.
+/// The exact value of the sample as `f64`.
 #[inline]
 pub(super) fn real<T: Sample>(x: T) -> f64 {
     T::wide_to_f64(x.widen())
 }
 
-/// The nearest whole number of 1/65536, or the nearest there is. By its bits: multiplying, rounding
-/// and converting would cost a chip without `f64` some 500 instructions.
+/// The nearest multiple of 1/65536, or the nearest one that fits. It works on the bits:
+/// multiplication, rounding and conversion would cost a chip without `f64` about 500 instructions.
 pub(super) fn fixed(level: f64) -> i64 {
     let bits = level.to_bits();
     let mantissa = bits & ((1 << 52) - 1) | 1 << 52;
@@ -49,7 +49,7 @@ pub(super) fn fixed(level: f64) -> i64 {
     if level.is_sign_negative() { -size } else { size }
 }
 
-/// The quotient rounded down, by 32-bit division where that will do; 0 for a divisor of 0.
+/// The quotient rounded down, by 32-bit division if that is wide enough; 0 for a divisor of 0.
 #[inline]
 pub(super) fn quotient(dividend: u64, divisor: u64) -> u64 {
     match (u32::try_from(dividend), u32::try_from(divisor)) {

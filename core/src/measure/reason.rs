@@ -1,11 +1,11 @@
-//! Why a measurement has no value.
+//! Reasons why a measurement has no value.
 
 use core::fmt;
 
 /// A measured value, or the reason why the record does not give one.
 pub type Value = Result<f64, Reason>;
 
-/// Why a record does not give a value. A measurement never gives a wrong number in its place.
+/// The reason why a record does not give a value. A measurement never gives a wrong number instead.
 ///
 /// ```
 /// use stillwave::measure::{Reason, measure};
@@ -19,31 +19,31 @@ pub type Value = Result<f64, Reason>;
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
 pub enum Reason {
-    /// There is no sample.
+    /// There are no samples.
     Empty,
-    /// A sample is not a number, or infinite.
+    /// A sample is not a number, or is infinite.
     NotFinite,
-    /// Samples lie at an end code of the converter: the voltage may have been beyond.
+    /// Samples are at an end code of the converter: the voltage may have been beyond it.
     Clipped,
-    /// The samples do not show two levels that stand apart.
+    /// The samples do not show two separate levels.
     OneLevel,
-    /// No complete transition of the kind asked for.
+    /// There is no complete transition of the requested kind.
     NoTransition,
-    /// Transitions, but no complete cycle or pulse.
+    /// There are transitions, but no complete cycle or pulse.
     NotEnoughCycles,
-    /// No sample lies within a transition: it is faster than the samples can show.
+    /// There is no sample within a transition: it is faster than the samples can show.
     TooFast,
-    /// The signal is not near its final level when the time to settle is over.
+    /// The signal is not near its final level at the end of the settling time.
     NotSettled,
-    /// Too few samples for what is asked.
+    /// There are too few samples for this measurement.
     TooShort,
     /// A search for the best value found none.
     NotConverged,
-    /// A ratio to something that is 0.
+    /// The value is a ratio to something that is 0.
     NoReference,
     /// No tone stands out from the noise.
     NoTone,
-    /// What is there may be noise: none of it stands out.
+    /// The value may be noise alone: nothing stands out.
     BelowNoise,
 }
 

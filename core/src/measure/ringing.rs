@@ -6,8 +6,8 @@ use super::{Meter, StateLevels};
 use crate::{Sample, Slope};
 
 impl Meter {
-    /// Whether a signal that rests, and overshoots, moves by more than a fiftieth of its amplitude
-    /// in the last quarter of a state.
+    /// Whether a signal that rests and overshoots moves by more than a fiftieth of its amplitude in
+    /// the last quarter of a state.
     #[inline(never)]
     pub(super) fn is_ringing<T: Sample>(&self, samples: &[T], rest: &Rest<T>) -> bool {
         if !rest.low_rests && !rest.high_rests {
@@ -21,7 +21,7 @@ impl Meter {
         overshoots && self.rings_by(samples, rest, size)
     }
 
-    /// Whether the signal moves by more than so much in the last quarter of a state.
+    /// Whether the signal moves by more than `size` in the last quarter of a state.
     #[cold]
     #[inline(never)]
     fn rings_by<T: Sample>(&self, samples: &[T], rest: &Rest<T>, size: f64) -> bool {

@@ -2,11 +2,11 @@
 
 use super::{Reason, Value};
 
-/// Count, mean, standard deviation and extremes of values that come one by one.
+/// The count, mean, standard deviation and extremes of values that arrive one by one.
 ///
-/// By Welford's recurrence (Technometrics 4 (3), 1962): mean += (x − mean)/n, sum of squares +=
-/// (x − old mean)·(x − new mean), which keeps its digits where the values hardly vary. Values that
-/// a record did not give are counted apart.
+/// By Welford's recurrence (Technometrics 4 (3), 1962): mean += (x − mean)/n, sum of squares += (x
+/// − old mean)·(x − new mean). It keeps its precision when the values hardly vary. Values that a
+/// record did not give are counted separately.
 ///
 /// ```
 /// use stillwave::measure::Running;
@@ -32,7 +32,7 @@ pub struct Running {
 }
 
 impl Running {
-    /// Takes the next value. One that is not finite counts as not given.
+    /// Adds the next value. A value that is not finite counts as missing.
     pub fn push(&mut self, value: Value) {
         let Some(x) = value.ok().filter(|x| x.is_finite()) else {
             self.missing = self.missing.saturating_add(1);
@@ -49,12 +49,12 @@ impl Running {
         self.squares += distance * (x - self.mean);
     }
 
-    /// How many values there were.
+    /// The number of values.
     pub fn count(&self) -> u64 {
         self.count
     }
 
-    /// How many records did not give one.
+    /// The number of records that did not give a value.
     pub fn missing(&self) -> u64 {
         self.missing
     }
@@ -62,7 +62,7 @@ impl Running {
     /// The mean of the values.
     ///
     /// # Errors
-    /// [`Reason::Empty`] where there is none.
+    /// [`Reason::Empty`] if there are none.
     pub fn mean(&self) -> Value {
         self.of_any(self.mean)
     }
@@ -70,7 +70,7 @@ impl Running {
     /// The standard deviation of the values, as an estimate from a sample: √(Σ(x − mean)²/(n − 1)).
     ///
     /// # Errors
-    /// [`Reason::TooShort`] where there are fewer than two.
+    /// [`Reason::TooShort`] if there are fewer than two values.
     pub fn standard_deviation(&self) -> Value {
         if self.count < 2 {
             return Err(Reason::TooShort);
@@ -81,7 +81,7 @@ impl Running {
     /// The smallest value.
     ///
     /// # Errors
-    /// [`Reason::Empty`] where there is none.
+    /// [`Reason::Empty`] if there are none.
     pub fn minimum(&self) -> Value {
         self.of_any(self.minimum)
     }
@@ -89,7 +89,7 @@ impl Running {
     /// The largest value.
     ///
     /// # Errors
-    /// [`Reason::Empty`] where there is none.
+    /// [`Reason::Empty`] if there are none.
     pub fn maximum(&self) -> Value {
         self.of_any(self.maximum)
     }

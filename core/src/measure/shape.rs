@@ -1,4 +1,4 @@
-//! What transitions look like beside their duration: aberrations, settling, slew rate.
+//! The shape of transitions besides their duration: aberrations, settling, slew rate.
 //!
 //! ```text
 //!                ╭╮ ─ ─ overshoot
@@ -16,14 +16,15 @@ use super::transition::Transition;
 use super::{Meter, Reason, StateLevels, Value};
 use crate::{ConfigError, Sample, Scale, Slope, Span};
 
-/// What the transitions of one slope look like: means over those that the record holds whole.
+/// The shape of the transitions of one slope: means over the transitions that the record holds
+/// whole.
 ///
-/// By IEEE Std 181-2011 (from memory), which leaves to the user how far the regions before and
-/// after a transition reach: here, half way to the previous and to the next transition, or to the
-/// ends of the record. Fractions are of the amplitude; what is said of a rising transition holds
-/// mirrored for a falling one.
+/// By IEEE Std 181-2011 (from memory), which leaves it to the user how far the regions before and
+/// after a transition extend. Here they extend half way to the previous and to the next transition,
+/// or to the ends of the record. Fractions are of the amplitude; what is said of a rising
+/// transition holds mirrored for a falling one.
 ///
-/// Counts a second once timed:
+/// Conversion to counts per second:
 ///
 /// ```
 /// use stillwave::{Slope, measure::Meter};
@@ -36,19 +37,21 @@ use crate::{ConfigError, Sample, Scale, Slope, Span};
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct EdgeShape {
-    /// How many transitions of that slope there were.
+    /// The number of transitions of that slope.
     pub count: u64,
-    /// The time between the outer references, in samples.
+    /// The time between the outer reference levels, in samples.
     pub duration: Value,
-    /// The outer references' difference over that time, in counts a sample; negative when falling.
+    /// The difference between the outer reference levels over that time, in counts a sample;
+    /// negative when falling.
     pub slew_rate: Value,
-    /// How far the signal goes beyond the high state after the transition: (max − high)/amplitude.
+    /// How far the signal rises above the high state after the transition: (max − high)/amplitude.
     pub overshoot: Value,
     /// How far it falls back below the high state once it was there: (high − min)/amplitude.
     pub undershoot: Value,
-    /// How far it goes below the low state before the transition: (low − min)/amplitude.
+    /// How far it falls below the low state before the transition: (low − min)/amplitude.
     pub preshoot: Value,
-    /// The time from the middle of the transition until it stays near the final level, in samples.
+    /// The time from the middle of the transition until the signal stays near the final level, in
+    /// samples.
     pub settling: Value,
 }
 
@@ -66,18 +69,18 @@ impl EdgeShape {
         }
     }
 
-    /// The same with the slew rate in volts, from counts. Where the front end inverts, what was a
-    /// rising transition in counts is a falling one in volts.
+    /// Returns the shape with the slew rate converted from counts to volts. If the front end
+    /// inverts, a rising transition in counts is a falling one in volts.
     #[must_use]
     pub fn scaled(self, scale: Scale) -> Self {
         let slew_rate = self.slew_rate.map(|slew| slew * scale.volts_per_count);
         Self { slew_rate, ..self }
     }
 
-    /// The same with times in seconds, for a rate in samples a second.
+    /// Converts times to seconds, for a rate in samples a second.
     ///
     /// # Errors
-    /// A rate that is not a finite number over 0.
+    /// The rate is not a finite number over 0.
     pub fn timed(self, rate: f64) -> Result<Self, ConfigError> {
         if !(rate > 0.0 && rate.is_finite()) {
             return Err(ConfigError::new("rate", rate, "over 0"));
@@ -92,7 +95,7 @@ impl EdgeShape {
 }
 
 impl Meter {
-    /// What the transitions of one slope look like.
+    /// Measures the shape of the transitions of one slope.
     ///
     /// ```
     /// use stillwave::{Slope, measure::{Config, Meter, StateLevels}};
@@ -141,13 +144,13 @@ impl Meter {
     }
 }
 
-/// A record as seen by transitions of one slope.
+/// A record, as the transitions of one slope see it.
 struct View<'a, T> {
     samples: &'a [T],
     slope: Slope,
     levels: StateLevels,
     arrived: Threshold<T>,
-    /// The band of the settled signal.
+    /// The range around the final level in which the signal counts as settled.
     band: (f64, f64),
 }
 
@@ -162,8 +165,8 @@ impl<'a, T: Sample> View<'a, T> {
         Some(Self { samples, slope, levels, arrived, band: (last - near, last + near) })
     }
 
-    /// How far samples go up (for a rising slope) from a level, as a fraction of the amplitude;
-    /// negative where they stay below.
+    /// How far a sample is above a level (for a rising slope), as a fraction of the amplitude;
+    /// negative if it is below.
     fn up(&self, from: f64, x: T) -> f64 {
         let distance = match self.slope {
             Slope::Rising => real(x) - from,
@@ -172,7 +175,7 @@ impl<'a, T: Sample> View<'a, T> {
         distance / self.levels.amplitude()
     }
 
-    /// The level the slope leads from, and the one it leads to.
+    /// The level that the slope leads from, and the one it leads to.
     fn ends(&self) -> (f64, f64) {
         match self.slope {
             Slope::Rising => (self.levels.low, self.levels.high),
@@ -196,7 +199,7 @@ impl<'a, T: Sample> View<'a, T> {
         since.map(|&x| -self.up(self.ends().1, x)).fold(0.0, f64::max)
     }
 
-    /// The time, in samples from the beginning of the record, when the signal comes near the final
+    /// The time, in samples from the start of the record, at which the signal comes near the final
     /// level for good.
     fn settled(&self, middle: usize, to: usize) -> Value {
         let after = self.samples.get(middle.saturating_sub(1)..to).unwrap_or(&[]);
@@ -257,7 +260,7 @@ impl EdgeSums {
     }
 }
 
-/// The mean of what complete transitions give; none where one of them has a reason not to.
+/// The mean of the values of complete transitions; no value if one of them has a reason not to.
 #[derive(Default)]
 struct Average {
     count: u64,

@@ -1,4 +1,4 @@
-//! The sine that fits a record best, and what is left beside it.
+//! The sine that fits a record best, and the residual.
 
 use core::f64::consts::{PI, TAU};
 
@@ -8,21 +8,23 @@ use super::statistics::Sums;
 use super::{Meter, Reason, Value};
 use crate::Sample;
 
-/// Samples between two exact values of sine and cosine: between them a rotation leads on, whose
-/// rounding errors stay below 1e-14.
+/// The number of samples between two exact values of sine and cosine. In between, a rotation is
+/// used whose rounding errors stay below 1e-14.
 const CHUNK: usize = 64;
 
-/// Where the fit of four parameters gives up. From a good first frequency it takes about four.
+/// The number of steps after which the fit of four parameters gives up. From a good first frequency
+/// it takes about four.
 const STEPS: u32 = 30;
 
-/// A sine through a record, by least squares: offset + amplitude · cos(2π · frequency · n + phase)
-/// for sample n = 0, 1, ….
+/// The least-squares fit of a sine to a record.
 ///
-/// By IEEE Std 1057 and IEEE Std 1241 (from memory): with the frequency given, a linear fit of
-/// cosine, sine and 1 (three parameters); without it, the column t·(B cos ωt − A sin ωt) is added
-/// for the change of ω, and the fit repeated until that vanishes (four parameters). Computed in
-/// `f64`; time counts from the middle of the record, where phase and frequency do not depend on
-/// each other.
+/// The sine is offset + amplitude · cos(2π · frequency · n + phase) for sample n = 0, 1, ….
+///
+/// By IEEE Std 1057 and IEEE Std 1241 (from memory). With the frequency given, it is a linear fit
+/// of cosine, sine and 1 (three parameters). Without it, the column t·(B cos ωt − A sin ωt) is
+/// added for the change of ω, and the fit is repeated until that change vanishes (four parameters).
+/// It is computed in `f64`. Time counts from the middle of the record, where phase and frequency do
+/// not depend on each other.
 ///
 /// ```
 /// use stillwave::measure::SineFit;
@@ -38,30 +40,30 @@ const STEPS: u32 = 30;
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct SineFit {
-    /// In cycles a sample.
+    /// The frequency, in cycles a sample.
     pub frequency: f64,
-    /// The peak, in counts; 0 or more.
+    /// The amplitude (peak), in counts; 0 or more.
     pub amplitude: f64,
-    /// At the first sample, in radians: over −π to π.
+    /// The phase at the first sample, in radians: over −π to π.
     pub phase: f64,
-    /// In counts.
+    /// The offset, in counts.
     pub offset: f64,
-    /// The root mean square of what the sine leaves, in counts: noise, distortion and quantisation.
+    /// The root mean square of the residual, in counts: noise, distortion and quantisation.
     pub residual_rms: f64,
 }
 
 impl SineFit {
-    /// The best sine of any frequency near the one that the record's transitions have.
+    /// Fits the best sine of any frequency near that of the record's transitions.
     ///
     /// # Errors
-    /// As [`four_parameters`](Self::four_parameters), and where the record has no frequency by
-    /// [`Meter::measure`] (1 cycle or more, above the noise).
+    /// The errors of [`four_parameters`](Self::four_parameters); also if the record has no
+    /// frequency according to [`Meter::measure`] (1 cycle or more, above the noise).
     pub fn of<T: Sample>(samples: &[T]) -> Result<Self, Reason> {
         let frequency = Meter::default().measure(samples).timing.frequency?;
         Self::four_parameters(samples, frequency)
     }
 
-    /// The best sine of a given frequency, in cycles a sample: over 0 and under 0.5.
+    /// Fits the best sine of a given frequency, in cycles a sample: over 0 and under 0.5.
     ///
     /// # Errors
     /// [`Reason::Empty`], [`Reason::NotFinite`], [`Reason::TooShort`] for fewer than 4 samples,
@@ -71,12 +73,12 @@ impl SineFit {
         record.finish(record.fit_three(frequency)?, frequency)
     }
 
-    /// The best sine of any frequency near a first one, in cycles a sample: over 0 and under 0.5.
-    /// The first should be right to half a cycle over the whole record.
+    /// Fits the best sine of any frequency near a first one, in cycles a sample: over 0 and under
+    /// 0.5. The first frequency should be right to half a cycle over the whole record.
     ///
     /// # Errors
     /// [`Reason::Empty`], [`Reason::NotFinite`], [`Reason::TooShort`] for fewer than 5 samples,
-    /// [`Reason::NotConverged`] where none is found near by.
+    /// [`Reason::NotConverged`] if none is found near the first frequency.
     pub fn four_parameters<T: Sample>(samples: &[T], first: f64) -> Result<Self, Reason> {
         let record = Record::new(samples, 5)?;
         let span = samples.len() as f64;
@@ -103,11 +105,11 @@ impl SineFit {
         self.amplitude / core::f64::consts::SQRT_2
     }
 
-    /// Signal to noise and distortion: the RMS of the sine over that of what it leaves, in
-    /// decibels. (IEEE Std 1241; from memory.)
+    /// Signal to noise and distortion: the RMS of the sine over that of the residual, in decibels.
+    /// (IEEE Std 1241; from memory.)
     ///
     /// # Errors
-    /// [`Reason::NoReference`] where one of the two is 0.
+    /// [`Reason::NoReference`] if one of the two is 0.
     pub fn sinad(&self) -> Value {
         let ratio = self.rms() / self.residual_rms;
         if !(ratio > 0.0 && ratio.is_finite()) {
@@ -116,11 +118,12 @@ impl SineFit {
         Ok(20.0 * libm::log10(ratio))
     }
 
-    /// The effective number of bits of a converter with that full-scale range, in counts:
-    /// log2(range/(√12 · residual RMS)). 12 bits have a range of 4096. (IEEE Std 1241; from memory.)
+    /// The effective number of bits of a converter with this full-scale range, in counts:
+    /// log2(range/(√12 · residual RMS)). 12 bits have a range of 4096. (IEEE Std 1241; from
+    /// memory.)
     ///
     /// # Errors
-    /// [`Reason::NoReference`] where the residual or the range is not over 0.
+    /// [`Reason::NoReference`] if the residual or the range is not over 0.
     pub fn enob(&self, full_scale: f64) -> Value {
         let ratio = full_scale / (libm::sqrt(12.0) * self.residual_rms);
         if !(ratio > 0.0 && ratio.is_finite()) {
@@ -130,7 +133,7 @@ impl SineFit {
     }
 }
 
-/// offset + cosine · cos ωt + sine · sin ωt, t from the middle of the record.
+/// offset + cosine · cos ωt + sine · sin ωt, with t from the middle of the record.
 #[derive(Clone, Copy)]
 struct Terms {
     cosine: f64,
@@ -141,7 +144,7 @@ struct Terms {
 struct Record<'a, T> {
     samples: &'a [T],
     middle: f64,
-    /// What the sums are taken about, so that they keep their digits.
+    /// The value that the sums are taken about, so that they keep their precision.
     mean: f64,
 }
 
@@ -154,8 +157,8 @@ impl<'a, T: Sample> Record<'a, T> {
         Ok(Self { samples, middle: (samples.len() - 1) as f64 / 2.0, mean })
     }
 
-    /// For each sample: its time from the middle, cosine and sine there, and its distance from the
-    /// mean.
+    /// Calls `each` with every sample's time from the middle, cosine and sine at that time, and
+    /// distance from the mean.
     fn for_each(&self, frequency: f64, mut each: impl FnMut(f64, f64, f64, f64)) {
         let step = cosine_and_sine(frequency);
         let mut time = -self.middle;
@@ -179,7 +182,7 @@ impl<'a, T: Sample> Record<'a, T> {
         Ok(Terms { cosine, sine, offset })
     }
 
-    /// The next terms, and by how much the frequency changes.
+    /// The next terms, and the change of the frequency.
     fn fit_four(&self, frequency: f64, terms: Terms) -> Result<(Terms, f64), Reason> {
         if !(frequency > 0.0 && frequency < 0.5) {
             return Err(Reason::NotConverged);
@@ -196,8 +199,8 @@ impl<'a, T: Sample> Record<'a, T> {
         Ok((Terms { cosine, sine, offset }, change * scale / TAU))
     }
 
-    /// What is left when the sine is taken away, in a pass of its own: sums of squares would lose
-    /// it beside the sine.
+    /// The residual after the sine is subtracted, in its own pass. Sums of squares would lose it,
+    /// because the sine is so much larger.
     fn finish(&self, terms: Terms, frequency: f64) -> Result<SineFit, Reason> {
         let Terms { cosine: a, sine: b, offset } = terms;
         let mut squares = 0.0;
@@ -246,7 +249,7 @@ impl<const N: usize> Normal<N> {
     }
 }
 
-/// Cosine and sine of an angle in turns.
+/// The cosine and sine of an angle in turns.
 fn cosine_and_sine(turns: f64) -> (f64, f64) {
     let angle = 2.0 * PI * (turns - libm::round(turns));
     (libm::cos(angle), libm::sin(angle))

@@ -1,33 +1,33 @@
-//! Where a noisy signal passes its middle: sums of some samples do, of which less is noise.
+//! Where a noisy signal passes its middle: by sums of samples, which have less noise.
 
 use super::histogram::Binning;
 use super::number::{fixed, quotient, real};
 use super::transition::Found;
 use crate::{Instant, Sample, Slope};
 
-/// Finds where sums of samples go from one side of a level to the other.
+/// Finds where sums of samples pass from one side of a level to the other.
 ///
-/// In keys of a [`Binning`]; a sample outside counts as the one before it.
+/// Works in keys of a [`Binning`]; an outside sample counts like the one before it.
 #[derive(Clone, Debug)]
 pub(super) struct Smooth<'a, T: Sample> {
     samples: &'a [T],
     within: Binning<T>,
-    /// Samples in a sum.
+    /// The number of samples in a sum.
     window: u32,
-    /// The next sample to be added.
+    /// The index of the next sample to add.
     next: usize,
     sum: u64,
-    /// The key added last, and that taken off last.
+    /// The key added last, and the key removed last.
     added: u32,
     removed: u32,
-    /// Sums in 1/65536: the level, and how far beyond it the other side begins.
+    /// The level, and how far beyond it the other side begins; sums are in 1/65536.
     middle: i64,
     reach: i64,
     /// How far the last sum is over the level.
     last: i64,
-    /// The side it is on, where that is sure.
+    /// The side the sum is on, where that is certain.
     is_high: Option<bool>,
-    /// Instants are those where the other side begins.
+    /// Whether instants are taken where the other side begins, instead of at the level.
     beside: bool,
     /// When the level was passed last: the sample after it, and 1/65536 back from there.
     passed: (usize, u32),
@@ -64,7 +64,7 @@ impl<'a, T: Sample> Smooth<'a, T> {
         }
     }
 
-    /// For a signal that rests near the level: instants beyond it, by the hysteresis.
+    /// For a signal that rests near the level: takes instants beyond it, by the hysteresis.
     pub(super) fn beside_middle(self) -> Self {
         Self { beside: true, ..self }
     }
@@ -119,7 +119,7 @@ impl<'a, T: Sample> Smooth<'a, T> {
     }
 }
 
-/// The part of the way from one sum to the next that lies past the level, in 1/65536.
+/// The part of the way from one sum to the next that is past the level, in 1/65536.
 fn lead(last: i64, over: i64) -> u32 {
     let (part, whole) = (over.unsigned_abs(), over.abs_diff(last));
     // To 32 bits, which keeps enough digits.

@@ -1,11 +1,11 @@
-//! The shortest and the longest of the times in a record.
+//! The shortest and the longest times in a record.
 
 use super::timing::{Collect, Kinds};
 use super::transition::{Transition, Transitions};
 use super::{Meter, Reason, Timing, Value};
 use crate::{ConfigError, Instant, Sample, Scale, Slope, Span};
 
-/// How far the times in a record spread, cycle by cycle, where [`Timing`] has their means.
+/// The range of the times in a record, from cycle to cycle; [`Timing`] has their means.
 ///
 /// ```
 /// use stillwave::measure::Meter;
@@ -22,15 +22,17 @@ use crate::{ConfigError, Instant, Sample, Scale, Slope, Span};
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Spread {
-    /// The least of each time, and the least duty of a cycle; the frequency of the shortest period.
+    /// The shortest of each time, and the smallest duty of a cycle; the frequency of the shortest
+    /// period.
     pub shortest: Timing,
-    /// The greatest of each time, and the greatest duty; the frequency of the longest period.
+    /// The longest of each time, and the largest duty of a cycle; the frequency of the longest
+    /// period.
     pub longest: Timing,
 }
 
 impl Meter {
-    /// The shortest and the longest of the times that [`measure`](Self::measure) gives the means
-    /// of. Where one of them has no value, neither have these, for the same reason.
+    /// Finds the shortest and the longest of the times whose means [`measure`](Self::measure)
+    /// gives. If a mean has no value, neither do these, for the same reason.
     pub fn spread<T: Sample>(&self, samples: &[T]) -> Spread {
         let timing = self.measure(samples).timing;
         let found = self.levels_of(samples).and_then(|levels| {
@@ -61,8 +63,8 @@ impl Meter {
 }
 
 impl Spread {
-    /// The same of the voltage at the probe's tip: where the front end inverts, rise and fall,
-    /// positive and negative change places.
+    /// Returns the same for the voltage at the probe's tip. If the front end inverts, rise and
+    /// fall, and positive and negative, are swapped.
     #[must_use]
     pub fn scaled(self, scale: Scale) -> Self {
         if scale.volts_per_count >= 0.0 {
@@ -76,10 +78,10 @@ impl Spread {
         }
     }
 
-    /// The same in seconds, for a rate in samples a second.
+    /// Converts times to seconds, for a rate in samples a second.
     ///
     /// # Errors
-    /// A rate that is not a finite number over 0.
+    /// The rate is not a finite number over 0.
     pub fn timed(self, rate: f64) -> Result<Self, ConfigError> {
         if !(rate > 0.0 && rate.is_finite()) {
             return Err(ConfigError::new("rate", rate, "over 0"));
@@ -98,11 +100,11 @@ impl Spread {
     }
 }
 
-/// The bounds of what is told one by one.
+/// The range of the times that are collected one by one.
 #[derive(Clone, Copy, Default)]
 struct Bound {
     range: Option<(f64, f64)>,
-    /// One of them is not known.
+    /// Whether one of them is not known.
     unknown: bool,
 }
 
@@ -133,11 +135,11 @@ impl Bound {
 
 #[derive(Default)]
 struct Bounds {
-    /// Periods of both slopes count; when either's last transition was.
+    /// Whether periods of both slopes count; the last transition of each.
     steady: bool,
     last: (Option<Instant>, Option<Instant>),
     first: Option<Slope>,
-    /// Where the cycle under way began, and how much of it was high so far, in samples.
+    /// The beginning of the cycle in progress, and how much of it was high so far, in samples.
     begin: Instant,
     high: f64,
     cycles: u64,

@@ -1,11 +1,11 @@
-//! Which bins of a histogram are a signal's two states.
+//! The bins of a histogram that are a signal's two states.
 
 use super::LevelMethod;
 use super::histogram::{BINS, Binning, Stretch};
 use crate::Sample;
 
-/// The bins of either half's state, where it has one. Its own frame, so that the counts leave the
-/// stack before timing begins.
+/// The bins of each half's state, if it has one. It has its own stack frame, so that the counts
+/// leave the stack before timing begins.
 #[inline(never)]
 pub(super) fn states<C, T: Sample>(
     method: LevelMethod,
@@ -20,7 +20,7 @@ where
     among(method, binning, &counts)
 }
 
-/// The same of samples that have been counted.
+/// The same, from samples that have been counted.
 pub(super) fn among<C, T: Sample>(
     method: LevelMethod,
     binning: &Binning<T>,
@@ -49,7 +49,7 @@ where
     }
 }
 
-/// The fullest of some bins, where it stands out; the first of equals, which is the outermost.
+/// The fullest bin, if it stands out; the first of equals, which is the outermost.
 fn mode<'a, C>(counts: impl ExactSizeIterator<Item = &'a C>) -> Option<Stretch>
 where
     C: Copy + Into<usize> + 'a,

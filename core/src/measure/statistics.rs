@@ -1,4 +1,4 @@
-//! What a record's samples come to, whatever their order: extremes, mean, RMS.
+//! Statistics of a record's samples, regardless of their order: extremes, mean, RMS.
 
 use super::extremes::Extremes;
 use super::number::{CHUNK, for_each, real};
@@ -6,15 +6,15 @@ use super::{Reason, Value};
 use crate::sample::Number;
 use crate::{Sample, Scale};
 
-/// Sums side by side, so that floating-point additions need not wait for each other. Their number
+/// The number of parallel sums, so that floating-point additions need not wait for each other. It
 /// is the same everywhere, and so is the result.
 const LANES: usize = 8;
 
-/// Extremes, mean and RMS of a record, in counts.
+/// The extremes, mean and RMS of a record, in counts.
 ///
-/// With N samples x: mean = Σx / N; RMS = √(Σx² / N), about the count 0; AC RMS = √(Σ(x − mean)² / N),
-/// about the mean. For integer samples the sums are exact and each result is rounded three times
-/// at most; for `f32` they are taken in `f64`.
+/// With N samples x: mean = Σx / N; RMS = √(Σx² / N), about the count 0; AC RMS = √(Σ(x − mean)² /
+/// N), about the mean. For integer samples the sums are exact and each result is rounded at most
+/// three times; for `f32` samples the sums are computed in `f64`.
 ///
 /// ```
 /// use stillwave::measure::Statistics;
@@ -40,16 +40,16 @@ pub struct Statistics {
 }
 
 impl Statistics {
-    /// The statistics of a record.
+    /// Computes the statistics of a record.
     ///
     /// # Errors
-    /// [`Reason::Empty`]; [`Reason::NotFinite`] where any sample is not finite.
+    /// [`Reason::Empty`]; [`Reason::NotFinite`] if any sample is not finite.
     pub fn of<T: Sample>(samples: &[T]) -> Result<Self, Reason> {
         Ok(Sums::of(samples)?.statistics())
     }
 
-    /// The same in volts at the probe's tip, from counts: RMS about 0 V. Where the front end
-    /// inverts, minimum and maximum change places.
+    /// Converts counts to volts at the probe's tip, with the RMS about 0 V. If the front end
+    /// inverts, minimum and maximum are swapped.
     ///
     /// ```
     /// use stillwave::{Scale, measure::Statistics};
@@ -79,7 +79,7 @@ pub(super) fn rms_in_volts(ac_rms: f64, mean: f64, scale: Scale) -> f64 {
 
 /// The mean of a record, in counts.
 ///
-/// Of −1 and 3:
+/// For −1 and 3:
 ///
 /// ```
 /// use stillwave::measure::{ac_rms, mean, rms};
@@ -109,7 +109,7 @@ pub fn ac_rms<T: Sample>(samples: &[T]) -> Value {
     Ok(Statistics::of(samples)?.ac_rms)
 }
 
-/// The extremes of a record and its sums.
+/// The extremes and sums of a record.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Sums<T> {
     pub(super) extremes: Extremes<T>,

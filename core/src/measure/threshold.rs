@@ -16,7 +16,7 @@ pub(super) struct Threshold<T> {
 }
 
 impl<T: Sample> Threshold<T> {
-    /// `None` where no sample is on one side.
+    /// Makes a threshold; `None` if one side has no samples.
     #[inline(never)]
     pub(super) fn new(level: f64) -> Option<Self> {
         if let Number::Real(_) = T::MIN.number() {
@@ -46,7 +46,7 @@ impl<T: Sample> Threshold<T> {
         self.under
     }
 
-    /// The first sample at or past the level, for a signal of that slope.
+    /// The first sample value at or past the level, for a signal of that slope.
     #[inline]
     pub(super) fn first_past(&self, slope: Slope, samples: &[T]) -> Option<usize> {
         match slope {
@@ -55,7 +55,7 @@ impl<T: Sample> Threshold<T> {
         }
     }
 
-    /// The last sample at or past the level, for a signal of that slope.
+    /// The last sample value at or past the level, for a signal of that slope.
     #[inline]
     pub(super) fn last_past(&self, slope: Slope, samples: &[T]) -> Option<usize> {
         match slope {
@@ -64,7 +64,7 @@ impl<T: Sample> Threshold<T> {
         }
     }
 
-    /// The last sample not yet at the level, for a signal of that slope.
+    /// The last sample value not yet at the level, for a signal of that slope.
     #[inline]
     pub(super) fn last_short_of(&self, slope: Slope, samples: &[T]) -> Option<usize> {
         match slope {
@@ -82,9 +82,9 @@ impl<T: Sample> Threshold<T> {
         }
     }
 
-    /// When the signal passes the level just before or at sample `index`, which is at or past it
-    /// where sample `index − 1` is not or just at it. By linear interpolation; where the signal is
-    /// smooth around, by the cubic through four samples; beside a corner, by what lies on its other
+    /// When the signal passes the level just before or at sample `index`, which is at or past it,
+    /// while sample `index − 1` is not, or is just at it. Linear interpolation; where the signal is
+    /// smooth around it, the cubic through four samples; next to a corner, the samples on its other
     /// side.
     #[inline(never)]
     pub(super) fn instant(&self, samples: &[T], index: usize) -> Instant {
@@ -124,7 +124,7 @@ impl<T: Sample> Threshold<T> {
         at(smooth.or_else(|| self.beside_corner(samples, index)).unwrap_or(straight))
     }
 
-    /// The lead where the signal has a corner just before the passage, or just after it.
+    /// The lead if the signal has a corner just before or just after the passage.
     fn beside_corner(&self, samples: &[T], index: usize) -> Option<u32> {
         let around = |from: usize| samples.get(from..)?.first_chunk::<5>().copied();
         let after = index.checked_sub(2).and_then(around);
@@ -166,7 +166,7 @@ fn linear_lead(this: i64, span: i64, level: i64) -> u32 {
 
 macro_rules! bent_lead {
     ($name:ident, $word:ty) => {
-        /// The linear lead corrected for the bends at this sample and the one before; `None` where
+        /// The linear lead, corrected for the bend at this sample and at the one before; `None` if
         /// the signal is not smooth.
         #[inline]
         fn $name(lead: u32, span: $word, (this, previous): ($word, $word)) -> Option<u32> {
@@ -193,8 +193,8 @@ macro_rules! bent_lead {
 bent_lead!(bent_lead_narrow, i32);
 bent_lead!(bent_lead_wide, i64);
 
-/// The same for floating-point samples, where there is one more on either side: the linear lead,
-/// and the corrected one where smooth.
+/// The same for floating-point samples, if there is one more on either side: the linear lead, and
+/// the corrected one where the signal is smooth.
 fn real_lead(
     around: Option<(f64, f64)>,
     previous: f64,

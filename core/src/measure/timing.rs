@@ -4,13 +4,14 @@ use super::transition::Transition;
 use super::{Reason, Value};
 use crate::{Instant, Slope, Span};
 
-/// What the transitions of a record come to, in samples.
+/// The times between the transitions of a record, in samples.
 ///
 /// Each is a mean over all of its kind that are complete in the record. By IEEE Std 181-2011 (from
-/// memory): period, between middle instants of the same slope; pulse duration, between middle
-/// instants of opposite slope; transition duration, between the outer reference instants.
+/// memory): the period is between middle instants of the same slope; the pulse duration is between
+/// middle instants of opposite slope; the transition duration is between the outer reference
+/// instants.
 ///
-/// In samples; the frequency in cycles a sample:
+/// Times are in samples, the frequency in cycles a sample:
 ///
 /// ```
 /// use stillwave::measure::measure;
@@ -23,23 +24,24 @@ use crate::{Instant, Slope, Span};
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Timing {
-    /// The time from one sample to the next: 1, or in seconds once timed.
+    /// The time from one sample to the next: 1, or in seconds after `timed`.
     pub interval: f64,
-    /// Complete cycles, each beginning as the first transition of the record.
+    /// The number of complete cycles, each beginning with the slope of the first transition of the
+    /// record.
     pub cycles: u64,
     /// The mean period: from the first to the last beginning of a cycle, over their number.
     pub period: Value,
-    /// One over the period: in cycles a sample.
+    /// One over the period, in cycles a sample.
     pub frequency: Value,
-    /// How much of the complete cycles the signal is high: 0 to 1.
+    /// The fraction of the complete cycles during which the signal is high: 0 to 1.
     pub duty: Value,
-    /// The mean time from a transition up to the next down.
+    /// The mean time from a rising transition to the next falling one.
     pub positive_width: Value,
-    /// The mean time from a transition down to the next up.
+    /// The mean time from a falling transition to the next rising one.
     pub negative_width: Value,
-    /// The mean time from the low to the high reference on the way up.
+    /// The mean time from the low to the high reference of a rising transition.
     pub rise_time: Value,
-    /// The mean time from the high to the low reference on the way down.
+    /// The mean time from the high to the low reference of a falling transition.
     pub fall_time: Value,
 }
 
@@ -60,7 +62,8 @@ impl Timing {
         }
     }
 
-    /// Leaves out what depends on the level it is taken at, for that reason.
+    /// Removes the values that depend on the level at which they are taken, and gives that reason
+    /// instead.
     pub(super) fn leave_periods_alone(&mut self, reason: Reason) {
         self.duty = Err(reason);
         self.positive_width = Err(reason);
@@ -69,13 +72,13 @@ impl Timing {
         self.fall_time = Err(reason);
     }
 
-    /// Leaves out how long transitions take, for that reason where it has a value.
+    /// Removes the durations of transitions that have a value, and gives that reason instead.
     pub(super) fn leave_out_durations(&mut self, reason: Reason) {
         self.rise_time = self.rise_time.and(Err(reason));
         self.fall_time = self.fall_time.and(Err(reason));
     }
 
-    /// Whether either transition takes at most 2 % of the period, or is too fast to be seen.
+    /// Whether both transitions take at most 2 % of the period, or are too fast to be seen.
     pub(super) fn is_fast(&self) -> bool {
         let is_fast = |time: Value| match (time, self.period) {
             (Err(Reason::TooFast), _) => true,
@@ -85,7 +88,7 @@ impl Timing {
         is_fast(self.rise_time) && is_fast(self.fall_time)
     }
 
-    /// Up and down change places.
+    /// Swaps up and down.
     pub(super) fn inverted(self) -> Self {
         Self {
             duty: self.duty.map(|duty| 1.0 - duty),
@@ -97,11 +100,11 @@ impl Timing {
         }
     }
 
-    /// How far off each value can be for all that the samples show, where the signal is free to
-    /// jump between two of them. Interpolation does better where transitions take several samples.
+    /// How far off each value can be from the samples alone, if the signal may jump between any two
+    /// of them. Interpolation does better when transitions take several samples.
     ///
-    /// Every instant is known to a sample, from one to the next. So a width or a duration is known
-    /// to a sample, and the mean period to a sample over the number of cycles.
+    /// Every instant is known to within one sample. A width or a duration is thus known to within
+    /// one sample, and the mean period to within one sample over the number of cycles.
     ///
     /// ```
     /// use stillwave::measure::measure;
@@ -136,7 +139,7 @@ impl Timing {
         }
     }
 
-    /// The same in seconds, for a rate in samples a second.
+    /// Converts times to seconds, for a rate in samples a second.
     pub(super) fn timed(&self, rate: f64) -> Self {
         let seconds = |samples: Value| samples.map(|samples| samples / rate);
         Self {
@@ -153,19 +156,19 @@ impl Timing {
     }
 }
 
-/// Takes the times of one kind.
+/// Collects the times of one kind.
 pub(super) trait Collect {
-    /// Takes the next.
+    /// Adds the next time.
     fn add(&mut self, time: Span);
 
-    /// Takes one that was too short to be known.
+    /// Adds a time that was too short to be known.
     fn add_unknown(&mut self);
 }
 
-/// The times between transitions and within them, each with those of its kind.
+/// The times between transitions and within them, each together with those of its kind.
 #[derive(Default)]
 pub(super) struct Kinds<C> {
-    /// The last transition's.
+    /// The time of the last transition.
     last: Option<Instant>,
     pub(super) positive: C,
     pub(super) negative: C,
@@ -174,7 +177,7 @@ pub(super) struct Kinds<C> {
 }
 
 impl<C: Collect> Kinds<C> {
-    /// Takes the next transition; gives the time since the one before.
+    /// Adds the next transition, and returns the time since the one before.
     #[inline]
     pub(super) fn add(&mut self, transition: Transition) -> Option<Span> {
         let (width, duration) = match transition.slope {
@@ -197,7 +200,7 @@ impl<C: Collect> Kinds<C> {
 struct Times {
     count: u32,
     parts: u64,
-    /// One of them is not known.
+    /// Whether one of them is not known.
     unknown: bool,
 }
 
@@ -227,34 +230,34 @@ impl Times {
     }
 }
 
-/// What the transitions of a record come to.
+/// The times of a record's transitions, as they are collected.
 #[derive(Default)]
 pub(super) struct TimingSums {
     first: Option<(Slope, Instant)>,
-    /// The time since the first transition that the signal was high; and, with the period, up to
-    /// the last beginning of a cycle.
+    /// The time since the first transition during which the signal was high; and, with the period,
+    /// up to the last beginning of a cycle.
     high: u64,
     high_in_cycles: u64,
     cycles: Times,
     /// Of periods, in 1/256 of a sample.
     squares: u128,
     kinds: Kinds<Times>,
-    /// Of transitions like the first, and of the others.
+    /// The runs of the transitions with the first slope, and of the others.
     runs: Option<[Runs; 2]>,
 }
 
-/// Cycles in a row that are about equally long: where a signal decays or is modulated, noise takes
-/// some of its weak cycles for none.
+/// Runs of cycles of about equal length: if a signal decays or is modulated, noise may hide some of
+/// its weak cycles.
 #[derive(Default)]
 struct Runs {
-    /// When the last cycle began, by the time since the first transition of all.
+    /// When the last cycle began, as the time since the very first transition.
     last: Option<u64>,
     this: Times,
     most: Times,
 }
 
 impl Runs {
-    /// The mean of both slopes: an offset of the middle from that of a decaying signal moves one
+    /// The mean over both slopes: an offset of the middle from that of a decaying signal moves one
     /// forwards and the other back.
     fn period([first, others]: &[Self; 2]) -> Value {
         let period = first.most.mean(Reason::NotEnoughCycles)?;
@@ -283,12 +286,13 @@ impl Runs {
 }
 
 impl TimingSums {
-    /// With `steady`, the period is that of the most cycles in a row of about one length.
+    /// Makes it. With `steady`, the period is that of the longest run of cycles of about equal
+    /// length.
     pub(super) fn new(steady: bool) -> Self {
         Self { runs: steady.then(Default::default), ..Self::default() }
     }
 
-    /// Takes the next transition.
+    /// Adds the next transition.
     pub(super) fn add(&mut self, transition: Transition) {
         let Transition { slope, mid, .. } = transition;
         let time = self.kinds.add(transition);
@@ -314,7 +318,7 @@ impl TimingSums {
         }
     }
 
-    /// The variance of the periods, over their mean squared; of three or more.
+    /// The variance of the periods, over their mean squared; for three or more periods.
     pub(super) fn variation(&self) -> Option<f64> {
         let count = f64::from(self.cycles.count);
         let sum = self.cycles.parts as f64 / 256.0;
@@ -326,7 +330,7 @@ impl TimingSums {
         Some(part.max(0.0))
     }
 
-    /// The times of all.
+    /// The times so far.
     pub(super) fn timing(&self) -> Timing {
         let Some(_) = self.first else {
             return Timing::none(Reason::NoTransition);

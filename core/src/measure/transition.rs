@@ -14,14 +14,14 @@ use super::threshold::Threshold;
 use super::{Reason, References};
 use crate::{Block, Comparator, Crossing, Instant, Level, Sample, Slope, Span};
 
-/// The signal passed from one state to the other.
+/// A passage of the signal from one state to the other.
 ///
-/// Instants are positions in the record. The middle one is the last passage of the mid reference
-/// before the signal is beyond it by the hysteresis, which makes it a transition; the others are
-/// the nearest passages of the outer references on either side, where the signal was there since
-/// the transition before, and is there before the next.
+/// Instants are positions in the record. The middle instant is the last passage of the mid
+/// reference before the signal is beyond it by the hysteresis, which makes it a transition. The
+/// others are the nearest passages of the outer references on either side, if the signal was there
+/// since the previous transition, and is there before the next.
 ///
-/// The way from 10 % to 90 % of a ramp:
+/// A ramp from 10 % to 90 %:
 ///
 /// ```
 /// use stillwave::{Slope, measure::Meter};
@@ -34,23 +34,23 @@ use crate::{Block, Comparator, Crossing, Instant, Level, Sample, Slope, Span};
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Transition {
-    /// Its direction.
+    /// The direction of the transition.
     pub slope: Slope,
-    /// When it passed the first reference: the low one on the way up.
+    /// When the signal passed the first reference: the low one if rising.
     pub begin: Option<Instant>,
-    /// When it passed the mid reference.
+    /// When the signal passed the mid reference.
     pub mid: Instant,
-    /// When it passed the last reference: the high one on the way up.
+    /// When the signal passed the last reference: the high one if rising.
     pub end: Option<Instant>,
 }
 
 impl Transition {
-    /// How long it took from the first to the last reference (IEEE Std 181-2011, transition
-    /// duration; from memory).
+    /// The time from the first to the last reference (IEEE Std 181-2011, transition duration; from
+    /// memory).
     ///
     /// # Errors
-    /// [`Reason::NoTransition`] where the record does not hold all of it; [`Reason::TooFast`]
-    /// where it holds no sample between the two references.
+    /// [`Reason::NoTransition`] if the record does not hold all of it; [`Reason::TooFast`] if there
+    /// is no sample between the two references.
     pub fn duration(&self) -> Result<Span, Reason> {
         let (begin, end) = self.begin.zip(self.end).ok_or(Reason::NoTransition)?;
         let time = end.since(begin);
@@ -61,32 +61,34 @@ impl Transition {
     }
 }
 
-/// The transitions of a record, in order; slopes alternate. Made by
+/// Iterates over the transitions of a record, in order; slopes alternate. Made by
 /// [`Meter::transitions`](super::Meter::transitions).
 #[derive(Clone, Debug)]
 pub struct Transitions<'a, T: Sample> {
     samples: &'a [T],
     finder: Finder<'a, T>,
     low: Threshold<T>,
-    /// On the way up and on the way down.
+    /// The mid thresholds for rising and for falling.
     mid: (Threshold<T>, Threshold<T>),
     high: Threshold<T>,
     by_most: bool,
     /// Where the last crossing was found, and the next one: a transition lies between.
     last: usize,
     next: Option<Found>,
-    /// The first crossing has been looked for: not in `new`, whose result would need a copy.
+    /// Whether the first crossing has been looked for. `new` does not look, because its result
+    /// would need a copy.
     begun: bool,
 }
 
 /// How passages are found.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Passages<T> {
-    /// In sums of so many of the samples that count.
+    /// The number of samples in a sum, and the samples that count, if passages are found in sums.
     pub(super) sums: Option<(Binning<T>, u32)>,
-    /// The signal rests near the middle: taken beyond it by the hysteresis.
+    /// Whether the signal rests near the middle, so that instants are taken beyond it by the
+    /// hysteresis.
     pub(super) beside_middle: bool,
-    /// Where most samples are on the right side, instead of the nearest passage.
+    /// Whether the side that most samples are on decides, instead of the nearest passage.
     pub(super) by_most: bool,
 }
 
@@ -94,19 +96,19 @@ pub(super) struct Passages<T> {
 #[derive(Clone, Debug)]
 #[allow(clippy::large_enum_variant)] // there is no heap for the larger one
 enum Finder<'a, T: Sample> {
-    /// In the samples themselves.
+    /// Finds it in the samples themselves.
     Samples(Comparator<T>),
-    /// In sums of some.
+    /// Finds it in sums of some samples.
     Sums(Smooth<'a, T>),
 }
 
-/// The signal went to the other side.
+/// A passage of the signal to the other side.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Found {
     pub(super) slope: Slope,
-    /// The sample where it is sure.
+    /// The sample at which it is certain.
     pub(super) index: usize,
-    /// When it passed the middle, where that is known already.
+    /// When the signal passed the middle, if that is known already.
     pub(super) mid: Option<Instant>,
 }
 
@@ -123,8 +125,8 @@ impl<T: Sample> Finder<'_, T> {
 }
 
 impl<'a, T: Sample> Transitions<'a, T> {
-    /// For reference levels and a hysteresis to either side of the middle one, in counts; `None`
-    /// where no sample reaches one of them.
+    /// Makes it for reference levels and a hysteresis to either side of the middle one, in counts;
+    /// `None` if no sample reaches one of them.
     pub(super) fn new(
         samples: &'a [T],
         references: References,
@@ -199,8 +201,8 @@ impl<T: Sample> Iterator for Transitions<'_, T> {
     }
 }
 
-/// How many steps it takes to where most samples before are not past a level, and most after are;
-/// `None` where none is.
+/// How many steps it takes to the point where most samples before are not past a level and most
+/// after are; `None` if there is none.
 fn most(past: impl Iterator<Item = bool>) -> Option<usize> {
     let (mut found, mut sum, mut best) = (None, 0_i32, i32::MIN);
     for (steps, is_past) in past.enumerate() {

@@ -1,4 +1,4 @@
-//! How far measured values may be off.
+//! Standard uncertainties of measured values.
 
 use super::measurements::{Measurements, by_name};
 use super::meter::Levels;
@@ -10,21 +10,25 @@ use super::{LevelMethod, Measure, Meter, Reason, StateLevels, Timing, Value};
 use crate::sample::Number;
 use crate::{ConfigError, Sample, Scale};
 
-/// The deviation of rounding to whole counts: 1/√12 (uniform distribution, textbook).
+/// The standard deviation of rounding to whole counts: 1/√12 (uniform distribution, textbook).
 const ROUNDING: f64 = 0.288_675;
-/// Samples that an edge takes which the record does not show whole.
+/// The number of samples that an edge is assumed to take if the record does not show it whole.
 const UNKNOWN_EDGE: f64 = 1.0;
-/// How well the passage of an edge is known that jumps between two samples: as well.
+/// The uncertainty of a passage that jumps between two samples; the same value.
 const JUMP: f64 = 0.288_675;
 
-/// The standard uncertainties of [`Measurements`]: one deviation of what noise, rounding to counts,
-/// interpolation between samples and the number of cycles make of each value. Of ten values, about
-/// seven are within this of the truth (on the signals of `docs/ACCURACY.md`).
+/// The standard uncertainties of [`Measurements`].
 ///
-/// In counts and samples as the measurements; a value that was not found has the same reason here.
+/// For each value it is one standard deviation from noise, rounding to counts, interpolation
+/// between samples and the number of cycles. About seven of ten values are within this of the truth
+/// (on the signals of `docs/ACCURACY.md`).
 ///
-/// Minimum, maximum and peak-to-peak are said of the samples themselves: noise makes the extremes of
-/// many samples larger than those of the signal. Trends and the converter's own errors are not seen.
+/// Units are counts and samples as in the measurements; a value that was not found has the same
+/// reason here.
+///
+/// Minimum, maximum and peak-to-peak refer to the samples themselves: noise makes the extremes of
+/// many samples larger than those of the signal. Trends and the converter's own errors are not
+/// included.
 ///
 /// ```
 /// use stillwave::measure::Meter;
@@ -41,45 +45,45 @@ const JUMP: f64 = 0.288_675;
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Uncertainty {
-    /// Of the smallest sample.
+    /// The uncertainty of the smallest sample.
     pub minimum: Value,
-    /// Of the largest sample.
+    /// The uncertainty of the largest sample.
     pub maximum: Value,
-    /// Of maximum less minimum.
+    /// The uncertainty of the maximum minus the minimum.
     pub peak_to_peak: Value,
-    /// Of the mean.
+    /// The uncertainty of the mean.
     pub mean: Value,
-    /// Of the RMS about 0.
+    /// The uncertainty of the RMS about 0.
     pub rms: Value,
-    /// Of the RMS about the mean.
+    /// The uncertainty of the RMS about the mean.
     pub ac_rms: Value,
-    /// Of the low state.
+    /// The uncertainty of the low state.
     pub low: Value,
-    /// Of the high state.
+    /// The uncertainty of the high state.
     pub high: Value,
-    /// Of high less low.
+    /// The uncertainty of the high state minus the low state.
     pub amplitude: Value,
-    /// Of the low reference level.
+    /// The uncertainty of the low reference level.
     pub low_reference: Value,
-    /// Of the middle reference level.
+    /// The uncertainty of the middle reference level.
     pub mid_reference: Value,
-    /// Of the high reference level.
+    /// The uncertainty of the high reference level.
     pub high_reference: Value,
-    /// Of the times; cycles and interval are those measured.
+    /// The uncertainties of the times; cycles and interval are those measured.
     pub timing: Timing,
 }
 
 impl Uncertainty {
-    /// That of one measurement, in its own unit.
+    /// Returns the uncertainty of one measurement, in its own unit.
     ///
     /// # Errors
-    /// As the value.
+    /// The reason why the value is missing.
     pub fn of(&self, measure: Measure) -> Value {
         by_name!(self, measure)
     }
 
-    /// The same in volts, from counts. Where the front end inverts, high and low, rise and fall,
-    /// positive and negative change places.
+    /// Converts the uncertainties from counts to volts. If the front end inverts, high and low,
+    /// rise and fall, and positive and negative are swapped.
     #[must_use]
     pub fn scaled(self, scale: Scale) -> Self {
         let size = libm::fabs(scale.volts_per_count);
@@ -116,10 +120,10 @@ impl Uncertainty {
         }
     }
 
-    /// The same with times in seconds and the frequency in hertz, for a rate in samples a second.
+    /// Converts times to seconds and the frequency to hertz, for a rate in samples a second.
     ///
     /// # Errors
-    /// A rate that is not a finite number over 0.
+    /// The rate is not a finite number over 0.
     pub fn timed(self, rate: f64) -> Result<Self, ConfigError> {
         if !(rate > 0.0 && rate.is_finite()) {
             return Err(ConfigError::new("rate", rate, "over 0"));
@@ -128,29 +132,29 @@ impl Uncertainty {
     }
 }
 
-/// What uncertainties are made of, in counts.
+/// The inputs of the uncertainties, in counts.
 struct Budget {
-    /// The deviation of the noise, and of rounding.
+    /// The standard deviation of the noise, and of rounding.
     noise: f64,
     rounding: f64,
     /// Both together.
     sample: f64,
     amplitude: f64,
-    /// Samples that times are smoothed over.
+    /// The number of samples that times are smoothed over.
     smoothing: f64,
     cycles: f64,
-    /// Both slopes count for the period.
+    /// Whether both slopes count for the period.
     steady: bool,
-    /// The rise and the fall time, clipped or not, and the part of the amplitude they are of.
+    /// The rise and the fall time, clipped or not, and the part of the amplitude that they cover.
     edges: [Value; 2],
     span: f64,
 }
 
 impl Meter {
-    /// How far the values of a record may be off: `found` is what [`measure`](Self::measure) gave of
-    /// the same samples, before it was scaled or timed.
+    /// Computes the uncertainties of a record's values. `found` is what [`measure`](Self::measure)
+    /// returned for the same samples, before it was scaled or timed.
     ///
-    /// Takes about as long as measuring.
+    /// It takes about as long as measuring.
     pub fn uncertainty<T: Sample>(&self, samples: &[T], found: &Measurements) -> Uncertainty {
         let levels = self.levels_of(samples);
         let rest = levels.ok().and_then(|levels| levels.rest);
@@ -186,7 +190,7 @@ impl Meter {
 }
 
 impl Meter {
-    /// How long edges take: what clipping withholds still moves with the noise.
+    /// The duration of edges. Values withheld because of clipping still move with the noise.
     fn edges<T: Sample>(
         &self,
         samples: &[T],
@@ -207,7 +211,7 @@ impl Meter {
 }
 
 impl Budget {
-    /// Of the low and of the high level.
+    /// The uncertainties of the low and of the high level.
     fn sides<T: Sample>(
         &self,
         samples: &[T],
@@ -235,7 +239,7 @@ impl Budget {
         (side(low_rests, 1.0 - duty, drops.0), side(high_rests, duty, drops.1))
     }
 
-    /// Of the mean of samples at one level, of which some half are taken.
+    /// The uncertainty of the mean of samples at one level, of which about half are used.
     fn of_rest(&self, samples: f64) -> f64 {
         let count = (samples / 3.0).max(1.0);
         let by_noise = REST_NOISE * self.noise / libm::sqrt(count);
@@ -334,8 +338,8 @@ impl Budget {
     }
 }
 
-/// How far the outermost samples lie beyond the means of their neighbours: what the true peak may be
-/// beyond them is a part of that.
+/// How far the outermost samples are beyond the means of their neighbours. What the true peak may
+/// be beyond them is a part of that.
 fn drops<T: Sample>(samples: &[T], rest: &Rest<T>) -> (f64, f64) {
     let StateLevels { low, high } = rest.levels;
     let (mut least, mut most) = ((high, 0.0), (low, 0.0));
@@ -358,8 +362,8 @@ fn drops<T: Sample>(samples: &[T], rest: &Rest<T>) -> (f64, f64) {
     (least.1.max(0.0), most.1.max(0.0))
 }
 
-/// How noise and shape act, chosen on the tuning cases of `tests/src/family/` so that 68 % of errors
-/// lie within one deviation.
+/// How noise and shape act. Chosen on the tuning cases of `tests/src/family/` so that 68 % of
+/// errors are within one standard deviation.
 const PEAK_NOISE: f64 = 0.5;
 const PEAK_DROP: f64 = 0.17;
 const REST_NOISE: f64 = 1.2;

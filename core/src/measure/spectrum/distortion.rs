@@ -6,23 +6,24 @@ use crate::measure::{Reason, Value};
 /// The last harmonic that counts as distortion.
 const LAST_HARMONIC: usize = 10;
 
-/// How much more power a bin of a tone must have than one of the rest, on average.
+/// How much more power a bin of a tone must have, on average, than a bin of the rest.
 const STANDS_OUT: f64 = 8.0;
 
-/// What a spectrum has beside its strongest tone.
+/// The strongest tone of a spectrum, with its harmonics and noise.
 ///
-/// By IEEE Std 1241 (from memory): the power of a tone is that of its bin and of the window's reach
-/// to either side (1, 3, 5 and 6 bins: rectangular, Hann, Blackman-Harris, flat top); harmonics 2
-/// to 10 are looked for where they lie, folded back at half the sample rate; noise is what is
-/// neither tone, harmonic nor the mean, made up for the bins it shares with them. A harmonic that
-/// falls upon the tone or the mean is left out.
+/// By IEEE Std 1241 (from memory). The power of a tone is that of its bin and of the window's reach
+/// to either side (1, 3, 5 and 6 bins: rectangular, Hann, Blackman-Harris, flat top). Harmonics 2
+/// to 10 are looked for at their frequencies, folded back at half the sample rate. Noise is what is
+/// neither tone, harmonic nor mean, corrected for the bins it shares with them. A harmonic that
+/// falls on the tone or the mean is left out.
 ///
-/// Near the tone, up to four such reaches where there are bins enough, side lobes are not taken for
-/// noise; farther off they are: of a tone between two bins, SINAD and SNR are true up to some 95 dB
-/// with the Blackman-Harris window (90 dB where a harmonic lies that near), 80 dB with the flat top,
-/// 70 dB with Hann, not at all without a window; of whole cycles in the record, beyond that with any.
+/// Near the tone, up to four such reaches if there are enough bins, side lobes do not count as
+/// noise; farther off they do. For a tone between two bins, SINAD and SNR are therefore right up to
+/// about 95 dB with the Blackman-Harris window (90 dB if a harmonic is that near), 80 dB with the
+/// flat top, 70 dB with Hann, and not at all without a window. With whole cycles in the record they
+/// are right beyond that with any window.
 ///
-/// A hundredth of the second harmonic is 40 dB:
+/// A second harmonic of one hundredth is at 40 dB:
 ///
 /// ```
 /// use stillwave::measure::{Spectrum, Window};
@@ -44,12 +45,12 @@ pub struct Distortion {
     /// The tone's RMS, in counts.
     pub level: f64,
     /// Total harmonic distortion: the RMS of the harmonics over that of the tone, 1 for 100 %.
-    /// [`Reason::BelowNoise`] where what is at their places could be noise: it is not more than
+    /// [`Reason::BelowNoise`] if what is at their frequencies could be noise: it is not more than
     /// two standard deviations above the noise beside them.
     pub thd: Value,
-    /// What it is at most: with two standard deviations of that noise more.
+    /// The largest that the distortion can be: with two standard deviations of that noise more.
     pub thd_at_most: f64,
-    /// Signal to noise and distortion: the tone's power over that of all else but the mean, in
+    /// Signal to noise and distortion: the tone's power over that of everything except the mean, in
     /// decibels.
     pub sinad: Value,
     /// Signal to noise: the same without the harmonics.
@@ -57,12 +58,12 @@ pub struct Distortion {
 }
 
 impl Spectrum<'_> {
-    /// The strongest tone, its harmonics and the noise.
+    /// Finds the strongest tone, its harmonics and the noise.
     ///
     /// # Errors
-    /// [`Reason::NoReference`] where there is no power at all; [`Reason::NotEnoughCycles`] where
-    /// the tone is too near to the mean to be told from it; [`Reason::NoTone`] where none stands
-    /// out; [`Reason::TooShort`] where no bin is left beside the tone.
+    /// [`Reason::NoReference`] if there is no power at all; [`Reason::NotEnoughCycles`] if the tone
+    /// is too near the mean to be separated from it; [`Reason::NoTone`] if none stands out;
+    /// [`Reason::TooShort`] if no bin is left beside the tone.
     pub fn distortion(&self) -> Result<Distortion, Reason> {
         let (bins, reach) = (self.bins(), self.window.reach());
         // The mean was taken off; what is left about it is its own lobe.
@@ -134,7 +135,7 @@ impl Spectrum<'_> {
         })
     }
 
-    /// The bin nearest to a frequency, in bins, as sampling folds it.
+    /// The bin nearest to a frequency, in bins, after folding by sampling.
     fn fold(&self, bin: f64) -> usize {
         let samples = self.samples as f64;
         let within = bin - samples * libm::floor(bin / samples);
@@ -144,7 +145,8 @@ impl Spectrum<'_> {
 }
 
 impl Distortion {
-    /// Where a multiple of the tone's frequency lies, in cycles a sample, as sampling folds it.
+    /// The frequency of a multiple of the tone's frequency, in cycles a sample, after folding by
+    /// sampling.
     pub fn harmonic(&self, multiple: u32) -> f64 {
         let exact = self.frequency * f64::from(multiple);
         let within = exact - libm::floor(exact);

@@ -1,4 +1,4 @@
-//! What frequencies a record is made of.
+//! The frequencies that a record contains.
 
 mod distortion;
 mod transform;
@@ -11,13 +11,13 @@ use super::{Reason, Value};
 
 /// The power of a record over frequency.
 ///
-/// Of a record of N samples, bin k is the frequency k/N, in cycles a sample, up to 1/2. Its power is
-/// what the samples' mean square has there, in counts²: the powers of all bins together are the
-/// mean square about the mean. A tone spreads over the bins of its window's main lobe; its power is
-/// theirs together, and [`level`](Self::level) reads its RMS off the highest of them.
+/// For a record of N samples, bin k is the frequency k/N, in cycles a sample, up to 1/2. Its power
+/// is the mean square of the samples at that frequency, in counts²: the powers of all bins together
+/// are the mean square about the mean. A tone spreads over the bins of its window's main lobe; its
+/// power is their sum, and [`level`](Self::level) reads its RMS from the highest of them.
 ///
-/// [`Spectrum::of`] transforms 2^n samples in a buffer lent to it, in `f32`, as a chip can. Where
-/// there is room, any transform will do: [`Spectrum::new`] takes its powers.
+/// [`Spectrum::of`] transforms 2^n samples in a buffer lent to it, in `f32`, as a chip can. If
+/// there is room for any other transform, pass its powers to [`Spectrum::new`].
 ///
 /// ```
 /// use stillwave::measure::{Spectrum, Window};
@@ -35,7 +35,7 @@ use super::{Reason, Value};
 #[derive(Clone, Copy, Debug)]
 pub struct Spectrum<'a> {
     power: Power<'a>,
-    /// Samples transformed.
+    /// The number of samples that were transformed.
     samples: usize,
     window: Window,
 }
@@ -47,13 +47,13 @@ enum Power<'a> {
 }
 
 impl<'a> Spectrum<'a> {
-    /// The spectrum of `samples` samples that were weighed by `window`, from the power of each of
-    /// its `samples`/2 + 1 bins: with X the transform of weight · (sample − weighted mean),
-    /// |X|²/(N · [`Window::square_sum`]) for the first bin and, of an even number of samples, the
-    /// last, twice that for the others.
+    /// Makes the spectrum of `samples` samples that were weighted by `window`, from the power of
+    /// each of its `samples`/2 + 1 bins. With X the transform of weight · (sample − weighted mean),
+    /// the power is |X|²/(N · [`Window::square_sum`]) for the first bin and, for an even number of
+    /// samples, the last; it is twice that for the others.
     ///
     /// # Errors
-    /// [`Reason::TooShort`] for fewer than 8 samples, or other bins than theirs;
+    /// [`Reason::TooShort`] for fewer than 8 samples, or another number of bins;
     /// [`Reason::NotFinite`].
     pub fn new(power: &'a [f64], samples: usize, window: Window) -> Result<Self, Reason> {
         if samples < 8 || power.len() != samples / 2 + 1 {
@@ -70,7 +70,7 @@ impl<'a> Spectrum<'a> {
         self.samples / 2 + 1
     }
 
-    /// The window that weighed the samples.
+    /// The window that weighted the samples.
     pub fn window(&self) -> Window {
         self.window
     }
@@ -80,7 +80,7 @@ impl<'a> Spectrum<'a> {
         bin as f64 / self.samples as f64
     }
 
-    /// The power in a bin, in counts²; 0 beyond the last.
+    /// The power in a bin, in counts²; 0 beyond the last bin.
     pub fn power(&self, bin: usize) -> f64 {
         match self.power {
             Power::Short(power) => power.get(bin).map_or(0.0, |&power| power.into()),
@@ -88,12 +88,12 @@ impl<'a> Spectrum<'a> {
         }
     }
 
-    /// The RMS of a tone at a bin's frequency, in counts: what a picture of the spectrum shows.
+    /// The RMS of a tone at a bin's frequency, in counts, as a picture of the spectrum shows it.
     pub fn level(&self, bin: usize) -> f64 {
         libm::sqrt(self.power(bin) * self.window.noise_bandwidth())
     }
 
-    /// The power of some bins together.
+    /// The total power of some bins.
     fn sum(&self, bins: core::ops::Range<usize>) -> f64 {
         bins.map(|bin| self.power(bin)).sum()
     }

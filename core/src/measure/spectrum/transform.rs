@@ -9,14 +9,14 @@ use crate::measure::number::real as number;
 use crate::measure::statistics::Sums;
 
 impl<'a> Spectrum<'a> {
-    /// The spectrum of a record's first samples: as many as the buffer has room for, a power of two
-    /// from 64 to 4096. The buffer is overwritten.
+    /// Makes the spectrum of a record's first samples. It takes as many as the buffer has room for,
+    /// a power of two from 64 to 4096. The buffer is overwritten.
     ///
-    /// Computed in `f32`, whose rounding lies some 130 dB under the largest tone; a PC and a chip
+    /// It is computed in `f32`, with rounding about 130 dB below the largest tone; a PC and a chip
     /// give the same.
     ///
     /// # Errors
-    /// [`Reason::TooShort`] where the buffer has another length, or there are fewer samples;
+    /// [`Reason::TooShort`] if the buffer has another length, or there are fewer samples;
     /// [`Reason::NotFinite`].
     pub fn of<T: Sample>(
         samples: &[T],
@@ -63,7 +63,7 @@ impl<'a> Spectrum<'a> {
     }
 }
 
-/// Transforms in place; `None` for a length there is no transform of.
+/// Transforms in place; `None` for a length that cannot be transformed.
 fn transform(buffer: &mut [f32]) -> Option<()> {
     macro_rules! of_length {
         ($($length:literal $transform:ident),*) => {

@@ -1,8 +1,8 @@
-//! Windows: how samples are weighed before they are transformed.
+//! Windows: the weights of samples before they are transformed.
 
 use core::f64::consts::TAU;
 
-/// How samples are weighed, so that a tone between two bins does not spread over all of them.
+/// The weights of the samples, so that a tone between two bins does not spread over all of them.
 ///
 /// Each is a sum of cosines, w(i) = a₀ − a₁ cos(2πi/N) + a₂ cos(4πi/N) − …, over one period of N
 /// samples (coefficients, side lobes and losses: textbook, from memory; the flat top's coefficients
@@ -15,7 +15,8 @@ use core::f64::consts::TAU;
 /// | Blackman-Harris | 0.35875 | 2.0044 | −92 dB | 0.8 dB |
 /// | flat top | 0.21558 | 3.7702 | −93 dB | 0.01 dB |
 ///
-/// Weights are 0 to 1, for the flat top a little below 0 too; beyond `samples` they repeat.
+/// Weights are 0 to 1; those of the flat top are also a little below 0. Beyond `samples` they
+/// repeat.
 ///
 /// ```
 /// use stillwave::measure::Window;
@@ -29,14 +30,14 @@ use core::f64::consts::TAU;
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
 pub enum Window {
-    /// All alike: for whole cycles alone, where it parts neighbours best.
+    /// All weights equal. Use it only for whole cycles; it then separates neighbours best.
     Rectangular,
-    /// Parts near tones well.
+    /// Separates neighbouring tones well.
     Hann,
-    /// Small tones beside large ones: for distortion and noise.
+    /// Shows small tones beside large ones: for distortion and noise.
     #[default]
     BlackmanHarris,
-    /// Levels to a thousandth, wherever a tone lies.
+    /// Gives levels to a thousandth, wherever a tone lies.
     FlatTop,
 }
 
@@ -66,13 +67,13 @@ impl Window {
         a0 - a1 * c + a2 * c2 - a3 * c3 + a4 * c4
     }
 
-    /// The mean weight: by how much a tone at a bin becomes smaller.
+    /// The mean weight: the factor by which a tone at a bin becomes smaller.
     pub fn coherent_gain(self) -> f64 {
         let [a0, ..] = self.coefficients();
         a0
     }
 
-    /// The bins that as much white noise falls into as into the window's main lobe.
+    /// The number of bins that receive as much white noise as the window's main lobe.
     pub fn noise_bandwidth(self) -> f64 {
         let gain = self.coherent_gain();
         self.mean_square() / (gain * gain)
@@ -88,14 +89,14 @@ impl Window {
         a0 * a0 + rest.iter().map(|a| a * a).sum::<f64>() / 2.0
     }
 
-    /// What a constant has in a bin, over what it has in the first.
+    /// The share of a constant in a bin, over that in the first bin.
     pub(super) fn share_of_mean(self, bin: usize) -> f64 {
         let coefficients = self.coefficients();
         let share = coefficients.get(bin).map_or(0.0, |a| a / (2.0 * self.coherent_gain()));
         if bin.is_multiple_of(2) { share } else { -share }
     }
 
-    /// How many bins to either side of a tone belong to it.
+    /// The number of bins to either side of a tone that belong to it.
     pub(super) fn reach(self) -> usize {
         match self {
             Self::Rectangular => 1,
@@ -105,8 +106,9 @@ impl Window {
         }
     }
 
-    /// How much more the sum of a tone's bins of noise spreads than that of independent ones: the sum
-    /// of the squared correlations of a bin with those around it (computed from the coefficients).
+    /// How much more the sum of a tone's bins of noise varies than that of independent bins: the
+    /// sum of the squared correlations of a bin with those around it (computed from the
+    /// coefficients).
     pub(super) fn likeness(self) -> f64 {
         match self {
             Self::Rectangular => 1.0,
