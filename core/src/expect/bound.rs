@@ -4,7 +4,7 @@ use super::MaskPoint;
 use crate::sample::Number;
 use crate::{PARTS_PER_SAMPLE, Sample};
 
-/// Which side of the line a signal must keep to.
+/// The side of the line that a signal must stay on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Side {
     Under,
@@ -21,31 +21,31 @@ impl Side {
     }
 }
 
-/// A bound at the time of one sample, which moves on with them.
+/// A bound at the time of one sample; it advances with the samples.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Bound<'a, T: Sample> {
-    /// The points from the one that begins the present stretch on.
+    /// The points from the beginning of the present segment on.
     points: &'a [MaskPoint<T::Wide>],
     side: Side,
     time: i64,
     line: Line,
 }
 
-/// The level of a stretch at a sample.
+/// The level of a segment at a sample.
 #[derive(Clone, Copy, Debug)]
 enum Line {
-    /// Outside the bound's times.
+    /// Before the first or after the last point: there is no bound.
     None,
     Whole(Whole),
     Real,
 }
 
-/// A line that rises by a fraction a sample, exactly: its level is `level + rest/length`.
+/// A line that rises by an exact fraction per sample: its level is `level + rest/length`.
 #[derive(Clone, Copy, Debug)]
 struct Whole {
     level: i64,
     rest: i64,
-    /// What is added for a sample.
+    /// The amount that is added per sample.
     step: i64,
     step_rest: i64,
     length: i64,
@@ -78,7 +78,7 @@ impl<'a, T: Sample> Bound<'a, T> {
         }
     }
 
-    /// Finds the stretch of the present time, and the level there.
+    /// Finds the segment at the present time, and the level there.
     #[inline(never)]
     fn find(&mut self) {
         self.line = Line::None;
@@ -104,8 +104,8 @@ impl<'a, T: Sample> Bound<'a, T> {
         };
     }
 
-    /// How far an integer sample is within the bound; negative beyond it. `None` where there is no
-    /// bound.
+    /// How far an integer sample is within the bound; negative if it is beyond. `None` if there is
+    /// no bound.
     #[inline]
     pub(super) fn whole_margin(&self, x: i64) -> Option<i64> {
         match self.line {
@@ -114,13 +114,13 @@ impl<'a, T: Sample> Bound<'a, T> {
         }
     }
 
-    /// The same for others.
+    /// The same for floating-point samples.
     #[inline]
     pub(super) fn real_margin(&self, x: f64) -> Option<f64> {
         Some(self.side.margin(self.limit()?, x))
     }
 
-    /// The bound at the present time; of a whole one, the last whole number within.
+    /// The bound at the present time; for integers, the last whole number within it.
     pub(super) fn limit(&self) -> Option<f64> {
         match self.line {
             Line::None => None,

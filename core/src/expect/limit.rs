@@ -1,9 +1,9 @@
-//! A value and the range it should be in.
+//! A value and the range it must be in.
 
 use crate::ConfigError;
 use crate::measure::{Reason, Value};
 
-/// The range that a measured value should be in, both ends included; an end may be open.
+/// The range that a measured value must be in, with both ends included; an end may be open.
 ///
 /// ```
 /// use stillwave::expect::Limit;
@@ -19,13 +19,13 @@ use crate::measure::{Reason, Value};
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Limit {
-    /// The least value that passes; `None` where there is none.
+    /// The smallest value that passes; `None` if there is no lower limit.
     pub least: Option<f64>,
-    /// The greatest value that passes; `None` where there is none.
+    /// The largest value that passes; `None` if there is no upper limit.
     pub greatest: Option<f64>,
 }
 
-/// Whether a value was as expected, and how far from not being so.
+/// The result of a check, with the margin to failing it.
 ///
 /// ```
 /// use stillwave::expect::Limit;
@@ -37,18 +37,18 @@ pub struct Limit {
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Verdict {
-    /// Whether it was.
+    /// Whether the value was in the range.
     pub passed: bool,
-    /// The distance to the nearer end of the range, in the value's unit; negative where the value
-    /// is beyond. Where there was no value, the reason.
+    /// The distance to the nearer end of the range, in the value's unit; negative if the value is
+    /// outside. If there was no value, the reason.
     pub margin: Value,
 }
 
 impl Limit {
-    /// A nominal value and how far off it may be, to either side.
+    /// Makes the range around a nominal value with the same tolerance on both sides.
     ///
     /// # Errors
-    /// Values that are not finite; a tolerance under 0.
+    /// A value that is not finite; a tolerance under 0.
     pub fn nominal(nominal: f64, tolerance: f64) -> Result<Self, ConfigError> {
         if !(tolerance >= 0.0 && tolerance.is_finite()) {
             return Err(ConfigError::new("tolerance", tolerance, "0 or more"));
@@ -56,7 +56,7 @@ impl Limit {
         Self::range(nominal - tolerance, nominal + tolerance)
     }
 
-    /// From `least` to `greatest`, both included.
+    /// Makes the range from `least` to `greatest`, both included.
     ///
     /// # Errors
     /// Values that are not finite, or not in order.
@@ -64,7 +64,7 @@ impl Limit {
         Self { least: Some(least), greatest: Some(greatest) }.validated()
     }
 
-    /// `least` or more.
+    /// Makes the range of `least` or more.
     ///
     /// # Errors
     /// A value that is not finite.
@@ -72,7 +72,7 @@ impl Limit {
         Self { least: Some(least), greatest: None }.validated()
     }
 
-    /// `greatest` or less.
+    /// Makes the range of `greatest` or less.
     ///
     /// # Errors
     /// A value that is not finite.
@@ -80,7 +80,7 @@ impl Limit {
         Self { least: None, greatest: Some(greatest) }.validated()
     }
 
-    /// The limit itself where its values are in range.
+    /// Returns the limit unchanged if its values are in range.
     ///
     /// # Errors
     /// Values that are not finite, or not in order; no value at all.
@@ -102,7 +102,7 @@ impl Limit {
         }
     }
 
-    /// Holds a measured value against the limit. What is not a finite number does not pass.
+    /// Checks a measured value. A value that is not a finite number does not pass.
     pub fn check(&self, value: Value) -> Verdict {
         let margin = value.and_then(|value| {
             if !value.is_finite() {

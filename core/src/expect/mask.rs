@@ -14,11 +14,11 @@ use super::{MaskTest, MaskVerdict};
 use crate::sample::Number;
 use crate::{ConfigError, PARTS_PER_SAMPLE, Sample};
 
-/// Times of a mask reach so far: 2^31 samples to either side of the trigger.
+/// The largest time of a mask: 2^31 samples to either side of the trigger.
 const REACH: i64 = 1 << 47;
 
-/// Levels of a mask reach so far: beyond all integer samples, and short enough that a product with
-/// a time fits.
+/// The largest level of a mask: beyond all integer samples, and small enough that a product with a
+/// time fits.
 const FARTHEST: i64 = 1 << 40;
 
 /// A corner of a bound.
@@ -26,15 +26,15 @@ const FARTHEST: i64 = 1 << 40;
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct MaskPoint<W> {
-    /// When, in 1/65536 of a sample from the trigger instant; negative before it.
+    /// The time in 1/65536 of a sample from the trigger instant; negative before it.
     pub time: i64,
-    /// The bound there, in the samples' own unit.
+    /// The bound at that time, in the samples' own unit.
     pub level: W,
 }
 
 impl<W> MaskPoint<W> {
-    /// A corner at a time in samples from the trigger instant, rounded to the nearest 1/65536;
-    /// `None` where the time is not a number, or beyond 2^31 samples.
+    /// Makes a corner at a time in samples from the trigger instant, rounded to the nearest
+    /// 1/65536. `None` if the time is not a number or is beyond 2^31 samples.
     pub fn at_samples(samples: f64, level: W) -> Option<Self> {
         let parts = libm::round(samples * PARTS_PER_SAMPLE as f64);
         (libm::fabs(parts) <= REACH as f64).then_some(Self { time: parts as i64, level })
@@ -43,12 +43,12 @@ impl<W> MaskPoint<W> {
 
 /// An upper and a lower bound on the samples around a trigger, each a line through points.
 ///
-/// Between two points the bound runs straight; before its first point and after its last there is
-/// none; a bound without points never fails. Two points at the same time are a step, at which the
-/// later one holds. A sample at the bound passes. For integer samples the bound is compared exactly,
-/// in integers alone; for `f32` samples in `f64`.
+/// Between two points the bound is a straight line; before its first point and after its last there
+/// is none. A bound without points never fails. Two points at the same time form a step, at which
+/// the later one holds. A sample at the bound passes. Integer samples are compared exactly, with
+/// integer arithmetic only; `f32` samples in `f64`.
 ///
-/// The points are borrowed: a mask of a board lies in flash.
+/// The points are borrowed, so a board can keep its mask in flash.
 ///
 /// Times are in 1/65536 of a sample from the trigger, levels in the samples' unit. (Common
 /// practice.)
@@ -71,11 +71,11 @@ pub struct Mask<'a, T: Sample> {
 }
 
 impl<'a, T: Sample> Mask<'a, T> {
-    /// A mask of two bounds, either of which may be without points.
+    /// Makes a mask of two bounds; either may be without points.
     ///
     /// # Errors
-    /// Points whose times go backwards or beyond 2^31 samples, levels that are not numbers or
-    /// beyond ±2^40 for integers, an upper bound below the lower one, a bound of one point alone.
+    /// Points whose times go backwards or beyond 2^31 samples; levels that are not numbers, or for
+    /// integers beyond ±2^40; an upper bound below the lower one; a bound of only one point.
     pub fn new(
         upper: &'a [MaskPoint<T::Wide>],
         lower: &'a [MaskPoint<T::Wide>],
@@ -102,8 +102,8 @@ impl<'a, T: Sample> Mask<'a, T> {
         Ok(mask)
     }
 
-    /// Holds a whole record against the mask. `first` is the time of its first sample from the
-    /// trigger instant in 1/65536 of a sample: [`Record::first_time`](crate::Record::first_time).
+    /// Checks a whole record. `first` is the time of its first sample from the trigger instant, in
+    /// 1/65536 of a sample: [`Record::first_time`](crate::Record::first_time).
     pub fn test(&self, samples: &[T], first: i64) -> MaskVerdict {
         let mut test = MaskTest::new(*self, first);
         test.push(samples);
@@ -111,7 +111,7 @@ impl<'a, T: Sample> Mask<'a, T> {
     }
 }
 
-/// The points of a bound just before `time`: at a step the earlier one is its end.
+/// The points of a bound just before `time`. At a step, the earlier point is its end.
 fn until<W>(points: &[MaskPoint<W>], time: i64) -> &[MaskPoint<W>] {
     match points.iter().position(|point| point.time >= time) {
         Some(end @ 1..) => points.get(..=end).unwrap_or(&[]),

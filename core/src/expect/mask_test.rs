@@ -1,4 +1,4 @@
-//! Samples held against a mask, block by block.
+//! A check of samples against a mask, block by block.
 
 use super::Mask;
 use super::bound::Bound;
@@ -6,7 +6,7 @@ use crate::Sample;
 use crate::measure::{Reason, Value};
 use crate::sample::Number;
 
-/// Which bound a sample is beyond.
+/// The bound that a sample is beyond.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
@@ -23,35 +23,36 @@ pub enum MaskSide {
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct MaskFault {
-    /// Its index, from the first sample pushed.
+    /// The index of the sample, counted from the first one pushed.
     pub index: u64,
-    /// Its time from the trigger instant, in 1/65536 of a sample.
+    /// The time of the sample from the trigger instant, in 1/65536 of a sample.
     pub time: i64,
-    /// The bound it is beyond.
+    /// The bound that it is beyond.
     pub side: MaskSide,
 }
 
-/// What came of a mask test.
+/// The result of a mask test.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct MaskVerdict {
-    /// Samples that a bound applied to.
+    /// The number of samples that a bound applied to.
     pub tested: u64,
-    /// Samples beyond a bound.
+    /// The number of samples beyond a bound.
     pub outside: u64,
-    /// Samples within the mask's times that are not finite: they are neither within nor beyond.
+    /// The number of samples within the mask's times that are not finite: they are neither within
+    /// nor beyond.
     pub non_finite: u64,
     /// The first sample beyond a bound.
     pub first: Option<MaskFault>,
-    /// The smallest distance from a sample to a bound, in the samples' unit; negative where one is
-    /// beyond. For integer samples in whole counts: how many more the sample could have moved.
-    /// [`Reason::Empty`] where no sample was tested.
+    /// The smallest distance from a sample to a bound, in the samples' unit; negative if one is
+    /// beyond. For integer samples it is in whole counts: how many more the sample could have
+    /// moved. [`Reason::Empty`] if no sample was tested.
     pub margin: Value,
 }
 
 impl MaskVerdict {
-    /// Whether samples were tested, and all were finite and within.
+    /// Whether samples were tested, and all were finite and within the mask.
     pub fn passed(&self) -> bool {
         self.tested > 0 && self.outside == 0 && self.non_finite == 0
     }
@@ -80,13 +81,13 @@ pub struct MaskTest<'a, T: Sample> {
     index: u64,
     time: i64,
     verdict: MaskVerdict,
-    /// The smallest distances so far, of integer samples and of others.
+    /// The smallest distances so far, for integer samples and for others.
     least: (i64, f64),
 }
 
 impl<'a, T: Sample> MaskTest<'a, T> {
-    /// A test whose first sample is at the time `first` from the trigger instant, in 1/65536 of a
-    /// sample: [`Record::first_time`](crate::Record::first_time).
+    /// Makes a test whose first sample is at the time `first` from the trigger instant, in 1/65536
+    /// of a sample: [`Record::first_time`](crate::Record::first_time).
     pub fn new(mask: Mask<'a, T>, first: i64) -> Self {
         let verdict = MaskVerdict {
             tested: 0,
@@ -105,7 +106,7 @@ impl<'a, T: Sample> MaskTest<'a, T> {
         }
     }
 
-    /// Looks at the next samples.
+    /// Checks the next samples.
     pub fn push(&mut self, samples: &[T]) {
         for &x in samples {
             self.take(x);
@@ -149,7 +150,7 @@ impl<'a, T: Sample> MaskTest<'a, T> {
         }
     }
 
-    /// What was found so far.
+    /// The result so far.
     pub fn verdict(&self) -> MaskVerdict {
         let margin = match T::wide_number(T::ZERO) {
             _ if self.verdict.tested == 0 => Err(Reason::Empty),
@@ -160,7 +161,7 @@ impl<'a, T: Sample> MaskTest<'a, T> {
     }
 }
 
-/// The smaller of the distances to two bounds, as far as there are any.
+/// The smaller of the distances to two bounds, if there are any.
 #[inline]
 fn nearer<M: PartialOrd>(above: Option<M>, below: Option<M>) -> Option<(M, MaskSide)> {
     match (above, below) {

@@ -1,8 +1,8 @@
-//! Expectation: what a signal should be, and whether it is.
+//! Checks of a signal against an expectation.
 //!
-//! A [`Limit`] is held against a measured value, a [`Mask`] against the samples around the trigger.
-//! Both tell by how much they were kept or missed (the margin), so that a signal that only just
-//! passes is seen. They take no heap and cannot panic: a board may test itself with them.
+//! A [`Limit`] checks a measured value, a [`Mask`] checks the samples around the trigger. Both
+//! report the margin by which the check passed or failed, so that a signal that only just passes is
+//! visible. They need no heap and cannot panic, so a board may test itself with them.
 //!
 //! ```
 //! use stillwave::expect::{Limit, Mask, MaskPoint};

@@ -3,21 +3,21 @@
 use super::Swing;
 use crate::{ConfigError, Level, Sample, Slope};
 
-/// A swing that came near.
+/// A swing that came close to passing.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct LevelMiss<T: Sample> {
-    /// The sample at which it turned.
+    /// The sample at which the swing turned.
     pub at: u64,
-    /// By how much it missed, in the samples' unit.
+    /// The amount by which it missed, in the samples' unit.
     pub lacked: T::Wide,
 }
 
-/// Counts what swings in one direction come to at a level, and keeps the nearest that missed.
+/// Classifies swings in one direction by what they do at a level, and keeps the closest misses.
 ///
-/// Upwards: a swing misses *short* if it turns before the level, and *unarmed* if it passes the
-/// level without having come from below L − h; one that begins at or above the level is *beyond*.
-/// Downwards is the mirror.
+/// Upwards, a swing misses *short* if it turns before the level. It misses *unarmed* if it passes
+/// the level without having come from below L − h. A swing that begins at or above the level is
+/// *beyond*. Downwards is the mirror.
 ///
 /// ```
 /// use stillwave::near::{LevelMisses, Swing};
@@ -43,7 +43,7 @@ pub struct LevelMisses<T: Sample> {
 }
 
 impl<T: Sample> LevelMisses<T> {
-    /// Of swings in the direction of `slope`, at `level`.
+    /// Makes a count of swings in the direction of `slope`, at `level`.
     ///
     /// # Errors
     /// The errors of [`Level::new`].
@@ -54,7 +54,7 @@ impl<T: Sample> LevelMisses<T> {
         Ok(Self { slope, level, passed, short, unarmed, beyond, nearest_short, nearest_unarmed })
     }
 
-    /// Takes a swing; those in the other direction are of no account.
+    /// Counts a swing; those in the other direction are ignored.
     pub fn see(&mut self, swing: Swing<T>) {
         let rises = swing.to > swing.from;
         if rises != (self.slope == Slope::Rising) {
@@ -110,32 +110,33 @@ impl<T: Sample> LevelMisses<T> {
         self.level
     }
 
-    /// Swings that passed it, armed.
+    /// The number of swings that passed the level, armed.
     pub fn passed(&self) -> u64 {
         self.passed
     }
 
-    /// Swings that turned before it.
+    /// The number of swings that turned before the level.
     pub fn short(&self) -> u64 {
         self.short
     }
 
-    /// Swings that passed it, but had not come from beyond the hysteresis.
+    /// The number of swings that passed the level but had not come from beyond the hysteresis.
     pub fn unarmed(&self) -> u64 {
         self.unarmed
     }
 
-    /// Swings that began beyond it.
+    /// The number of swings that began beyond the level.
     pub fn beyond(&self) -> u64 {
         self.beyond
     }
 
-    /// Of those that turned before it, the one that came nearest first.
+    /// Of the swings that turned before the level, the closest one; of several equally close, the
+    /// first.
     pub fn nearest_short(&self) -> Option<LevelMiss<T>> {
         self.nearest_short
     }
 
-    /// Of those that were not armed, the one that came nearest to it first.
+    /// Of the swings that were not armed, the one closest to being so; of several, the first.
     pub fn nearest_unarmed(&self) -> Option<LevelMiss<T>> {
         self.nearest_unarmed
     }

@@ -1,11 +1,11 @@
-//! Near misses: what came near to an event, and what it lacked.
+//! Near misses: signals that came close to an event, and what they lacked.
 //!
 //! ```text
 //! samples ─┬─► the condition ──────────────────────────► events
 //!          ├─► the same without its bound on time ─────► TimeMisses: "lacked 0.3 µs"
 //!          └─► swings, from turning point to the next ─► LevelMisses: "lacked 90 mV"
 //! ```
-//! All of it runs beside a condition and takes nothing from it: where nobody asks, it costs nothing.
+//! All of this runs alongside a condition and does not change it; it costs nothing if unused.
 
 mod level_misses;
 mod relaxed;

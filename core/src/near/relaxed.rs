@@ -1,15 +1,15 @@
-//! A condition without its bound on time: what it finds is all that could have been an event.
+//! A condition without its bound on time: its events are all that could have been an event.
 
 use crate::{
     Comparison, Composition, EventKind, I2cWhen, PatternEvent, PatternWhen, Sample, Setup,
 };
 use crate::{Span, SpiFormat, Stay, UartEvent, UartWhen, VideoWhen, Wait, WindowEvent, WindowWhen};
 
-/// A condition whose bound on time, or on what was said, is taken away, and that bound.
+/// A condition without its bound on time, or on what was received, and that bound.
 ///
-/// Everything that the condition finds is an event of the relaxed one too (a dropout as the gap
-/// between two edges, told at the second), with a time that is as asked; the others are the near
-/// misses. Where a condition bounds no time there is nothing to relax, and levels alone decide.
+/// Every event of the condition is an event of the relaxed one too, with a time that passes the
+/// bound; the others are the near misses. (A dropout becomes the gap between two edges, reported at
+/// the second.) If a condition bounds no time, there is nothing to relax, and levels alone decide.
 ///
 /// ```
 /// use stillwave::near::Relaxed;
@@ -25,17 +25,17 @@ use crate::{Span, SpiFormat, Stay, UartEvent, UartWhen, VideoWhen, Wait, WindowE
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Relaxed<T: Sample> {
-    /// The condition.
+    /// The relaxed condition.
     pub setup: Composition<T>,
-    /// The times that count, in the event's [`time`](EventKind::time); none where it is something
-    /// else that counts.
+    /// The times that count, to compare with the event's [`time`](EventKind::time); `None` if
+    /// something else counts.
     pub time: Option<Comparison>,
 }
 
 const ANY: Comparison = Comparison::Within(Span::ZERO, Span::MAX);
 
 impl<T: Sample> Relaxed<T> {
-    /// The condition without its bound; `None` where it has none.
+    /// Makes the condition without its bound; `None` if it has no bound.
     pub fn of(composition: &Composition<T>) -> Option<Self> {
         let (setup, time) = match *composition {
             Composition::Single(setup) => return Self::of_single(setup),
@@ -137,7 +137,8 @@ impl<T: Sample> Relaxed<T> {
     }
 }
 
-/// The level at which a line, high from x ≥ L on and low from x < L − h on, leaves its rest.
+/// The level at which a line leaves its idle side; it is high from x ≥ L on and low from x < L − h
+/// on.
 fn of_line<T: Sample>(level: crate::Level<T>, idle: crate::Side) -> crate::Level<T> {
     match idle {
         crate::Side::Low => level,
@@ -157,7 +158,7 @@ fn of_stay(stay: Stay) -> Comparison {
 }
 
 impl EventKind {
-    /// The time that was measured, where one was.
+    /// The time that was measured, if there is one.
     pub fn time(&self) -> Option<Span> {
         match *self {
             Self::Pulse { width: time, .. }

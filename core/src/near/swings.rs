@@ -1,24 +1,27 @@
-//! From one turning point of a signal to the next.
+//! Swings of a signal, from one turning point to the next.
 
 use crate::Sample;
 
-/// The signal went from one turning point to the next.
+/// A swing of the signal, from one turning point to the next.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Swing<T> {
-    /// Where it turned before: upwards if this is the smaller, else downwards.
+    /// The previous turning point; the swing is upwards if this is smaller than `to`, else
+    /// downwards.
     pub from: T,
-    /// Where it turned next.
+    /// The turning point at its end.
     pub to: T,
-    /// The first sample there.
+    /// The position of the first sample at that turning point.
     pub at: u64,
 }
 
-/// Finds the turning points of a signal: a largest or smallest sample after which it has gone back
-/// by more than a least way, and by more than an eighth of all that it has covered so far, so that
-/// noise is no turn.
+/// Finds the turning points of a signal.
 ///
-/// Samples that are not finite are passed over; after a gap the signal begins anew, but for what it
+/// A turning point is a largest or smallest sample after which the signal has gone back by more
+/// than a minimum amount, and by more than an eighth of everything it has covered so far, so that
+/// noise is not a turn.
+///
+/// Samples that are not finite are skipped. After a gap it starts again, but keeps what the signal
 /// has covered.
 ///
 /// ```
@@ -34,21 +37,21 @@ pub struct Swing<T> {
 #[derive(Clone, Debug)]
 pub struct Swings<T: Sample> {
     least: T::Wide,
-    /// All that the signal has covered.
+    /// Everything that the signal has covered.
     covered: Option<(T, T)>,
     leg: Leg<T>,
 }
 
-/// What the signal is doing.
+/// The present movement of the signal.
 #[derive(Clone, Copy, Debug)]
 enum Leg<T> {
     Nothing,
-    /// It has not gone far either way yet.
+    /// The signal has not gone far either way yet.
     Unknown {
         low: (T, u64),
         high: (T, u64),
     },
-    /// It goes up or down from a turning point, and was at its farthest there.
+    /// The signal goes up or down from a turning point; this is its farthest sample.
     Going {
         up: bool,
         from: T,
@@ -57,13 +60,13 @@ enum Leg<T> {
 }
 
 impl<T: Sample> Swings<T> {
-    /// Turns of more than `least`, in the samples' unit.
+    /// Makes a finder of turns of more than `least`, in the samples' unit.
     pub fn new(least: T::Wide) -> Self {
         Self { least, covered: None, leg: Leg::Nothing }
     }
 
-    /// Takes the next samples, the first of which stands at `start`, and gives every swing that
-    /// they complete.
+    /// Takes the next samples, of which the first is at position `start`, and calls `f` for every
+    /// swing that they complete.
     pub fn push(&mut self, start: u64, samples: &[T], mut f: impl FnMut(Swing<T>)) {
         for (offset, &x) in samples.iter().enumerate() {
             let position = start.saturating_add(offset as u64);
@@ -75,7 +78,7 @@ impl<T: Sample> Swings<T> {
         }
     }
 
-    /// The swing under way, which may yet go on.
+    /// The swing in progress, which may still go on.
     pub fn last(&self) -> Option<Swing<T>> {
         match self.leg {
             Leg::Going { from, farthest: (to, at), .. } => Some(Swing { from, to, at }),
@@ -88,12 +91,12 @@ impl<T: Sample> Swings<T> {
         self.covered
     }
 
-    /// Samples were lost.
+    /// Reports that samples were lost.
     pub fn gap(&mut self) {
         self.leg = Leg::Nothing;
     }
 
-    /// Forgets the stream: as new.
+    /// Forgets the stream: the finder is as new.
     pub fn reset(&mut self) {
         *self = Self::new(self.least);
     }

@@ -1,26 +1,26 @@
-//! Times that were not those asked for.
+//! Times that missed a bound.
 
 use heapless::Vec;
 
 use crate::{Comparison, ConfigError, Instant, Span};
 
-/// How many of the nearest misses are kept.
+/// The number of nearest misses that are kept.
 pub const NEAREST: usize = 8;
 
-/// A time that came near.
+/// A time that came close to passing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct TimeMiss {
-    /// When it ended.
+    /// The instant at which the time ended.
     pub at: Instant,
-    /// How long it was.
+    /// The length of the time.
     pub time: Span,
-    /// How far it was from a time asked for.
+    /// The distance from a time that passes.
     pub lacked: Span,
 }
 
-/// Counts what measured times come to, and keeps the nearest that missed.
+/// Counts how measured times compare with a bound, and keeps the closest misses.
 ///
 /// ```
 /// use stillwave::near::TimeMisses;
@@ -43,7 +43,7 @@ pub struct TimeMisses {
 }
 
 impl TimeMisses {
-    /// Of times that should be as `asked`.
+    /// Makes a count of times that should pass `asked`.
     ///
     /// # Errors
     /// The errors of [`Comparison::validated`].
@@ -52,7 +52,7 @@ impl TimeMisses {
         Ok(Self { asked, held: 0, too_short: 0, too_long: 0, nearest: Vec::new() })
     }
 
-    /// Takes a time that ended at an instant.
+    /// Counts a time that ended at an instant.
     pub fn see(&mut self, at: Instant, time: Span) {
         let Some((is_short, lacked)) = self.asked.lack(time) else {
             self.held += 1;
@@ -74,33 +74,33 @@ impl TimeMisses {
         let _ = self.nearest.push(moving);
     }
 
-    /// What was asked.
+    /// The comparison.
     pub fn asked(&self) -> Comparison {
         self.asked
     }
 
-    /// All times seen.
+    /// The number of times seen.
     pub fn seen(&self) -> u64 {
         self.held + self.too_short + self.too_long
     }
 
-    /// Times as asked.
+    /// The number of times that passed.
     pub fn held(&self) -> u64 {
         self.held
     }
 
-    /// Times that would have to be longer; where those in a range are not wanted, those nearer to
-    /// its upper end.
+    /// The number of times that would have to be longer. If times in a range do not pass, this
+    /// counts those nearer to its upper end.
     pub fn too_short(&self) -> u64 {
         self.too_short
     }
 
-    /// Times that would have to be shorter.
+    /// The number of times that would have to be shorter.
     pub fn too_long(&self) -> u64 {
         self.too_long
     }
 
-    /// The nearest misses, the nearest first; of equal ones the first to come.
+    /// The closest misses, closest first; of equal ones, the earlier first.
     pub fn nearest(&self) -> &[TimeMiss] {
         &self.nearest
     }
