@@ -1,4 +1,4 @@
-//! What moves beside the events of a trigger, where they are rare: a ripple on which a glitch stands.
+//! What moves beside rare events of a trigger, such as a ripple under a glitch.
 
 use super::overview::Overview;
 use super::proposal::{Proposal, choose_level};
@@ -8,30 +8,30 @@ use super::ruler::Ruler;
 use crate::measure::histogram::BINS;
 use crate::{Level, Sample, Slope};
 
-/// A smaller movement, which a trigger never meets.
+/// A smaller movement that a trigger never meets.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Beside<T: Sample> {
-    /// What is left where rare events are cut off: its states and its noise.
+    /// The signal without the rare events: its states and its noise.
     pub seen: Overview,
-    /// A level that meets it, and the hysteresis.
+    /// A level that meets the movement, and the hysteresis.
     pub level: Level<T>,
     /// The slope whose edges come more evenly.
     pub slope: Slope,
-    /// How many edges of that slope there are.
+    /// The number of edges of that slope.
     pub edges: u64,
-    /// How they follow each other.
+    /// The pattern of these edges.
     pub pattern: Pattern,
 }
 
-/// Events are rare where the signal is away from its other state for less than this part of the time.
+/// Events are rare if the signal is away from its other state for less than this part of the time.
 const RARE: f64 = 0.1;
-/// The part of the samples that is taken for events, at either end.
+/// The part of the samples, at either end, that is taken for events.
 const AWAY: f64 = 0.02;
-/// Edges that make a movement worth telling of.
+/// The number of edges from which a movement is worth reporting.
 const MANY: u64 = 8;
 
-/// Looks for a regular movement that the level of a proposal never meets; `None` where there is
-/// none, or where the events are not rare.
+/// Looks for a regular movement that the level of a proposal never meets. `None` if there is none,
+/// or if the events are not rare.
 ///
 /// ```
 /// use stillwave::suggest::{Means, beside, suggest};
@@ -47,7 +47,7 @@ const MANY: u64 = 8;
 /// ```
 ///
 /// # Errors
-/// Where the signal cannot be read.
+/// The signal cannot be read.
 pub fn beside<T: Sample, R: Replay<T>>(
     signal: &mut R,
     proposal: &Proposal<T>,
@@ -94,7 +94,7 @@ pub fn beside<T: Sample, R: Replay<T>>(
     }))
 }
 
-/// The ends of what all samples but a few at either end are within, to 1/256 of the range.
+/// The range that contains all samples but a few at either end, to 1/256 of the whole range.
 fn quantiles<T: Sample, R: Replay<T>>(
     signal: &mut R,
     low: T,
@@ -128,7 +128,7 @@ fn quantiles<T: Sample, R: Replay<T>>(
     Ok([ruler.at(first * wide), ruler.at((last * wide - 1.0).max(first * wide))])
 }
 
-/// A signal of which what is beyond two ends is left at them, and what is not finite out.
+/// A signal that is clipped at two ends and without the samples that are not finite.
 struct Cut<'r, R, T> {
     signal: &'r mut R,
     low: T,

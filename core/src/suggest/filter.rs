@@ -1,4 +1,4 @@
-//! Which filter takes most of the noise away and leaves the signal.
+//! The choice of a filter that removes most of the noise and keeps the signal.
 
 use super::Overview;
 use super::replay::{CHUNK, Replay};
@@ -6,21 +6,21 @@ use super::ruler::{Moments, Ruler};
 use crate::couple::Filter;
 use crate::{Corner, Coupling, Sample};
 
-/// The corners that are tried: a quarter of the rate, an eighth, and so on.
+/// The number of corners that are tried: a quarter of the rate, an eighth, and so on.
 const CORNERS: usize = 16;
 
-/// A filter before the trigger, and what it leaves of the noise.
+/// A filter before the trigger, and the noise that it leaves.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Chosen {
     pub(super) coupling: Coupling,
-    /// The deviation of white noise behind it over that before it.
+    /// The deviation of white noise after the filter over that before it.
     pub(super) noise: f64,
 }
 
-/// The lowest corner that leaves two fifths of the signal's power: at the frequency of a sine half
-/// of it is left, and there its slope is steepest beside the noise (a low-pass of the first order
-/// at k times the frequency has a slope over noise of 1/√(k + 1/k), largest at k = 1). `None` where
-/// no filter helps by a quarter at least.
+/// The lowest corner that leaves two fifths of the signal's power. At the frequency of a sine, half
+/// of the power is left, and there the slope relative to the noise is steepest (a first-order
+/// low-pass at k times the frequency has a slope over noise of 1/√(k + 1/k), largest at k = 1).
+/// `None` if no filter helps by at least a quarter.
 pub(super) fn choose<T: Sample, R: Replay<T>>(
     signal: &mut R,
     overview: &Overview,

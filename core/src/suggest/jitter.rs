@@ -1,31 +1,32 @@
-//! How far a trigger instant wanders from record to record.
+//! The jitter of a trigger instant from record to record.
 
-/// How far the trigger instant wanders from one record to the next, as standard deviations in
+/// The jitter of the trigger instant from one record to the next, as standard deviations in
 /// samples.
 ///
 /// - `noise`: σ / slew · √(2/3), the noise over the slope of the signal, averaged by the linear
-///   interpolation between two samples (textbook). Where the signal takes many samples to rise
-///   through its noise the first of them to reach the level fires, early and with a smaller spread;
-///   with r = slew a sample / σ the factor is then 1/√(1.5 + 1.12 ln(1 + 0.26/r)), which meets
-///   simulated ramps in normal noise within 4 % for r from 0.002 up. Behind a filter, which makes
+///   interpolation between two samples (textbook). If the signal takes many samples to rise through
+///   its noise, the first of them to reach the level fires, early and with a smaller spread. With r
+///   = slew a sample / σ the factor is then 1/√(1.5 + 1.12 ln(1 + 0.26/r)), which agrees with
+///   simulated ramps in normal noise within 4 % for r from 0.002 up. After a filter, which makes
 ///   neighbours alike, it is σ / slew.
 /// - `sampling`: what the samples do not show. An edge between two samples may be anywhere there:
-///   1/√12 of a sample. From 2 samples for the full height on, linear interpolation errs by the
-///   bend of the signal alone: for a sine 0.016 (ωT)² of a sample at most, which is 0.064/τ² for τ
+///   1/√12 of a sample. From 2 samples for the full height on, linear interpolation is off only by
+///   the bend of the signal: for a sine 0.016 (ωT)² of a sample at most, which is 0.064/τ² for τ
+///   samples of full height.
 ///   samples of full height.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Jitter {
-    /// From noise.
+    /// The jitter from noise.
     pub noise: f64,
-    /// From the distance of samples.
+    /// The jitter from the distance between samples.
     pub sampling: f64,
 }
 
 impl Jitter {
     /// The jitter of an edge that takes `height` samples for a signal's full `amplitude`, in noise
-    /// of the deviation `noise`, whose neighbours are alike or not.
+    /// of the deviation `noise`; `alike` if neighbouring samples have similar noise.
     pub(super) fn of(height: f64, amplitude: f64, noise: f64, alike: bool) -> Self {
         let height = height.max(1e-9);
         let spread = noise * height / amplitude;
@@ -42,7 +43,7 @@ impl Jitter {
         }
     }
 
-    /// Both together.
+    /// Both jitters together.
     pub fn total(&self) -> f64 {
         libm::hypot(self.noise, self.sampling)
     }

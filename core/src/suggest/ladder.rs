@@ -1,31 +1,31 @@
-//! How much hysteresis, and which slope: some tried side by side.
+//! The choice of hysteresis and slope: several are tried side by side.
 
 use super::replay::Replay;
 use crate::measure::Running;
 use crate::{Block, Comparator, ConfigError, Instant, Level, Sample, Slope};
 
-/// How many hystereses are tried.
+/// The number of hystereses that are tried.
 const RUNGS: usize = 5;
 
-/// Why that slope.
+/// The reason for a slope.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum SlopeReason {
-    /// Its edges come at more even intervals than the others: the deviations of both, as parts of
-    /// the mean interval.
+    /// The edges of this slope come at more even intervals. The deviations of both are given, as
+    /// parts of the mean interval.
     Regular {
-        /// Of this slope.
+        /// The deviation of this slope.
         this: f64,
-        /// Of the other.
+        /// The deviation of the other slope.
         other: f64,
     },
     /// The signal rests in the other state, so this is the edge that begins each pulse.
     Leading,
     /// There is no edge of the other slope.
     Only,
-    /// Both are as good.
+    /// Both are equally good.
     Either,
 }
 
@@ -35,7 +35,7 @@ pub(super) struct Choice<T: Sample> {
     pub(super) level: Level<T>,
     pub(super) slope: Slope,
     pub(super) reason: SlopeReason,
-    /// Whether it is more than the least that was asked for.
+    /// Whether the hysteresis is more than the least that was requested.
     pub(super) raised: bool,
 }
 
@@ -61,14 +61,14 @@ impl<T: Sample> Edges<T> {
         });
     }
 
-    /// The deviation of the intervals as a part of their mean.
+    /// The deviation of the intervals, as a part of their mean.
     fn unevenness(&self) -> Option<f64> {
         let (mean, deviation) = (self.intervals.mean(), self.intervals.standard_deviation());
         mean.ok().zip(deviation.ok()).map(|(mean, deviation)| deviation / mean)
     }
 }
 
-/// One rung: both slopes at one hysteresis.
+/// One rung of the ladder: both slopes at one hysteresis.
 struct Rung<T: Sample> {
     level: Level<T>,
     rising: Edges<T>,
@@ -92,9 +92,9 @@ impl<T: Sample> Rung<T> {
     }
 }
 
-/// The least hysteresis from `least` to `most` with which edges come nearly as evenly as with any:
-/// noise that fires twice, or a ripple, makes them uneven. `high` is the part of the time that the
-/// signal is in its high state.
+/// The smallest hysteresis from `least` to `most` with which edges come nearly as evenly as with
+/// any. Noise that fires twice, or a ripple, makes them uneven. `high` is the part of the time in
+/// which the signal is in its high state.
 pub(super) fn climb<T: Sample, R: Replay<T>>(
     signal: &mut R,
     level: f64,
@@ -130,8 +130,8 @@ pub(super) fn climb<T: Sample, R: Replay<T>>(
     Ok(Some(Choice { level: rung.level, slope, reason, raised }))
 }
 
-/// The slope that is even, and more so than the other by a third at least; or else the one that begins a pulse; or else
-/// the rising one.
+/// The slope that is even, and at least a third more so than the other; else the one that begins a
+/// pulse; else the rising one.
 fn slope(rising: Option<f64>, falling: Option<f64>, high: f64) -> (Slope, SlopeReason) {
     let better = |this: f64, other: f64| this < 0.34 && this < 0.7 * other - 0.001;
     match (rising, falling) {

@@ -1,10 +1,10 @@
 //! Quantiles of many magnitudes in little memory.
 
-/// Magnitudes below this have a bin each.
+/// Magnitudes below this have one bin each.
 const EXACT: usize = 16;
-/// Bins of an octave from there on: each 19 to 25 % wide.
+/// The number of bins per octave above that; each is 19 to 25 % wide.
 const BINS_AN_OCTAVE: usize = 4;
-/// Octaves from 2^4 up; what is beyond counts in the last bin.
+/// The number of octaves from 2^4 up; larger magnitudes count in the last bin.
 const OCTAVES: usize = 33;
 const BINS: usize = EXACT + OCTAVES * BINS_AN_OCTAVE;
 
@@ -38,8 +38,8 @@ impl Magnitudes {
         f64::from(zeros) / self.total().max(1) as f64
     }
 
-    /// The magnitude that a part of all lies below; by interpolation within a bin, where a whole
-    /// number stands for what is rounded to it.
+    /// The magnitude below which this part of all lies. Within a bin it is interpolated, and a
+    /// whole number stands for what is rounded to it.
     pub(super) fn quantile(&self, part: f64) -> f64 {
         let wanted = self.total() as f64 * part;
         let mut below = 0.0;
@@ -54,8 +54,8 @@ impl Magnitudes {
         0.0
     }
 
-    /// The widest stretch of empty bins between occupied ones: its two ends, and how many
-    /// magnitudes lie below and above it.
+    /// The widest run of empty bins between occupied ones: its two ends, and how many magnitudes
+    /// lie below and above it.
     pub(super) fn widest_gap(&self) -> Option<Gap> {
         let total = self.total();
         let (mut widest, mut last, mut below) = (None::<(usize, Gap)>, None, 0);
@@ -72,12 +72,12 @@ impl Magnitudes {
     }
 }
 
-/// A stretch in which there is no magnitude.
+/// A run without any magnitude.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Gap {
     pub(super) start: f64,
     pub(super) end: f64,
-    /// How many lie below it, and above.
+    /// How many magnitudes lie below the run, and above it.
     pub(super) below: u64,
     pub(super) above: u64,
 }
@@ -93,7 +93,7 @@ fn bin(magnitude: u64) -> usize {
     (EXACT + (octave as usize - 4) * BINS_AN_OCTAVE + part).min(BINS - 1)
 }
 
-/// Where a bin begins: a half below its first whole number.
+/// Where a bin begins: half below its first whole number.
 fn edge(bin: usize) -> f64 {
     let Some(beyond) = bin.checked_sub(EXACT) else {
         return (bin as f64 - 0.5).max(0.0);

@@ -1,4 +1,4 @@
-//! Suggestion: settings that make a steady picture of a signal nobody has described.
+//! Proposals of settings that give a steady picture of an unknown signal.
 //!
 //! ```text
 //! signal ─► overview ─► does it move? ─► filter, if noise is strong ─► hysteresis and slope
@@ -6,10 +6,10 @@
 //!           the setting in use, its jitter ◄─ holdoff, record ◄─ rhythm ◄───┘
 //! ```
 //!
-//! [`suggest`] looks at the whole signal several times over, each time by the engine's own
-//! comparators and filters, and holds no samples: a record in a board's memory will do as well as
-//! a file of any length, which is read anew for each look ([`Replay`]). It takes some
-//! 8 KiB of stack, half of that on a 32-bit chip.
+//! [`suggest`] reads the whole signal several times, each time with the engine's own comparators
+//! and filters, and holds no samples. A record in a board's memory works, and so does a file of any
+//! length, which is read again for each pass ([`Replay`]). It takes about 8 KiB of stack, half of
+//! that on a 32-bit chip.
 //!
 //! ```
 //! use stillwave::suggest::{Means, suggest};

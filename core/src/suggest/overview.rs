@@ -1,4 +1,4 @@
-//! What a signal is like as a whole: its range, its two states, its noise.
+//! The overall properties of a signal: its range, its two states, its noise.
 
 use super::magnitudes::Magnitudes;
 use super::replay::Replay;
@@ -7,12 +7,12 @@ use crate::Sample;
 use crate::measure::StateLevels;
 use crate::measure::histogram::{BINS, Binning};
 
-/// What a signal is like as a whole, in counts.
+/// The overall properties of a signal, in counts.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Overview {
-    /// How many samples it has; those that are not finite are left out.
+    /// The number of samples; those that are not finite are left out.
     pub samples: u64,
     /// The smallest sample.
     pub minimum: f64,
@@ -20,38 +20,40 @@ pub struct Overview {
     pub maximum: f64,
     /// The mean.
     pub mean: f64,
-    /// The standard deviation of all of it about the mean.
+    /// The standard deviation about the mean, of the whole signal.
     pub deviation: f64,
-    /// The low state; where it does not rest on one, the minimum without noise.
+    /// The low state; if the signal does not rest there, the minimum without noise.
     pub low: f64,
-    /// The high state; where it does not rest on one, the maximum without noise.
+    /// The high state; if the signal does not rest there, the maximum without noise.
     pub high: f64,
-    /// Whether one of the two is a state that it rests on, or both are; otherwise both are extremes.
+    /// Whether one or both of these are states that the signal rests in; otherwise both are
+    /// extremes.
     pub has_states: bool,
     /// The modes of both halves, where they stand out.
     #[cfg_attr(feature = "serde", serde(skip))]
     modes: (Option<f64>, Option<f64>),
-    /// What one code is: 0 for floating point.
+    /// The step of one code; 0 for floating point.
     #[cfg_attr(feature = "serde", serde(skip))]
     code: f64,
     /// The standard deviation of the noise from one sample to the next.
     ///
-    /// From differences of neighbours, of the first, second and sixth order: in white noise of
-    /// deviation σ they have √2 σ, √6 σ and √924 σ (sums of squared binomials, textbook). Each is
-    /// taken from the lower quartile of their magnitudes, 0.3186 of the deviation for normal noise,
-    /// which edges that are rare do not move; and of the three the least, since whatever is not
-    /// noise only adds. At least that of rounding to counts. Noise that changes slowly is not seen.
+    /// It is measured on differences of neighbours, of the first, second and sixth order. In white
+    /// noise of deviation σ these have √2 σ, √6 σ and √924 σ (sums of squared binomials, textbook).
+    /// Each is taken from the lower quartile of their magnitudes, 0.3186 of the deviation for
+    /// normal noise, which rare edges do not move. The smallest of the three counts, since whatever
+    /// is not noise only adds. It is at least that of rounding to counts. Noise that changes slowly
+    /// is not seen.
     pub noise: f64,
 }
 
-/// How far the rounding to codes spreads, in codes: 1/√12 (uniform distribution, textbook).
+/// The deviation of rounding to codes, in codes: 1/√12 (uniform distribution, textbook).
 const ROUNDING: f64 = 0.288_675;
 
 /// The lower quartile of the magnitudes of normal noise, over its deviation: Φ⁻¹(0.625).
 const QUARTILE: f64 = 0.318_639;
 
 impl Overview {
-    /// That of no samples.
+    /// The overview of no samples.
     pub(super) const NONE: Self = Self {
         samples: 0,
         minimum: 0.0,
@@ -66,7 +68,7 @@ impl Overview {
         noise: 0.0,
     };
 
-    /// The overview of a signal; `None` where it has no finite sample.
+    /// Makes the overview of a signal; `None` if it has no finite sample.
     pub(super) fn of<T: Sample, R: Replay<T>>(signal: &mut R) -> Result<Option<Self>, R::Error> {
         let (mut range, mut samples) = (None, 0_u64);
         signal.replay(|block| {
@@ -106,7 +108,7 @@ impl Overview {
         Ok(Some(found.in_noise(noise)))
     }
 
-    /// The same where the noise is known.
+    /// The overview with a noise that is known.
     pub(super) fn in_noise(self, noise: f64) -> Self {
         let (bottom, top) = (self.minimum, self.maximum);
         // Of many samples, noise has taken the last ones beyond by about so much.
@@ -130,7 +132,7 @@ impl Overview {
         Self { low, high, has_states, noise, ..self }
     }
 
-    /// High less low.
+    /// High minus low.
     pub fn amplitude(&self) -> f64 {
         self.high - self.low
     }
@@ -140,11 +142,13 @@ impl Overview {
         f64::midpoint(self.low, self.high)
     }
 
-    /// Whether there is more to it than noise: the deviation of all of it is a good deal more than
-    /// that of its noise, and its range too; or its range is more than normal noise has in any
-    /// recording (7 deviations to either side: one sample in 10^11). A level between two codes may
-    /// be either of them, half a code from their middle: noise counts for no less. Of fewer than 16
-    /// samples nothing is said.
+    /// Whether the signal is more than noise.
+    ///
+    /// The deviation of the whole signal must be a good deal more than that of its noise, and so
+    /// must its range; or its range must be more than normal noise has in any recording (7
+    /// deviations to either side: one sample in 10^11). A level between two codes may be either of
+    /// them, half a code from their middle, so noise counts for at least that much. Fewer than 16
+    /// samples give no answer.
     pub fn moves(&self) -> bool {
         let noise = self.noise.max(self.code / 2.0);
         let range = self.maximum - self.minimum;
@@ -158,7 +162,7 @@ impl Overview {
 /// Differences of neighbours.
 #[derive(Default)]
 struct Differences {
-    /// The last samples, the newest first, and how many there are.
+    /// The last samples, newest first, and how many there are.
     last: [i64; 6],
     known: usize,
     first: Magnitudes,

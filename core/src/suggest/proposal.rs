@@ -1,4 +1,4 @@
-//! The settings, from all that was found.
+//! The proposed settings, from all that was found.
 
 use super::filter::{self, Chosen};
 use super::ladder::{self, Choice, SlopeReason};
@@ -9,55 +9,56 @@ use super::steepness::Steepness;
 use super::{Jitter, Overview};
 use crate::{Coupling, Holdoff, Level, RecordShape, Sample, Slope};
 
-/// What was found in a signal, and what to set.
+/// The findings about a signal, and the proposed settings.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Suggestion<T: Sample> {
-    /// What the signal is like; without samples where it has none that is finite.
+    /// The overview of the signal; without samples if it has none that is finite.
     pub overview: Overview,
-    /// What to set; `None` where nothing moves but noise.
+    /// The proposed settings; `None` if nothing but noise moves.
     pub proposal: Option<Proposal<T>>,
 }
 
-/// Settings that make a steady picture, and what they rest on.
+/// Settings that give a steady picture, and the reasons for them.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Proposal<T: Sample> {
-    /// What the trigger sees of the signal: all of it, or without what is above a corner.
+    /// The part of the signal that the trigger sees: all of it, or without what is above a corner.
     pub coupling: Coupling,
-    /// What the trigger sees is like; its noise is what the coupling leaves of it.
+    /// The overview of what the trigger sees; its noise is what the coupling leaves of it.
     pub seen: Overview,
-    /// The level, and the hysteresis.
+    /// The level and the hysteresis.
     pub level: Level<T>,
-    /// Why that level.
+    /// The reason for the level.
     pub level_reason: LevelReason,
-    /// Why that hysteresis.
+    /// The reason for the hysteresis.
     pub hysteresis_reason: HysteresisReason,
     /// Which edges count.
     pub slope: Slope,
-    /// Why those.
+    /// The reason for these edges.
     pub slope_reason: SlopeReason,
-    /// What events are accepted.
+    /// Which events are accepted.
     pub holdoff: Holdoff,
-    /// How edges follow each other, which holdoff and record go by.
+    /// The pattern of the edges, on which holdoff and record are based.
     pub pattern: Pattern,
-    /// Events that the trigger accepts in this signal, and those that it holds off.
+    /// The number of events that the trigger accepts in this signal, and the number it holds off.
     pub events: u64,
     /// See `events`.
     pub held_off: u64,
-    /// The record: two and a half periods, a whole burst, or a single pulse with what is around.
+    /// The shape of the record: two and a half periods, a whole burst, or a single pulse with its
+    /// surroundings.
     pub shape: RecordShape,
-    /// One sample in so many would still show every edge in 8 samples; 1 where all are needed, or
-    /// the record is short.
+    /// If only one of this many samples were kept, every edge would still have 8 samples; 1 if all
+    /// samples are needed, or the record is short.
     pub decimation: u32,
-    /// How many samples an edge takes for the full height, at its middle.
+    /// The number of samples that an edge takes for the full height, at its middle.
     pub height: f64,
-    /// How far the trigger instant will wander by noise and sampling.
+    /// The jitter of the trigger instant from noise and sampling.
     pub jitter: Jitter,
-    /// What the trigger came to in this signal: the intervals between the events it accepts. Where
-    /// they spread by much more than √2 of the jitter, it is the signal that is uneven.
+    /// The intervals between the events that the trigger accepts in this signal. If they spread by
+    /// much more than √2 of the jitter, the signal itself is uneven.
     pub intervals: Option<Intervals>,
 }
 
-/// Why a level is where it is.
+/// The reason for a level.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
@@ -65,43 +66,45 @@ pub struct Proposal<T: Sample> {
 pub enum LevelReason {
     /// Half way between the two states.
     Middle,
-    /// A quarter of the way from a state to the other: half way, where the signal lingers, intervals
-    /// typically differ at least twice as much.
+    /// A quarter of the way from one state to the other. Half way, where the signal lingers,
+    /// intervals typically differ at least twice as much.
     Steadier,
 }
 
-/// Why a hysteresis is what it is.
+/// The reason for a hysteresis.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum HysteresisReason {
-    /// Eight deviations of the noise: what fires four early and is four late does not fire twice.
+    /// Eight standard deviations of the noise, 8 σ: to fire twice on one edge, noise would have to
+    /// lift the signal by 4 σ and then lower it by 4 σ.
     Noise,
-    /// Noise is weak: a twentieth of the amplitude, for ripples that are no noise.
+    /// Noise is weak, so it is a twentieth of the amplitude, which covers ripples that are not
+    /// noise.
     Amplitude,
-    /// More than noise asks for: with less, edges come less evenly.
+    /// More than noise requires: with less, edges come less evenly.
     Ripple,
-    /// Two fifths of the amplitude, the most there is room for: noise asks for more.
+    /// Two fifths of the amplitude, the most there is room for, although noise requires more.
     Limited,
 }
 
-/// Deviations of noise that a hysteresis spans.
+/// The number of deviations of noise that a hysteresis spans.
 const DEVIATIONS: f64 = 8.0;
-/// The least and the most hysteresis, as parts of the amplitude.
+/// The smallest and the largest hysteresis, as parts of the amplitude.
 const LEAST: f64 = 0.05;
 const MOST: f64 = 0.4;
 
-/// Records have this many samples before anything is gained by fewer.
+/// The number of samples in a record before fewer samples gain anything.
 const ENOUGH: usize = 500;
-/// Samples that an edge keeps where others are left out.
+/// The number of samples that an edge keeps where others are left out.
 const EDGE: f64 = 8.0;
 
 /// What a proposal may use.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Means {
-    /// Filters before the trigger, where noise is strong. Without, the hysteresis is as wide as it
-    /// may be, and events are held off for most of a period.
+    /// Filters before the trigger, where noise is strong. Without them, the hysteresis is as wide
+    /// as it may be, and events are held off for most of a period.
     pub filters: bool,
 }
 
@@ -111,10 +114,11 @@ impl Default for Means {
     }
 }
 
-/// Looks at a signal and says what to set. Records longer than there is memory for are the
-/// caller's to shorten.
+/// Analyses a signal and proposes settings.
 ///
-/// An even square wave, without filters:
+/// It does not shorten records that are longer than the memory; that is left to the caller.
+///
+/// The example is an even square wave, without filters:
 ///
 /// ```
 /// use stillwave::suggest::{Means, Pattern, suggest};
@@ -127,7 +131,7 @@ impl Default for Means {
 /// ```
 ///
 /// # Errors
-/// Where the signal cannot be read.
+/// The signal cannot be read.
 pub fn suggest<T: Sample, R: Replay<T>>(
     signal: &mut R,
     means: Means,
@@ -230,8 +234,9 @@ fn choose_at<T: Sample, R: Replay<T>>(
     }))
 }
 
-/// The same choice, or one at a quarter of the way from either state where intervals differ by less
-/// than half as much: half way may be where a signal lingers (crossover distortion, a third level).
+/// The same choice, or one at a quarter of the way from either state if intervals differ by less
+/// than half as much there. Half way may be where a signal lingers (crossover distortion, a third
+/// level).
 fn steadier<T: Sample, R: Replay<T>>(
     signal: &mut R,
     seen: &Overview,
@@ -255,7 +260,7 @@ fn steadier<T: Sample, R: Replay<T>>(
     Ok(best)
 }
 
-/// What to record, for a signal of so many samples.
+/// The shape of the record for a signal of this many samples.
 fn shape(rhythm: &Rhythm, samples: u64) -> RecordShape {
     let pulse = rhythm.width.unwrap_or(samples as f64 / 20.0);
     let (before, after) = match rhythm.pattern {

@@ -1,14 +1,14 @@
-//! A signal that can be looked at again and again.
+//! A signal that can be read again and again.
 
 use core::convert::Infallible;
 
 use crate::couple::Filter;
 use crate::{Coupling, Sample};
 
-/// A signal that can be gone through from its beginning, as often as asked for: a record in memory,
-/// or a file that is read anew.
+/// A signal that can be read from its beginning as often as needed: a record in memory, or a file
+/// that is read again.
 ///
-/// A signal that is computed anew for each look:
+/// The example computes its signal again for each pass:
 ///
 /// ```
 /// use stillwave::suggest::{Means, Replay, suggest};
@@ -29,13 +29,14 @@ use crate::{Coupling, Sample};
 /// assert_eq!(found.overview.samples, 10_000);
 /// ```
 pub trait Replay<T: Sample> {
-    /// What may keep it from being read.
+    /// The error that prevents reading.
     type Error;
 
-    /// Gives the whole signal once, in blocks of any length. It must be the same each time.
+    /// Calls `each` with the whole signal once, in blocks of any length. It must be the same each
+    /// time.
     ///
     /// # Errors
-    /// Where it cannot be read.
+    /// The signal cannot be read.
     fn replay(&mut self, each: impl FnMut(&[T])) -> Result<(), Self::Error>;
 }
 
@@ -48,13 +49,13 @@ impl<T: Sample> Replay<T> for &[T] {
     }
 }
 
-/// A signal as a trigger sees it: behind a coupling.
+/// A signal as a trigger sees it: after a coupling.
 pub(super) struct Coupled<'r, R> {
     pub(super) signal: &'r mut R,
     pub(super) coupling: Coupling,
 }
 
-/// How many samples are filtered at a time.
+/// The number of samples that are filtered at a time.
 pub(super) const CHUNK: usize = 64;
 
 impl<T: Sample, R: Replay<T>> Replay<T> for Coupled<'_, R> {

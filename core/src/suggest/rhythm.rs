@@ -1,32 +1,32 @@
-//! How events follow each other: evenly, in bursts, or as they like.
+//! The pattern of events: even, in bursts, or irregular.
 
 use super::magnitudes::Magnitudes;
 use super::replay::Replay;
 use crate::measure::Running;
 use crate::{Block, Comparator, ConfigError, Instant, Level, Sample, Slope};
 
-/// Intervals are counted in this part of a sample: 1/16.
+/// The number of bits by which a span is shifted to count intervals in 1/16 of a sample.
 const FINE: u32 = 12;
 const UNITS: f64 = (1 << (16 - FINE)) as f64;
 
-/// How the edges of a signal follow each other, in samples.
+/// The pattern of the edges of a signal, in samples.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Pattern {
-    /// There is none.
+    /// There are no edges.
     None,
-    /// One edge alone.
+    /// There is a single edge.
     Once,
-    /// At even intervals: the deviation is under a third of the mean.
+    /// Edges are at even intervals: the deviation is under a third of the mean.
     Even {
         /// The mean interval.
         period: f64,
     },
-    /// In bursts, with longer gaps between them.
+    /// Edges come in bursts, with longer gaps between them.
     Bursts(Bursts),
-    /// At intervals without a pattern.
+    /// Edges come at intervals without a pattern.
     Irregular {
         /// The mean interval.
         interval: f64,
@@ -38,42 +38,42 @@ pub enum Pattern {
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Bursts {
-    /// The least and the most edges in one.
+    /// The smallest and the largest number of edges in one burst.
     pub edges: (u64, u64),
-    /// The longest time from the first edge to the last of one.
+    /// The longest time from the first to the last edge of a burst.
     pub duration: f64,
-    /// The mean time from the first edge of one to the first of the next.
+    /// The mean time from the first edge of a burst to the first edge of the next.
     pub repetition: f64,
-    /// The shortest such time.
+    /// The shortest of these times.
     pub shortest_repetition: f64,
 }
 
 impl Bursts {
-    /// The time to hold off for: past the last edge of every burst, before the first of the next.
-    /// Half way between the two, so that triggering that begins within a burst is soon at the first
-    /// edge too.
+    /// The holdoff time: past the last edge of every burst, and before the first edge of the next.
+    /// It is half way between the two, so that triggering that begins within a burst soon reaches a
+    /// first edge too.
     pub fn holdoff(&self) -> f64 {
         f64::midpoint(self.duration, self.shortest_repetition)
     }
 }
 
-/// What all edges of a signal come to.
+/// The statistics of all edges of a signal.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Rhythm {
     pub(super) pattern: Pattern,
     pub(super) edges: u64,
-    /// The positions of the first edge and the last.
+    /// The positions of the first and the last edge.
     pub(super) first: u64,
     pub(super) last: u64,
-    /// The interval that three quarters of all are shorter than.
+    /// The interval that three quarters of all intervals are shorter than.
     pub(super) long: f64,
     /// The mean time from an edge until the signal is back.
     pub(super) width: Option<f64>,
 }
 
 impl Rhythm {
-    /// The rhythm of the edges through `level`. `strict`: only bursts of two edges and more on
-    /// average are such; otherwise also edges that now and then come twice.
+    /// The pattern of the edges through `level`. With `strict`, only bursts of two or more edges on
+    /// average count as bursts; otherwise also edges that now and then come twice.
     pub(super) fn of<T: Sample, R: Replay<T>>(
         signal: &mut R,
         slope: Slope,
@@ -138,8 +138,8 @@ impl Rhythm {
         Self { pattern: Pattern::None, edges: 0, first: 0, last: 0, long: 0.0, width: None };
 }
 
-/// How much intervals between edges typically differ from the one before, in samples: the median,
-/// which edges that are missing here and there do not move; `None` of fewer than 8 intervals.
+/// How much intervals between edges typically differ from the one before, in samples. It is the
+/// median, which edges missing here and there do not move; `None` for fewer than 8 intervals.
 pub(super) fn wander<T: Sample, R: Replay<T>>(
     signal: &mut R,
     slope: Slope,
@@ -162,7 +162,7 @@ pub(super) fn wander<T: Sample, R: Replay<T>>(
     Ok((count >= 8).then(|| differences.quantile(0.5) / UNITS))
 }
 
-/// Gives every crossing of a signal: its direction and instant.
+/// Calls `each` for every crossing of a signal, with its direction and instant.
 fn each_crossing<T: Sample, R: Replay<T>>(
     signal: &mut R,
     comparator: &mut Comparator<T>,
@@ -177,7 +177,7 @@ fn each_crossing<T: Sample, R: Replay<T>>(
     })
 }
 
-/// A burst under way.
+/// A burst in progress.
 #[derive(Clone, Copy)]
 struct Burst {
     first: Instant,
@@ -187,9 +187,9 @@ struct Burst {
     whole: bool,
 }
 
-/// Edges put together to bursts that are `apart` samples or more from each other; `None` where they
-/// are no bursts after all: where no time to hold off for would do for all, or where nearly all
-/// edges are one burst.
+/// Edges grouped into bursts that are `apart` samples or more from each other. `None` if they are
+/// not bursts after all: no holdoff time would work for all of them, or nearly all edges are one
+/// burst.
 fn bursts<T: Sample, R: Replay<T>>(
     signal: &mut R,
     comparator: &mut Result<Comparator<T>, ConfigError>,

@@ -1,22 +1,22 @@
-//! Samples of every type as whole numbers from the smallest up.
+//! Samples of every type as whole numbers, counted from the smallest sample.
 
 use crate::Sample;
 use crate::sample::Number;
 
-/// The steps that the range of floating-point samples is divided into.
+/// The number of steps that the range of floating-point samples is divided into.
 const STEPS: f64 = 1_073_741_824.0;
 
-/// Measures samples from the smallest one: in counts, or for floating point in 2^-30 of the range,
-/// so that one arithmetic in integers serves all types.
+/// Measures samples from the smallest one, so that one integer arithmetic serves all types: in
+/// counts, or for floating point in 2^-30 of the range.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Ruler<T> {
     minimum: T,
-    /// What a step is in the samples' own unit.
+    /// The size of a step in the samples' own unit.
     step: f64,
 }
 
 impl<T: Sample> Ruler<T> {
-    /// A ruler for samples from a smallest to a largest.
+    /// Makes a ruler for samples from a smallest to a largest.
     pub(super) fn new(minimum: T, maximum: T) -> Self {
         let step = match (minimum.number(), maximum.number()) {
             (Number::Real(low), Number::Real(high)) if high > low => (high - low) / STEPS,
@@ -25,7 +25,7 @@ impl<T: Sample> Ruler<T> {
         Self { minimum, step }
     }
 
-    /// Steps above the smallest sample.
+    /// The number of steps above the smallest sample.
     #[inline]
     pub(super) fn steps(&self, x: T) -> u32 {
         match (self.minimum.number(), x.number()) {
@@ -42,12 +42,12 @@ impl<T: Sample> Ruler<T> {
         steps * self.step
     }
 
-    /// What lies so many steps above the smallest sample.
+    /// The value that lies this many steps above the smallest sample.
     pub(super) fn at(&self, steps: f64) -> f64 {
         T::wide_to_f64(self.minimum.widen()) + self.size(steps)
     }
 
-    /// What one code is: 0 for floating point, where it is not known.
+    /// The step of one code: 0 for floating point, where it is not known.
     pub(super) fn code(&self) -> f64 {
         match self.minimum.number() {
             Number::Real(_) => 0.0,
@@ -56,7 +56,7 @@ impl<T: Sample> Ruler<T> {
     }
 }
 
-/// Sums of steps for a mean and a variance, exact.
+/// Exact sums of steps for a mean and a variance.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Moments {
     count: u64,
@@ -72,12 +72,12 @@ impl Moments {
         self.squares += u128::from(u64::from(steps) * u64::from(steps));
     }
 
-    /// In steps.
+    /// The mean in steps.
     pub(super) fn mean(&self) -> f64 {
         if self.count == 0 { 0.0 } else { self.sum as f64 / self.count as f64 }
     }
 
-    /// In steps squared.
+    /// The variance in steps squared.
     pub(super) fn variance(&self) -> f64 {
         if self.count == 0 {
             return 0.0;

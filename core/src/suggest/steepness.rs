@@ -1,4 +1,4 @@
-//! How steep a signal is where its trigger fires.
+//! The steepness of a signal where its trigger fires.
 
 use super::replay::Replay;
 use crate::measure::Running;
@@ -7,16 +7,16 @@ use crate::{
     Span, Transition, Trigger,
 };
 
-/// What the accepted events of a trigger are like.
+/// Properties of the accepted events of a trigger.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Steepness {
-    /// Accepted events, and those held off.
+    /// The accepted events, and those held off.
     pub(super) accepted: u64,
     pub(super) held_off: u64,
-    /// How many samples the signal takes for one count there, as a root mean square; 0 where it is
-    /// not known.
+    /// The number of samples that the signal takes for one count there, as a root mean square; 0 if
+    /// it is not known.
     pub(super) samples_a_count: f64,
-    /// What is between accepted events.
+    /// The intervals between accepted events.
     pub(super) intervals: Option<Intervals>,
 }
 
@@ -25,19 +25,19 @@ pub(super) struct Steepness {
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Intervals {
-    /// Their mean.
+    /// The mean interval.
     pub mean: f64,
-    /// Their standard deviation; 0 of a single one.
+    /// The standard deviation of the intervals; 0 for a single one.
     pub deviation: f64,
-    /// The shortest.
+    /// The shortest interval.
     pub shortest: f64,
-    /// The longest.
+    /// The longest interval.
     pub longest: f64,
 }
 
 impl Steepness {
-    /// From the time that the signal takes from half a hysteresis before the level to half a one
-    /// past it, at events that the trigger accepts.
+    /// Computes it from the time that the signal takes from half a hysteresis before the level to
+    /// half a hysteresis past it, at events that the trigger accepts.
     pub(super) fn of<T: Sample, R: Replay<T>>(
         signal: &mut R,
         slope: Slope,
@@ -94,7 +94,7 @@ impl Steepness {
     }
 }
 
-/// Transitions about a level, and their height; `None` where the hysteresis is no two counts.
+/// Transitions about a level, and their height; `None` if the hysteresis is less than two counts.
 fn transitions<T: Sample>(
     slope: Slope,
     middle: f64,
