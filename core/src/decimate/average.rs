@@ -1,10 +1,10 @@
-//! One record for many: the mean.
+//! Averaging of records: one record for many.
 
 use core::marker::PhantomData;
 
 use crate::{ConfigError, Sample};
 
-/// How much a record counts.
+/// The weight of each record in an average.
 ///
 /// ```
 /// use stillwave::decimate::{Average, Weight};
@@ -20,26 +20,27 @@ use crate::{ConfigError, Sample};
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Weight {
-    /// As much as any other.
+    /// All records have equal weight.
     Plain,
-    /// 1/2^`shift` of the sum of it and those before: old records fade. `shift` is 1 to 16.
+    /// Each record counts 1/2^`shift` of the average, and the older ones fade. `shift` is 1 to 16.
     Exponential {
-        /// 3 forgets half in five records, as they count 7/8 each time.
+        /// The shift; at 3, half is forgotten in five records, because old ones count 7/8 each
+        /// time.
         shift: u32,
     },
 }
 
-/// The mean of records, aligned to the fraction of a sample on what triggered them: white noise
-/// becomes 1/√n, while the waveform stands (closed form).
+/// The mean of records, aligned on the trigger to the fraction of a sample. White noise becomes
+/// 1/√n, and the waveform is unchanged (closed form).
 ///
-/// Column j is the time j + 1 − pre samples after the trigger's instant, whatever the instant's
-/// fraction: what a record holds there is taken by a straight line between two samples. So there is
-/// one column less than a record has samples. Integer samples are averaged in integers, in
-/// 1/65536 of a count: a plain mean is exact. An `f32` that is not finite leaves its column as it
-/// was.
+/// Column j is at the time j + 1 − pre samples after the trigger's instant, whatever the instant's
+/// fraction. The value that a record has there is taken from a straight line between two samples,
+/// so there is one column less than a record has samples. Integer samples are averaged as integers,
+/// in 1/65536 of a count: a plain mean is exact. An `f32` that is not finite leaves its column as
+/// it was.
 ///
-/// `B` is memory for the columns: an array, a slice or a `Vec` of `T::Fine` (`i64`; `f64` for
-/// `f32`), at least one less than a record has samples.
+/// `B` is the memory for the columns: an array, a slice or a `Vec` of `T::Fine` (`i64`; `f64` for
+/// `f32`). Its length must be at least the number of samples in a record, less one.
 ///
 /// ```
 /// use stillwave::decimate::{Average, Weight};
@@ -55,17 +56,17 @@ pub enum Weight {
 pub struct Average<T, B> {
     weight: Weight,
     columns: B,
-    /// Columns in use.
+    /// The number of columns in use.
     len: usize,
     count: u64,
     sample: PhantomData<T>,
 }
 
 impl<T: Sample, B: AsRef<[T::Fine]> + AsMut<[T::Fine]>> Average<T, B> {
-    /// A mean of no records.
+    /// Makes an average without records.
     ///
     /// # Errors
-    /// A shift out of range.
+    /// The shift is out of range.
     pub fn new(weight: Weight, columns: B) -> Result<Self, ConfigError> {
         if let Weight::Exponential { shift } = weight
             && !(1..=16).contains(&shift)
@@ -75,12 +76,12 @@ impl<T: Sample, B: AsRef<[T::Fine]> + AsMut<[T::Fine]>> Average<T, B> {
         Ok(Self { weight, columns, len: 0, count: 0, sample: PhantomData })
     }
 
-    /// Takes a record: its samples, and the `lead` of its instant, 0 to 65536
-    /// ([`Record::at`](crate::Record::at)). All must have the same pre-trigger. Only as many
-    /// columns are kept as the shortest record has.
+    /// Adds a record: its samples, and the `lead` of its instant, 0 to 65536
+    /// ([`Record::at`](crate::Record::at)). All records must have the same pre-trigger. Only as
+    /// many columns are kept as the shortest record has.
     ///
-    /// Returns whether it was taken: not where sums might overflow, after 2^31 records of 16-bit
-    /// samples or 2^15 of 32-bit ones.
+    /// Returns whether the record was taken. It is not taken if sums might overflow, after 2^31
+    /// records of 16-bit samples or 2^15 of 32-bit ones.
     pub fn push(&mut self, samples: &[T], lead: u32) -> bool {
         if self.weight == Weight::Plain && self.count >= T::MOST_RECORDS {
             return false;
@@ -101,17 +102,17 @@ impl<T: Sample, B: AsRef<[T::Fine]> + AsMut<[T::Fine]>> Average<T, B> {
         true
     }
 
-    /// How many records it is of.
+    /// The number of records averaged.
     pub fn count(&self) -> u64 {
         self.count
     }
 
-    /// How many columns it has; none before the first record.
+    /// The number of columns; 0 before the first record.
     pub fn len(&self) -> usize {
         self.len
     }
 
-    /// Whether there is no column.
+    /// Whether there are no columns.
     pub fn is_empty(&self) -> bool {
         self.len == 0
     }
@@ -122,7 +123,7 @@ impl<T: Sample, B: AsRef<[T::Fine]> + AsMut<[T::Fine]>> Average<T, B> {
         Some(T::averaged(*fine, self.divisor()))
     }
 
-    /// The mean in a column as a sample: the nearest, the upper one of two.
+    /// The mean in a column as a sample, rounded to nearest, halves upwards.
     pub fn sample(&self, column: usize) -> Option<T> {
         let fine = self.columns.as_ref().get(..self.len)?.get(column)?;
         Some(T::averaged_sample(*fine, self.divisor()))

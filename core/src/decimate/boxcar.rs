@@ -5,17 +5,17 @@ use super::{Decimator, Grid};
 use crate::vectors::Vectors;
 use crate::{ConfigError, Sample};
 
-/// Outputs made before they are given.
+/// The number of outputs made before they are handed over.
 const TOGETHER: usize = 32;
 
-/// The sum of every n samples, with all the bits that it gains: exact for integers.
+/// The sum of every n samples, with all the bits that it gains; exact for integers.
 ///
 /// White noise becomes 1/√n of the signal, which is worth ½·log2(n) bits (closed form). The
 /// response is |sin(πfn) / (n·sin(πf))| at f in parts of the rate: a null at the new rate and its
 /// multiples, −3.9 dB at half of it.
 ///
-/// `f32` samples are summed in 16 strands, sample j of a group in strand j mod 16, whatever the
-/// machine; one that is not finite makes its sum not finite.
+/// `f32` samples are summed in 16 strands on every machine, with sample j of a group in strand j
+/// mod 16. A sample that is not finite makes its sum not finite.
 ///
 /// ```
 /// use stillwave::decimate::{Boxcar, Decimator};
@@ -36,11 +36,11 @@ pub struct Boxcar<T: Sample> {
 }
 
 impl<T: Sample> Boxcar<T> {
-    /// One sum for every `step` samples.
+    /// Makes a boxcar that gives one sum for every `step` samples.
     ///
     /// # Errors
-    /// A step of 0, or one whose sums might not fit: over 32768 for `u16`, 65536 for `i16`,
-    /// 2^23 for `u8`, 2^24 for `i8`, 2^31 for samples of 32 bits.
+    /// The step is 0, or is so large that sums might not fit: over 32768 for `u16`, 65536 for
+    /// `i16`, 2^23 for `u8`, 2^24 for `i8`, 2^31 for samples of 32 bits.
     pub fn new(step: u32) -> Result<Self, ConfigError> {
         let range = "1 or more, and small enough for the sum of so many samples to fit";
         let step = super::step(step, T::MOST, range)?;
@@ -52,12 +52,12 @@ impl<T: Sample> Boxcar<T> {
         })
     }
 
-    /// How many bits longer sums are than samples: log2(n), rounded up.
+    /// How many bits longer a sum is than a sample: log2(n), rounded up.
     pub fn gained_bits(&self) -> u32 {
         u32::BITS - self.groups.step.saturating_sub(1).leading_zeros()
     }
 
-    /// A sum as a mean: the nearest sample value, the upper one of two.
+    /// A sum as a mean, rounded to the nearest sample value, halves upwards.
     #[inline]
     pub fn mean(&self, sum: T::Wide) -> T {
         T::mean(sum, self.groups.step)

@@ -9,7 +9,7 @@ use crate::{ConfigError, Sample};
 /// The highest order.
 const ORDERS: usize = 5;
 
-/// Samples that are whole numbers: all but `f32`.
+/// Samples that are whole numbers: all types but `f32`.
 pub trait Counts: Sample<Tap = i16, Fine = i64> {
     #[doc(hidden)]
     fn low(self) -> i32;
@@ -43,7 +43,7 @@ macro_rules! counts {
 
 counts!(u8 i8 u16 i16 u32 i32);
 
-/// What a [`Cic`] counts in: `i32` or `i64`.
+/// The integer type of a [`Cic`]'s arithmetic: `i32` or `i64`.
 pub trait Accumulator: Copy + Default + Send + Sync + core::fmt::Debug + 'static {
     #[doc(hidden)]
     const MAX: i64;
@@ -91,16 +91,16 @@ macro_rules! accumulator {
 accumulator!(i32, low);
 accumulator!(i64, whole);
 
-/// Sums of sums of sums: `order` moving sums of `step` samples behind each other, read at every
-/// `step`-th sample, by additions alone (Hogenauer 1981; from memory).
+/// A cascade of `order` moving sums of `step` samples, read at every `step`-th sample and computed
+/// with additions alone (Hogenauer 1981; from memory).
 ///
-/// The integrators wrap, and the combs take that back: what comes out is exact as long as it fits,
-/// which `new` sees to. The response is |sin(πfR)/sin(πf)|^N at f in parts of the rate, with the
-/// gain R^N; samples gain ⌈N·log2 R⌉ bits. Outputs are in `A`: `i32` for small chips and for
-/// triggers behind, or `i64`.
+/// The integrators wrap, and the combs undo that: the output is exact as long as it fits, which
+/// `new` ensures. The response is |sin(πfR)/sin(πf)|^N at f in parts of the rate, with the gain
+/// R^N; samples gain ⌈N·log2 R⌉ bits. Outputs are of type `A`: `i32` for small chips and for
+/// triggers that follow, or `i64`.
 ///
-/// An output is given only where all N·(R − 1) + 1 samples of it have come, so that the stream
-/// begins with true values.
+/// An output is given only when all its N·(R − 1) + 1 samples have come, so that the stream begins
+/// with true values.
 ///
 /// ```
 /// use stillwave::decimate::{Cic, Decimator};
@@ -119,19 +119,19 @@ pub struct Cic<T, A = i32> {
     gain: i64,
     integrators: [A; ORDERS],
     combs: [A; ORDERS],
-    /// Samples until the integrators are read next.
+    /// The number of samples until the integrators are read next.
     left: u32,
-    /// Readings that are not whole yet.
+    /// The number of readings that are not complete yet.
     cold: u32,
     course: Course,
     sample: PhantomData<T>,
 }
 
 impl<T: Counts, A: Accumulator> Cic<T, A> {
-    /// A filter of this order (1 to 5) that gives one output for every `step` samples.
+    /// Makes a filter of this order (1 to 5) that gives one output for every `step` samples.
     ///
     /// # Errors
-    /// An order out of range; a step of 0, or one that makes the largest sample too long for `A`.
+    /// The order is out of range; the step is 0, or makes the largest sample too large for `A`.
     pub fn new(order: u32, step: u32) -> Result<Self, ConfigError> {
         if !(1..=ORDERS as u32).contains(&order) {
             return Err(ConfigError::new("order", f64::from(order), "1 to 5"));
@@ -164,18 +164,18 @@ impl<T: Counts, A: Accumulator> Cic<T, A> {
         Ok(cic)
     }
 
-    /// How many bits longer outputs are than samples: ⌈order · log2(step)⌉.
+    /// How many bits longer an output is than a sample: ⌈order · log2(step)⌉.
     pub fn gained_bits(&self) -> u32 {
         i64::BITS - self.gain.saturating_sub(1).leading_zeros()
     }
 
-    /// An output as a sample: the nearest, the upper one of two.
+    /// An output as a sample, rounded to nearest, halves upwards.
     #[inline]
     pub fn mean(&self, output: A) -> T {
         T::nearest(output.quotient(self.gain))
     }
 
-    /// From here on nothing is known of the samples before.
+    /// Restarts: from here on nothing is known of earlier samples.
     fn begin(&mut self) {
         self.integrators = [A::default(); ORDERS];
         self.combs = [A::default(); ORDERS];

@@ -1,19 +1,19 @@
-//! How far a decimator has come, and how it cuts the stream.
+//! The progress of a decimator, and how it cuts the stream.
 
-/// Samples come and outputs gone. After a gap, outputs go on where they would have been without
-/// one: the samples before the first whole output belong to none.
+/// The samples taken and the outputs given. After a gap, outputs continue where they would have
+/// been without it: the samples before the first whole output belong to no output.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Course {
     /// The position of the next sample.
     position: u64,
     /// The number of the next output.
     output: u64,
-    /// Samples to come that belong to no output.
+    /// The number of samples to come that belong to no output.
     skip: u64,
 }
 
 impl Course {
-    /// Takes the next samples; gives those that belong to outputs.
+    /// Takes the next samples, and returns those that belong to outputs.
     #[inline]
     pub(super) fn enter<'a, T>(&mut self, samples: &'a [T]) -> &'a [T] {
         self.position = self.position.saturating_add(samples.len() as u64);
@@ -25,7 +25,7 @@ impl Course {
         samples.get(skipped as usize..).unwrap_or(&[])
     }
 
-    /// So many outputs were given.
+    /// Counts outputs that were given.
     #[inline]
     pub(super) fn gave(&mut self, outputs: usize) {
         self.output = self.output.saturating_add(outputs as u64);
@@ -36,8 +36,8 @@ impl Course {
         self.output
     }
 
-    /// Lost samples: the next output is the first that has none of them, nor any before them.
-    /// Gives the number of outputs that will never come.
+    /// Handles lost samples: the next output is the first that contains none of them, nor any
+    /// before them. Returns the number of outputs that will never come.
     pub(super) fn gap(&mut self, step: u32, lost: u64) -> u64 {
         self.position = self.position.saturating_add(lost);
         let step = u64::from(step.max(1));
@@ -46,15 +46,16 @@ impl Course {
         self.jump(next)
     }
 
-    /// As [`gap`](Self::gap), for outputs made of whatever samples there are: gives the number of
-    /// the output to go on with, and how many of its samples are past.
+    /// Does the same as [`gap`](Self::gap), for outputs that are made of whatever samples there
+    /// are. Returns the number of the output to continue with, and how many of its samples are
+    /// past.
     pub(super) fn gap_into(&mut self, step: u32, lost: u64) -> (u64, u32) {
         self.position = self.position.saturating_add(lost);
         let step = u64::from(step.max(1));
         (self.position / step, (self.position % step) as u32)
     }
 
-    /// Goes on with another output; gives how many are left out.
+    /// Continues with another output, and returns how many are left out.
     pub(super) fn jump(&mut self, next: u64) -> u64 {
         let lost = next.saturating_sub(self.output);
         self.output = self.output.max(next);
@@ -66,13 +67,13 @@ impl Course {
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Groups {
     pub(super) step: u32,
-    /// Samples that the group under way has.
+    /// The number of samples in the group in progress.
     pub(super) filled: u32,
 }
 
-/// A block, cut.
+/// A block that has been cut.
 pub(super) struct Cut<'a, T> {
-    /// What the group under way gets, and whether that completes it.
+    /// The samples that the group in progress gets, and whether they complete it.
     pub(super) head: &'a [T],
     pub(super) completes: bool,
     /// Whole groups.

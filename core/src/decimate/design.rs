@@ -1,21 +1,21 @@
-//! Weights for a [`Fir`](super::Fir).
+//! Design of the weights for a [`Fir`](super::Fir).
 
 use core::f64::consts::PI;
 
 use crate::ConfigError;
 
-/// Kaiser's formulas are near: with so many dB more, what is stated holds.
+/// A margin in dB, because Kaiser's formulas are approximate: with it, the stated values hold.
 const MARGIN: f64 = 5.0;
 
-/// A low pass by a windowed sin(x)/x, made to a stated ripple and attenuation.
+/// A low-pass filter by a windowed sin(x)/x, designed for a stated ripple and attenuation.
 ///
 /// The window is Kaiser's, with his formulas for its shape and length (Kaiser 1974; from memory;
-/// the weights are those of `scipy.signal.firwin`). The stop band is down by the attenuation, and
-/// the pass band, which is 1 at 0 Hz, ripples by no more than twice what the stop band lets
-/// through: 60 dB is 0.2 % or 0.02 dB.
+/// the weights are those of `scipy.signal.firwin`). The stop band is down by the attenuation. The
+/// pass band, which is 1 at 0 Hz, ripples by no more than twice what the stop band lets through: 60
+/// dB is 0.2 % or 0.02 dB.
 ///
-/// Weights in Q15 are rounded, which lets some more through: an attenuation of 60 dB is what they
-/// can do; `f32` weights do 110 dB.
+/// Weights in Q15 are rounded, which lets some more through: 60 dB of attenuation is their limit;
+/// `f32` weights reach 110 dB.
 ///
 /// ```
 /// use stillwave::decimate::{LowPass, magnitude};
@@ -41,8 +41,8 @@ pub struct LowPass {
 }
 
 impl LowPass {
-    /// A low pass that keeps what lies below `pass` and takes away what lies above `stop`, both in
-    /// parts of the rate, by `attenuation` dB.
+    /// Makes a low-pass filter that keeps what is below `pass` and attenuates what is above `stop`
+    /// by `attenuation` dB. Both frequencies are in parts of the rate.
     ///
     /// # Errors
     /// Not 0 < `pass` < `stop` ≤ 0.5; an attenuation that is not 30 to 110 dB.
@@ -50,11 +50,11 @@ impl LowPass {
         Self { pass, stop, attenuation }.validated()
     }
 
-    /// The usual one before one of `step` samples is kept: flat to 0.8 of half the new rate; what
-    /// it lets fold back, from 1.2 on, lands above that.
+    /// Makes the usual filter for keeping one of `step` samples: flat to 0.8 of half the new rate.
+    /// What it lets fold back, from 1.2 on, lands above that.
     ///
     /// # Errors
-    /// A step of 0 or 1; an attenuation out of range.
+    /// The step is 0 or 1; the attenuation is out of range.
     pub fn for_step(step: u32, attenuation: f64) -> Result<Self, ConfigError> {
         if step < 2 {
             return Err(ConfigError::new("step", f64::from(step), "2 or more"));
@@ -63,7 +63,8 @@ impl LowPass {
         Self::new(0.8 * half, (1.2 * half).min(0.5), attenuation)
     }
 
-    /// A half-band filter, for one of two samples: every second weight but the middle one is 0.
+    /// Makes a half-band filter, for keeping one of two samples: every second weight except the
+    /// middle is 0.
     ///
     /// # Errors
     /// Not 0 < `pass` < 0.25; an attenuation out of range.
@@ -71,7 +72,7 @@ impl LowPass {
         Self::new(pass, 0.5 - pass, attenuation)
     }
 
-    /// The same, checked.
+    /// Returns the filter unchanged if its values are in range.
     ///
     /// # Errors
     /// The errors of [`new`](Self::new).
@@ -88,12 +89,12 @@ impl LowPass {
         Ok(self)
     }
 
-    /// The most that the pass band ripples, in dB up or down.
+    /// The largest ripple of the pass band, in dB up or down.
     pub fn ripple(self) -> f64 {
         20.0 * libm::log10(1.0 + 2.0 * libm::pow(10.0, -self.attenuation / 20.0))
     }
 
-    /// How many weights it takes: an odd number, so that one is in the middle.
+    /// The number of weights: an odd number, so that one is in the middle.
     pub fn taps(self) -> usize {
         let width = 2.285 * 2.0 * PI * (self.stop - self.pass);
         // The cast saturates.
@@ -101,15 +102,15 @@ impl LowPass {
         count.max(3) | 1
     }
 
-    /// Writes the weights to the beginning of `room` and gives them; they come to 1.
+    /// Writes the weights to the beginning of `room` and returns them; their sum is 1.
     ///
     /// # Errors
-    /// Room for too few; as [`new`](Self::new).
+    /// Too little room; the errors of [`new`](Self::new).
     pub fn fill(self, room: &mut [f32]) -> Result<&mut [f32], ConfigError> {
         self.make(room, |weight| weight as f32)
     }
 
-    /// As [`fill`](Self::fill), in Q15; they come to 32768.
+    /// Does the same as [`fill`](Self::fill), in Q15; the sum is 32768.
     ///
     /// # Errors
     /// The errors of [`fill`](Self::fill).
@@ -143,9 +144,9 @@ impl LowPass {
     }
 }
 
-/// The size of a filter's response at a frequency, in parts of the rate (0 to 0.5).
+/// The magnitude of a filter's response at a frequency, in parts of the rate (0 to 0.5).
 ///
-/// 1 is what passes whole.
+/// 1 means that the signal passes unchanged.
 ///
 /// ```
 /// use stillwave::decimate::magnitude;
@@ -163,7 +164,7 @@ pub fn magnitude(taps: &[f32], frequency: f64) -> f64 {
     libm::hypot(re, im)
 }
 
-/// sin(πx)/(πx), and 0 at all whole numbers but 0.
+/// sin(πx)/(πx): 0 at all whole numbers except 0.
 pub(super) fn sinc(x: f64) -> f64 {
     if x == 0.0 {
         1.0

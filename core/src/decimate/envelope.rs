@@ -1,17 +1,17 @@
-//! The least and the largest of every n samples.
+//! The smallest and the largest of every n samples.
 
 use super::course::{Course, Groups};
 use super::{Decimator, Extent, Grid};
 use crate::vectors::Vectors;
 use crate::{ConfigError, Sample};
 
-/// Outputs made before they are given.
+/// The number of outputs made before they are handed over.
 const TOGETHER: usize = 32;
 
-/// The least and the largest of every n samples: no spike of a single sample is lost.
+/// The smallest and the largest of every n samples, so that no spike of a single sample is lost.
 ///
-/// Samples that are not finite are left out, and counted. Groups with a gap in them are made of
-/// the samples that came.
+/// Samples that are not finite are left out and counted. A group with a gap is made of the samples
+/// that came.
 ///
 /// ```
 /// use stillwave::decimate::{Decimator, Envelope};
@@ -26,7 +26,7 @@ const TOGETHER: usize = 32;
 #[derive(Clone, Debug)]
 pub struct Envelope<T> {
     groups: Groups,
-    /// That of the group under way, and whether a sample of it has come.
+    /// The extent of the group in progress, and whether a sample of it has come.
     extent: Extent<T>,
     begun: bool,
     course: Course,
@@ -35,10 +35,10 @@ pub struct Envelope<T> {
 }
 
 impl<T: Sample> Envelope<T> {
-    /// One extent for every `step` samples.
+    /// Makes an envelope that gives one extent for every `step` samples.
     ///
     /// # Errors
-    /// A step of 0.
+    /// The step is 0.
     pub fn new(step: u32) -> Result<Self, ConfigError> {
         let step = super::step(step, u32::MAX, "1 or more")?;
         Ok(Self {
@@ -51,12 +51,13 @@ impl<T: Sample> Envelope<T> {
         })
     }
 
-    /// How many samples were not finite.
+    /// The number of samples that were not finite.
     pub fn non_finite(&self) -> u64 {
         self.non_finite
     }
 
-    /// The extent of the samples left at the end of a stream, if there are any; they are given up.
+    /// The extent of the samples left at the end of a stream, if there are any; they are then
+    /// discarded.
     pub fn finish(&mut self) -> Option<Extent<T>> {
         self.groups.filled = 0;
         if !core::mem::take(&mut self.begun) {
@@ -66,7 +67,7 @@ impl<T: Sample> Envelope<T> {
         Some(core::mem::take(&mut self.extent))
     }
 
-    /// Adds some samples to the group under way.
+    /// Adds samples to the group in progress.
     #[inline]
     fn add(&mut self, samples: &[T]) {
         self.begun = true;

@@ -1,4 +1,4 @@
-//! Every n-th sample.
+//! One sample of every n.
 
 use core::marker::PhantomData;
 
@@ -6,11 +6,11 @@ use super::course::Course;
 use super::{Decimator, Grid};
 use crate::{ConfigError, Sample};
 
-/// Every n-th sample, and nothing of those between.
+/// Keeps every n-th sample and drops those between.
 ///
-/// Fast, and blind: what is faster than half the new rate folds into the picture as something
-/// slower, and short pulses are missed. [`Envelope`](super::Envelope) misses none,
-/// [`Boxcar`](super::Boxcar), [`Cic`](super::Cic) and [`Fir`](super::Fir) take away what would fold.
+/// This is fast, but blind: what is faster than half the new rate folds into the picture as
+/// something slower, and short pulses are missed. [`Envelope`](super::Envelope) misses none;
+/// [`Boxcar`](super::Boxcar), [`Cic`](super::Cic) and [`Fir`](super::Fir) remove what would fold.
 ///
 /// ```
 /// use stillwave::decimate::{Decimator, Every};
@@ -24,17 +24,17 @@ use crate::{ConfigError, Sample};
 #[derive(Clone, Debug)]
 pub struct Every<T> {
     step: u32,
-    /// Samples to pass by before the next one kept.
+    /// The number of samples to skip before the next one kept.
     left: u32,
     course: Course,
     sample: PhantomData<T>,
 }
 
 impl<T: Sample> Every<T> {
-    /// Keeps one of `step` samples, beginning with the first.
+    /// Makes a decimator that keeps one of every `step` samples, beginning with the first.
     ///
     /// # Errors
-    /// A step of 0.
+    /// The step is 0.
     pub fn new(step: u32) -> Result<Self, ConfigError> {
         let step = super::step(step, u32::MAX, "1 or more")?;
         Ok(Self { step, left: 0, course: Course::default(), sample: PhantomData })

@@ -1,9 +1,9 @@
-//! The least and the largest of some samples.
+//! The smallest and the largest of some samples.
 
 use crate::Sample;
 
-/// The least and the largest sample of a group. One of no finite sample is empty: its minimum lies
-/// over its maximum.
+/// The smallest and the largest sample of a group. A group without a finite sample is empty: its
+/// minimum is above its maximum.
 ///
 /// ```
 /// use stillwave::decimate::Extent;
@@ -15,24 +15,24 @@ use crate::Sample;
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Extent<T> {
-    /// The least.
+    /// The smallest sample.
     pub minimum: T,
-    /// The largest.
+    /// The largest sample.
     pub maximum: T,
 }
 
 impl<T: Sample> Extent<T> {
-    /// That of no sample.
+    /// The extent of no samples.
     pub const EMPTY: Self = Self { minimum: T::MAX, maximum: T::MIN };
 
-    /// That of one more sample. One that is not finite changes nothing.
+    /// Returns the extent with one more sample. A sample that is not finite changes nothing.
     #[inline]
     #[must_use]
     pub fn with(self, x: T) -> Self {
         if x.is_finite() { self.and(Self { minimum: x, maximum: x }) } else { self }
     }
 
-    /// That of the samples of both.
+    /// Returns the extent of the samples of both.
     #[inline]
     #[must_use]
     pub fn and(self, other: Self) -> Self {
@@ -42,7 +42,7 @@ impl<T: Sample> Extent<T> {
         }
     }
 
-    /// Whether no finite sample is in it.
+    /// Whether it contains no finite sample.
     #[inline]
     pub fn is_empty(self) -> bool {
         self.minimum > self.maximum

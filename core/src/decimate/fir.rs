@@ -6,24 +6,24 @@ use crate::sample::Number;
 use crate::vectors::Vectors;
 use crate::{ConfigError, Sample};
 
-/// Outputs made before they are given.
+/// The number of outputs made before they are handed over.
 const TOGETHER: usize = 32;
 
-/// The most bits that outputs may gain.
+/// The largest number of bits that outputs may gain.
 const MOST_GAINED: u32 = 8;
 
-/// A filter of finite length that is read at every n-th sample: each output is the sum of `taps`
-/// samples, weighted.
+/// A finite-length filter that is read at every n-th sample: each output is a weighted sum of
+/// `taps` samples.
 ///
-/// The weights ([`LowPass`](super::LowPass) makes some) are in Q15 for integers: 32768 stands for 1;
-/// `f32` for `f32`. Integer outputs are the exact sum, rounded to nearest (the upper of two) to
-/// 1/2^`gained` of a count, in `i32` (`i64` for samples of 32 bits): nothing clips. `f32` outputs
-/// are summed in 8 strands, tap j in strand j mod 8, whatever the machine; a sample that is not
-/// finite makes every output not finite that it is part of.
+/// The weights ([`LowPass`](super::LowPass) designs some) are in Q15 for integers, where 32768
+/// stands for 1, and `f32` for `f32`. Integer outputs are the exact sum, rounded to nearest (halves
+/// upwards) to 1/2^`gained` of a count, in `i32` (`i64` for samples of 32 bits): nothing clips.
+/// `f32` outputs are summed in 8 strands on every machine, with tap j in strand j mod 8. A sample
+/// that is not finite makes every output that contains it not finite.
 ///
-/// `C` is where the weights are, `B` memory for as many samples: arrays, slices, a `Vec`. An output
-/// is given only where all its samples have come. Weights that are the same from both ends delay
-/// all frequencies by the same time, which the [`Grid`] takes off.
+/// `C` holds the weights and `B` is the memory for as many samples: arrays, slices or a `Vec`. An
+/// output is given only when all its samples have come. Symmetrical weights delay all frequencies
+/// by the same time, which the [`Grid`] subtracts.
 ///
 /// ```
 /// use stillwave::decimate::{Decimator, Fir};
@@ -39,14 +39,14 @@ const MOST_GAINED: u32 = 8;
 #[derive(Clone, Debug)]
 pub struct Fir<T, C, B> {
     taps: C,
-    /// Of the taps.
+    /// The sum of the weights.
     total: i64,
     step: u32,
     gained: u32,
     buffer: B,
-    /// How many samples of the next output are in the buffer, from its beginning.
+    /// The number of samples of the next output that are in the buffer, from its beginning.
     held: usize,
-    /// Samples to pass by before the next output begins.
+    /// The number of samples to skip before the next output begins.
     pass: usize,
     course: Course,
     vectors: Vectors,
@@ -54,12 +54,12 @@ pub struct Fir<T, C, B> {
 }
 
 impl<T: Sample, C: AsRef<[T::Tap]>, B: AsRef<[T]> + AsMut<[T]>> Fir<T, C, B> {
-    /// One output for every `step` samples, with `gained` bits (0 to 8) behind the point; those of
-    /// `f32` gain none.
+    /// Makes a filter that gives one output for every `step` samples, with `gained` bits (0 to 8)
+    /// after the binary point; `f32` outputs gain none.
     ///
     /// # Errors
-    /// A step of 0; `gained` out of range; no taps, some that are not finite, or whose sizes come to
-    /// more than 65535 (twice a gain of 1); a buffer that is shorter than the taps.
+    /// The step is 0; `gained` is out of range; no taps, some that are not finite, or taps whose
+    /// magnitudes add up to more than 65535 (twice a gain of 1); a buffer shorter than the taps.
     pub fn new(taps: C, step: u32, gained: u32, buffer: B) -> Result<Self, ConfigError> {
         let step = super::step(step, u32::MAX, "1 or more")?;
         if gained > MOST_GAINED {
@@ -81,13 +81,13 @@ impl<T: Sample, C: AsRef<[T::Tap]>, B: AsRef<[T]> + AsMut<[T]>> Fir<T, C, B> {
         Ok(Self { taps, total, step, gained, buffer, held: 0, pass: 0, course, vectors, sample })
     }
 
-    /// An output as a sample: the nearest, the upper one of two.
+    /// An output as a sample, rounded to nearest, halves upwards.
     #[inline]
     pub fn mean(&self, output: T::Wide) -> T {
         T::mean(output, 1 << self.gained)
     }
 
-    /// Makes outputs of `samples`, which begin with one; gives how many.
+    /// Makes outputs of `samples`, which begin with one, and returns their number.
     #[inline]
     fn make(&self, samples: &[T], outputs: &mut [T::Wide]) -> usize {
         let taps = self.taps.as_ref();
@@ -95,8 +95,8 @@ impl<T: Sample, C: AsRef<[T::Tap]>, B: AsRef<[T]> + AsMut<[T]>> Fir<T, C, B> {
         T::dots(self.vectors, samples, taps, self.step as usize, scale, outputs)
     }
 
-    /// The outputs that begin among the samples held; gives what is left of `samples`, or `None`
-    /// where all of them are held.
+    /// Makes the outputs that begin among the held samples. Returns what is left of `samples`, or
+    /// `None` if all of them are held.
     fn straddle<'a>(
         &mut self,
         samples: &'a [T],

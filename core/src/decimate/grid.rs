@@ -1,13 +1,13 @@
-//! Where the outputs of a decimator lie among the samples.
+//! The positions of a decimator's outputs among its samples.
 
 use crate::time::PARTS_PER_SAMPLE;
 use crate::{Instant, Span};
 
-/// The places of a decimator's outputs, counted in the samples it was given.
+/// The positions of a decimator's outputs, counted in its input samples.
 ///
-/// Output k is made of the samples from k · `step` on, `span` of them, and belongs to the middle
-/// of these: the delay of the filter is known and taken off. One straight line for the whole
-/// stream, whatever was lost in it, as outputs are counted like positions: lost ones included.
+/// Output k is made of the `span` samples from k · `step` on, and belongs to their middle: the
+/// delay of the filter is known and subtracted. Outputs are counted like positions, including lost
+/// ones, so this is one straight line for the whole stream, whatever was lost in it.
 ///
 /// ```
 /// use stillwave::decimate::{Boxcar, Decimator};
@@ -28,24 +28,24 @@ pub struct Grid {
 }
 
 impl Grid {
-    /// Neither may be 0.
+    /// Makes a grid; neither number may be 0.
     pub(super) const fn new(step: u32, span: u32) -> Self {
         Self { step, span }
     }
 
-    /// Samples from one output to the next.
+    /// The number of samples from one output to the next.
     #[inline]
     pub fn step(self) -> u32 {
         self.step
     }
 
-    /// Samples that an output is made of.
+    /// The number of samples that an output is made of.
     #[inline]
     pub fn span(self) -> u32 {
         self.span
     }
 
-    /// How far the middle of an output's samples lies behind the first of them: the group delay.
+    /// The group delay: how far the middle of an output's samples lies after the first of them.
     pub fn delay(self) -> Span {
         Span::from_parts(u64::from(self.span.saturating_sub(1)) * (PARTS_PER_SAMPLE / 2))
     }
@@ -55,13 +55,13 @@ impl Grid {
         output.saturating_mul(u64::from(self.step))
     }
 
-    /// When an output is, in samples.
+    /// The instant of an output, in samples.
     pub fn instant(self, output: u64) -> Instant {
         self.original(Instant::at(output))
     }
 
-    /// An instant counted in outputs, as a trigger behind the decimator gives it, in samples.
-    /// Exact.
+    /// Converts an instant counted in outputs, as a trigger after the decimator gives it, to
+    /// samples. It is exact.
     pub fn original(self, at: Instant) -> Instant {
         const PARTS: i64 = PARTS_PER_SAMPLE as i64;
         // Both below 2^49.
@@ -72,12 +72,13 @@ impl Grid {
         Instant { position: self.first(at.position).saturating_add_signed(samples), lead }
     }
 
-    /// A length of time counted in outputs, as a width behind the decimator, in samples.
+    /// Converts a length of time counted in outputs, such as a width after the decimator, to
+    /// samples.
     pub fn original_span(self, outputs: Span) -> Span {
         Span::from_parts(outputs.parts().saturating_mul(u64::from(self.step)))
     }
 
-    /// The rate of outputs, where that of samples is `rate`, both in samples a second.
+    /// The rate of outputs for samples at `rate`, both in samples a second.
     pub fn rate(self, rate: f64) -> f64 {
         rate / f64::from(self.step)
     }

@@ -1,9 +1,9 @@
-//! Values between samples, for pictures.
+//! Interpolation between samples, for pictures.
 
 use super::design::{kaiser, shape, sinc};
 use crate::{ConfigError, Sample};
 
-/// The value at `at`, in samples from the first, on a straight line between two samples; `None`
+/// The value on a straight line between two samples, at `at` in samples from the first; `None`
 /// outside the samples.
 ///
 /// ```
@@ -21,13 +21,13 @@ pub fn linear<T: Sample>(samples: &[T], at: f64) -> Option<f64> {
     Some(this + (value(index.saturating_add(1))? - this) * part)
 }
 
-/// Interpolation by sin(x)/x: the waveform that the samples stand for, where it has nothing over
-/// half the rate.
+/// Interpolation by sin(x)/x: the waveform that the samples stand for, if it has nothing above half
+/// the rate.
 ///
-/// Cut by Kaiser's window to `lobes` samples on either side. With 8, sines are true to 0.6 % of
-/// their amplitude up to 0.4 of the rate; an edge faster than the samples rings in the picture,
-/// as it did in no circuit: that is the price (common practice). Before the first and behind the
-/// last sample these are taken to go on.
+/// It is cut by Kaiser's window to `lobes` samples on either side. With 8, sines are right to 0.6 %
+/// of their amplitude up to 0.4 of the rate. The price is that an edge faster than the samples
+/// rings in the picture, although it rang in no circuit (common practice). Before the first and
+/// after the last sample, these are taken to go on.
 ///
 /// ```
 /// use stillwave::decimate::SinX;
@@ -45,10 +45,10 @@ pub struct SinX {
 }
 
 impl SinX {
-    /// One of `lobes` samples (2 to 64) on either side.
+    /// Makes an interpolation over `lobes` samples (2 to 64) on either side.
     ///
     /// # Errors
-    /// `lobes` out of range.
+    /// `lobes` is out of range.
     pub fn new(lobes: u32) -> Result<Self, ConfigError> {
         if (2..=64).contains(&lobes) {
             Ok(Self { lobes })
@@ -57,8 +57,8 @@ impl SinX {
         }
     }
 
-    /// The value at `at`, in samples from the first; `None` outside the samples. Not finite where
-    /// a sample near it is not.
+    /// The value at `at`, in samples from the first; `None` outside the samples. It is not finite
+    /// if a nearby sample is not.
     pub fn value<T: Sample>(self, samples: &[T], at: f64) -> Option<f64> {
         let (index, part) = place(samples, at)?;
         let value = |index: usize| samples.get(index).map(|&x| T::wide_to_f64(x.widen()));
@@ -81,7 +81,7 @@ impl SinX {
     }
 }
 
-/// The sample at or before `at`, and how far behind it that is.
+/// The sample at or before `at`, and the distance from it to `at`.
 fn place<T>(samples: &[T], at: f64) -> Option<(usize, f64)> {
     let last = samples.len().checked_sub(1)?;
     if !(at >= 0.0 && at <= last as f64) {

@@ -1,4 +1,4 @@
-//! Decimation: fewer samples, and what matters still in them.
+//! Decimation: fewer samples that keep what matters.
 //!
 //! ```text
 //! samples ─► Every, Envelope, Boxcar, Cic, Fir ─► outputs, one for `step` samples ─► a trigger, a record
@@ -8,15 +8,15 @@
 //!
 //! | | an output is | for |
 //! |---|---|---|
-//! | [`Every`] | a sample | speed, where nothing is faster than half the new rate |
-//! | [`Envelope`] | the least and the largest sample | pictures: no spike is lost |
+//! | [`Every`] | a sample | speed, if nothing is faster than half the new rate |
+//! | [`Envelope`] | the smallest and the largest sample | pictures: no spike is lost |
 //! | [`Boxcar`] | the exact sum of the samples | resolution: ½·log2(n) bits out of white noise |
-//! | [`Cic`] | the exact sum of sums, to order 5 | the same with less folding, without multiplications |
+//! | [`Cic`] | the exact sum of sums, to order 5 | the same, less folding, no multiplications |
 //! | [`Fir`] | a weighted sum | a flat pass band and a stop band of stated attenuation |
 //!
-//! All are [`Decimator`]s: they take blocks of any length, and their [`Grid`] says where outputs
-//! lie among the samples, so that a trigger may run before or behind them and still tell true
-//! positions. Integer samples see integers alone.
+//! All are [`Decimator`]s: they take blocks of any length, and their [`Grid`] gives the positions
+//! of outputs among the samples. A trigger may therefore run before or after them and still report
+//! true positions. Integer samples use only integer arithmetic.
 //!
 //! ```
 //! use stillwave::decimate::{Boxcar, Decimator};
@@ -72,10 +72,10 @@ use crate::{ConfigError, Sample};
 
 /// Makes one output of every `step` samples.
 ///
-/// An output is given as soon as all its samples have come; samples at the end of a stream that
-/// are too few for one give none (but see [`Envelope::finish`]).
+/// An output is given as soon as all its samples have come. Samples at the end of a stream that are
+/// too few for an output give none (but see [`Envelope::finish`]).
 ///
-/// One function for all of them, and what a lost sample costs:
+/// One function for all decimators, and the cost of a lost sample:
 ///
 /// ```
 /// use stillwave::decimate::{Boxcar, Decimator, Every};
@@ -93,36 +93,36 @@ use crate::{ConfigError, Sample};
 /// # Ok::<(), stillwave::ConfigError>(())
 /// ```
 pub trait Decimator {
-    /// The samples it takes.
+    /// The type of the input samples.
     type Input: Sample;
-    /// What it makes of them.
+    /// The type of the outputs.
     type Output;
 
-    /// Where its outputs lie among the samples.
+    /// The positions of its outputs among the samples.
     fn grid(&self) -> Grid;
 
-    /// How many times larger outputs are than samples: what [`Scale::amplified`](crate::Scale::amplified)
-    /// wants.
+    /// The gain: how many times larger outputs are than samples. Pass it to
+    /// [`Scale::amplified`](crate::Scale::amplified).
     fn gain(&self) -> f64 {
         1.0
     }
 
-    /// Takes the next samples and gives every output that they complete.
+    /// Takes the next samples and calls `on_output` for every output that they complete.
     fn push(&mut self, samples: &[Self::Input], on_output: impl FnMut(Self::Output));
 
-    /// Tells of `lost` samples before the next. Gives what the samples before them still make, if
-    /// anything, and returns how many outputs will never come: what a stage behind is to be told
-    /// by its own `gap`. Where the number of lost samples is not known, 0 will do.
+    /// Reports `lost` samples before the next one. Gives what the samples before them still make,
+    /// if anything, and returns how many outputs will never come; a following stage must be told by
+    /// its own `gap`. If the number of lost samples is not known, pass 0.
     fn gap(&mut self, lost: u64, on_output: impl FnMut(Self::Output)) -> u64;
 
-    /// The number of the next output, from 0, lost ones included.
+    /// The number of the next output, counted from 0 and including lost ones.
     fn output(&self) -> u64;
 
-    /// Forgets the stream: as new.
+    /// Forgets the stream: the decimator is as new.
     fn reset(&mut self);
 }
 
-/// A step in range.
+/// Returns the step if it is in range.
 fn step(step: u32, most: u32, range: &'static str) -> Result<u32, ConfigError> {
     if (1..=most).contains(&step) {
         Ok(step)

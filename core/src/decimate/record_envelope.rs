@@ -1,13 +1,13 @@
-//! One record for many: the least and the largest.
+//! The smallest and the largest of many records: one record for many.
 
 use super::Extent;
 use crate::Sample;
 
-/// The least and the largest of records in each column, aligned on what triggered them.
+/// The smallest and the largest of records in each column, aligned on the trigger.
 ///
 /// Columns are those of [`Average`](super::Average): column j is j + 1 − pre samples after the
-/// trigger's instant, and has the sample of each record that is nearest to that time. `B` is memory
-/// for the columns.
+/// trigger's instant, and has the sample of each record that is nearest to that time. `B` is the
+/// memory for the columns.
 ///
 /// ```
 /// use stillwave::decimate::{Extent, RecordEnvelope};
@@ -25,13 +25,13 @@ pub struct RecordEnvelope<T, B> {
 }
 
 impl<T: Sample, B: AsRef<[Extent<T>]> + AsMut<[Extent<T>]>> RecordEnvelope<T, B> {
-    /// An envelope of no records.
+    /// Makes an envelope without records.
     pub fn new(columns: B) -> Self {
         Self { columns, len: 0, count: 0, sample: core::marker::PhantomData }
     }
 
-    /// Takes a record: its samples, and the `lead` of its instant, 0 to 65536
-    /// ([`Record::at`](crate::Record::at)). All must have the same pre-trigger.
+    /// Adds a record: its samples, and the `lead` of its instant, 0 to 65536
+    /// ([`Record::at`](crate::Record::at)). All records must have the same pre-trigger.
     pub fn push(&mut self, samples: &[T], lead: u32) {
         let nearest = samples.get(usize::from(lead <= 1 << 15)..).unwrap_or(&[]);
         let columns = self.columns.as_mut();
@@ -47,7 +47,7 @@ impl<T: Sample, B: AsRef<[Extent<T>]> + AsMut<[Extent<T>]>> RecordEnvelope<T, B>
         self.count += 1;
     }
 
-    /// How many records it is of.
+    /// The number of records.
     pub fn count(&self) -> u64 {
         self.count
     }
