@@ -1,4 +1,4 @@
-//! What a converter delivers: the sample types the engine works on.
+//! The sample types that the engine works on.
 
 use core::fmt::{Debug, Display};
 
@@ -6,25 +6,25 @@ use crate::compare::scan::Scannable;
 use crate::couple::Filterable;
 use crate::decimate::kernels::Reducible;
 
-/// `defmt::Format` where that feature is on, nothing otherwise.
+/// Requires `defmt::Format` if that feature is on, and nothing otherwise.
 #[cfg(feature = "defmt")]
 pub trait MaybeFormat: defmt::Format {}
 #[cfg(feature = "defmt")]
 impl<T: defmt::Format> MaybeFormat for T {}
 
-/// `defmt::Format` where that feature is on, nothing otherwise.
+/// Requires `defmt::Format` if that feature is on, and nothing otherwise.
 #[cfg(not(feature = "defmt"))]
 pub trait MaybeFormat {}
 #[cfg(not(feature = "defmt"))]
 impl<T> MaybeFormat for T {}
 
-/// `serde::Serialize` where that feature is on, nothing otherwise.
+/// Requires `serde::Serialize` if that feature is on, and nothing otherwise.
 #[cfg(feature = "serde")]
 pub trait MaybeSerialize: serde::Serialize {}
 #[cfg(feature = "serde")]
 impl<T: serde::Serialize> MaybeSerialize for T {}
 
-/// `serde::Serialize` where that feature is on, nothing otherwise.
+/// Requires `serde::Serialize` if that feature is on, and nothing otherwise.
 #[cfg(not(feature = "serde"))]
 pub trait MaybeSerialize {}
 #[cfg(not(feature = "serde"))]
@@ -38,16 +38,17 @@ mod sealed {
 #[doc(hidden)]
 #[derive(Clone, Copy, Debug)]
 pub enum Number {
-    /// Of 8 or 16 bits: differences and short sums fit, so that small chips need no long words.
+    /// Samples of 8 or 16 bits: differences and short sums fit, so that small chips need no long
+    /// words.
     Narrow(i32),
-    /// Of 32 bits.
+    /// Samples of 32 bits.
     Wide(i64),
-    /// Floating-point.
+    /// Floating-point samples.
     Real(f64),
 }
 
 impl Number {
-    /// The number as a whole one: exact for integer samples.
+    /// The number as an integer; exact for integer samples.
     #[inline]
     pub(crate) fn whole(self) -> i64 {
         match self {
@@ -60,9 +61,9 @@ impl Number {
 
 /// One sample: `u8`, `i8`, `u16`, `i16`, `i32`, `u32` (converter counts) or `f32`.
 ///
-/// The trait is sealed: the rules of the engine are proved for these types.
+/// The trait is sealed, because the rules of the engine are proved for these types.
 ///
-/// Code for all sample types:
+/// A function for all sample types:
 ///
 /// ```
 /// use stillwave::{ConfigError, Level, Sample};
@@ -109,88 +110,89 @@ pub trait Sample:
     const MIN: Self;
     /// The largest (finite) sample.
     const MAX: Self;
-    /// Half way through the numbers of the type: 0 where there are negative ones, or else 128,
-    /// 32768 or 2147483648. A coupling that takes the mean of a signal away puts it here.
+    /// The middle of the type's range: 0 for signed types and `f32`, otherwise 128, 32768 or
+    /// 2147483648 (for `u8`, `u16`, `u32`). A coupling that removes the mean of a signal puts it
+    /// here.
     const MIDDLE: Self;
-    /// Nothing, as a level or a hysteresis.
+    /// Zero, as a level or a hysteresis.
     const ZERO: Self::Wide;
 
-    /// The least difference of two samples that are not the same: 1, or none for `f32`.
+    /// The smallest difference between two unequal samples: 1, or 0 for `f32`.
     const STEP: Self::Wide;
 
-    /// How many bits a sample has as a digital word; of an `f32` 24.
+    /// The number of bits of a sample as a digital word; 24 for `f32`.
     const BITS: u32;
 
-    /// The level between what [`bit`](Self::bit) gives.
+    /// The level between the two values that [`bit`](Self::bit) returns.
     const BETWEEN_BITS: Self::Wide;
 
-    /// One bit of the sample as a digital word, as a sample: 0 where it is 0, 2 where it is 1; of an
-    /// `f32`, a bit of its whole part. What is not finite stays so.
+    /// One bit of the sample as a digital word, as a sample: 0 if the bit is 0, 2 if it is 1. For
+    /// an `f32`, it is a bit of its whole part. A sample that is not finite stays so.
     #[must_use]
     fn bit(self, bit: u8) -> Self;
 
-    /// The sample as a level.
+    /// Converts the sample to a level.
     fn widen(self) -> Self::Wide;
 
-    /// Whether the sample takes part in comparisons; `false` only for a not finite `f32`.
+    /// Whether the sample takes part in comparisons; `false` only for an `f32` that is not finite.
     fn is_finite(self) -> bool;
 
-    /// Whether a level or hysteresis is a number at all.
+    /// Whether a level or hysteresis is a number.
     fn is_level(wide: Self::Wide) -> bool;
 
-    /// A level or hysteresis as `f64`, for messages and arithmetic outside the sample path.
+    /// Converts a level or hysteresis to `f64`, for messages and arithmetic outside the sample
+    /// path.
     fn wide_to_f64(wide: Self::Wide) -> f64;
 
-    /// The sample in the arithmetic that its type needs. Which kind depends on the type alone, so
-    /// that the compiler keeps one arm of a match on it.
+    /// The sample in the arithmetic that its type needs. The kind depends only on the type, so the
+    /// compiler keeps one arm of a match on it.
     #[doc(hidden)]
     #[inline]
     fn number(self) -> Number {
         Self::wide_number(self.widen())
     }
 
-    /// A level in the arithmetic that its type needs.
+    /// The level in the arithmetic that its type needs.
     #[doc(hidden)]
     fn wide_number(wide: Self::Wide) -> Number;
 
-    /// A whole number as a level, of `f32` the nearest; `None` where it is beyond all levels.
+    /// A whole number as a level, for `f32` the nearest one; `None` if it is beyond all levels.
     fn wide_from_whole(whole: i64) -> Option<Self::Wide>;
 
-    /// The nearest level to a number; `None` where it is not a number or beyond all levels.
+    /// The level nearest to a number; `None` if it is not a number or is beyond all levels.
     fn wide_from_f64(value: f64) -> Option<Self::Wide>;
 
-    /// `a - b`, or as near as levels go.
+    /// `a - b`, limited to the range of levels.
     fn saturating_sub(a: Self::Wide, b: Self::Wide) -> Self::Wide;
 
-    /// `a + b`, or as near as levels go.
+    /// `a + b`, limited to the range of levels.
     fn saturating_add(a: Self::Wide, b: Self::Wide) -> Self::Wide;
 
-    /// An eighth of a difference, of integers rounded down.
+    /// An eighth of a difference, rounded down for integers.
     fn eighth(wide: Self::Wide) -> Self::Wide;
 
-    /// The smallest sample at or over `level`; `None` where there is none.
+    /// The smallest sample at or over `level`; `None` if there is none.
     fn at_or_over(level: Self::Wide) -> Option<Self>;
 
-    /// The largest sample at or under `level`; `None` where there is none.
+    /// The largest sample at or under `level`; `None` if there is none.
     fn at_or_under(level: Self::Wide) -> Option<Self>;
 
-    /// The largest sample under `level`; `None` where there is none.
+    /// The largest sample under `level`; `None` if there is none.
     fn under(level: Self::Wide) -> Option<Self>;
 
-    /// The smallest sample over `level`; `None` where there is none.
+    /// The smallest sample over `level`; `None` if there is none.
     fn over(level: Self::Wide) -> Option<Self>;
 
-    /// The next larger sample, or the largest.
+    /// The next larger sample, or the largest one.
     #[must_use]
     fn successor(self) -> Self;
 
-    /// The next smaller sample, or the smallest.
+    /// The next smaller sample, or the smallest one.
     #[must_use]
     fn predecessor(self) -> Self;
 
-    /// How far before `this` the straight line from `previous` to `this` passes `level`, in
-    /// 1/65536 of a sample, rounded down; 0 where `previous` is not finite. `level` must lie
-    /// between the two.
+    /// How far before `this` the straight line from `previous` to `this` passes `level`, in 1/65536
+    /// of a sample, rounded down; 0 if `previous` is not finite. `level` must be between the two.
     fn lead(previous: Self, this: Self, level: Self) -> u32;
 }
 
@@ -202,7 +204,8 @@ fn lead_u64(from_level: u64, from_previous: u64) -> u32 {
     }
 }
 
-/// As [`lead_u64`] within 32 bits, for samples of 16 bits or fewer: one division on small chips.
+/// Does the same as [`lead_u64`] within 32 bits, for samples of 16 bits or fewer: one division on
+/// small chips.
 fn lead_u32(from_level: u32, from_previous: u32) -> u32 {
     match from_previous {
         0 => 0,
@@ -211,15 +214,15 @@ fn lead_u32(from_level: u32, from_previous: u32) -> u32 {
     }
 }
 
-/// `part / whole` in 1/65536, rounded down; `part` below `whole`, both of 16 bits.
+/// `part / whole` in 1/65536, rounded down; `part` must be below `whole`, and both have 16 bits.
 #[cfg(not(all(target_arch = "arm", not(target_has_atomic = "32"))))]
 #[inline]
 fn fraction(part: u32, whole: u32) -> u32 {
     (part << 16) / whole
 }
 
-/// For chips that cannot divide, which are Arm's without atomic operations: only the digits that
-/// there are, where the compiler's division looks for 32.
+/// The same for chips that cannot divide (Arm without atomic operations). It computes only the
+/// digits that are needed, where the compiler's division computes 32.
 #[cfg(all(target_arch = "arm", not(target_has_atomic = "32")))]
 #[inline]
 fn fraction(part: u32, whole: u32) -> u32 {
@@ -383,7 +386,7 @@ impl Sample for f32 {
     const MIDDLE: Self = 0.0;
     const ZERO: f32 = 0.0;
     const STEP: f32 = 0.0;
-    /// Whole numbers up to here are exact.
+    /// Whole numbers of up to this many bits are exact.
     const BITS: u32 = f32::MANTISSA_DIGITS;
     const BETWEEN_BITS: f32 = 1.0;
 

@@ -1,9 +1,10 @@
 //! The search for crossings in a run of samples, as fast as the machine allows.
 //!
-//! One face, [`Scan`], with two makes of it: on processors with vectors (`cfg(vectors)`, from
-//! build.rs) samples are compared 64 at a time and the latch is resolved for all of them by one
-//! addition ([`wide`]); on others they are looked at in turn, by words ([`narrow`]). Both hold which side the signal is on
-//! and how far the stream was looked at, and give the same crossings.
+//! One interface, [`Scan`], has two implementations. On processors with vectors (`cfg(vectors)`,
+//! from build.rs), samples are compared 64 at a time and the latch is resolved for all of them by
+//! one addition ([`wide`]). On others, samples are checked one after the other, by words
+//! ([`narrow`]). Both hold the side that the signal is on and how far the stream has been scanned,
+//! and give the same crossings.
 
 // The kernels must become one function for each set of processor features, whatever they weigh.
 #![cfg_attr(vectors, allow(clippy::inline_always))]
@@ -43,19 +44,19 @@ pub(super) use wide::Scan;
 
 use super::Slope;
 
-/// What a scan looks for.
+/// The bounds that a scan looks for.
 #[derive(Clone, Copy, Debug)]
 #[cfg_attr(not(vectors), allow(unreachable_pub))]
 pub struct Bounds<T> {
     /// The signal is high from `x >= high` on, and low from `x <= low` on; low < high.
     pub(super) high: T,
     pub(super) low: T,
-    /// The only direction to be told of; both where there is none.
+    /// The only direction to report; `None` for both.
     pub(super) wanted: Option<Slope>,
 }
 
 impl<T> Bounds<T> {
-    /// Whether the direction into that side is to be told of.
+    /// Whether the direction into that side is reported.
     #[cfg(any(test, not(vectors)))]
     #[inline]
     fn wants(&self, is_high: bool) -> bool {
@@ -66,19 +67,19 @@ impl<T> Bounds<T> {
     }
 }
 
-/// How far a scan has come in the stream, and what it knows there.
+/// The progress of a scan in the stream, and what it knows there.
 #[derive(Clone, Copy, Debug, Default)]
 struct Progress {
-    /// The position after the last sample looked at.
+    /// The position after the last sample scanned.
     seen: u64,
     /// Whether the signal is high there; unknown until a sample is on a side.
     is_high: Option<bool>,
-    /// Where the side was first known; of no meaning while it is not.
+    /// Where the side was first known; meaningless while it is not.
     settled: u64,
 }
 
 impl Progress {
-    /// The samples not looked at yet, if any, and the position of the first. `samples` stand at
+    /// The samples not yet scanned, if any, and the position of the first. `samples` are at
     /// `start`, as in a block: none is beyond the last position.
     #[inline]
     fn rest<'a, T>(&self, start: u64, samples: &'a [T]) -> Option<(u64, &'a [T])> {
@@ -87,13 +88,13 @@ impl Progress {
         Some((start.wrapping_add(from as u64), rest))
     }
 
-    /// The first side is known from `position` on.
+    /// Makes the first side known from `position` on.
     fn settle(&mut self, position: u64, is_high: bool) {
         (self.settled, self.is_high) = (position, Some(is_high));
     }
 
-    /// Where there is only one side to be on: the first sample on it, beyond `bound`, is on it for
-    /// good. `samples` stand at `start`.
+    /// If there is only one side to be on, the first sample beyond `bound` is on it for good.
+    /// `samples` are at `start`.
     #[cold]
     fn settle_for_good<T: Scannable>(&mut self, start: u64, samples: &[T], side: Slope, bound: T) {
         let Some((first, rest)) = self.rest(start, samples) else { return };

@@ -1,27 +1,27 @@
-//! The scan for processors without vectors: for one side and then for the other.
+//! The scan for processors without vectors: for one side, then for the other.
 
 use super::words::{Words, pass};
 use super::{Bounds, Progress, Scannable};
 use crate::Slope;
 
-/// Where a scan stands in the stream.
+/// The position of a scan in the stream.
 #[derive(Clone, Debug)]
 pub(in crate::compare) struct Scan {
     progress: Progress,
 }
 
 impl Scan {
-    /// A scan from the start of a stream.
+    /// Makes a scan from the start of a stream.
     pub(in crate::compare) fn new() -> Self {
         Self { progress: Progress::default() }
     }
 
-    /// As new.
+    /// Resets the scan to the start of a stream.
     pub(in crate::compare) fn reset(&mut self) {
         *self = Self::new();
     }
 
-    /// Which side the signal is on is no longer known.
+    /// Reports a gap: the side that the signal is on is no longer known.
     #[inline]
     pub(in crate::compare) fn gap(&mut self) {
         self.progress.is_high = None;
@@ -33,8 +33,7 @@ impl Scan {
         self.progress.settled()
     }
 
-    /// Where there is only one side to be on: the first sample on it, beyond `bound`, is on it for
-    /// good.
+    /// If there is only one side to be on, the first sample beyond `bound` is on it for good.
     #[cold]
     pub(in crate::compare) fn settle<T: Scannable>(
         &mut self,
@@ -46,7 +45,7 @@ impl Scan {
         self.progress.settle_for_good(start, samples, side, bound);
     }
 
-    /// The index of the next crossing in `samples`, which stand at `start`; `None` at their end.
+    /// The index of the next crossing in `samples`, which are at `start`; `None` at their end.
     #[inline]
     pub(in crate::compare) fn next<T: Words>(
         &mut self,
@@ -67,7 +66,7 @@ impl Scan {
         found
     }
 
-    /// Gives the index of every crossing left in `samples`, which stand at `start`.
+    /// Gives the index of every crossing left in `samples`, which are at `start`.
     #[inline]
     pub(in crate::compare) fn for_each<T: Words>(
         &mut self,
@@ -88,7 +87,7 @@ impl Scan {
         self.leave(start, samples.len());
     }
 
-    /// The number of crossings left in `samples`, which stand at `start`.
+    /// The number of crossings left in `samples`, which are at `start`.
     #[inline]
     pub(in crate::compare) fn count<T: Words>(
         &mut self,
@@ -101,8 +100,8 @@ impl Scan {
         count
     }
 
-    /// What of `samples`, which stand at `start`, was not looked at, behind where the first side
-    /// is known.
+    /// The part of `samples`, which are at `start`, that has not been scanned and is after the
+    /// point where the first side is known.
     #[inline]
     fn enter<'a, T: Words>(&mut self, bounds: Bounds<T>, start: u64, samples: &'a [T]) -> &'a [T] {
         let Some((first, rest)) = self.progress.rest(start, samples) else { return &[] };
@@ -117,7 +116,7 @@ impl Scan {
         self.progress.seen = self.progress.seen.max(start.wrapping_add(looked_at as u64));
     }
 
-    /// Finds the first side in `samples`, which stand at `start`, and gives those behind it.
+    /// Finds the first side in `samples`, which are at `start`, and returns the samples after it.
     #[cold]
     fn settle_first<'a, T: Words>(
         &mut self,
@@ -142,8 +141,7 @@ impl Scan {
     }
 }
 
-/// Moves `left` on behind the next crossing, and the signal to the other side; `false` where there
-/// is none.
+/// Moves `left` past the next crossing, and the signal to the other side; `false` if there is none.
 #[inline]
 fn pass_on<T: Words>(is_high: &mut bool, bounds: Bounds<T>, left: &mut &[T]) -> bool {
     let passed = if *is_high {

@@ -1,6 +1,6 @@
-//! The scan for processors with vectors: chunks that cannot change the side are skipped at the speed of
-//! the memory, all others are resolved 64 samples at a time, in a time that does not depend on
-//! the signal.
+//! The scan for processors with vectors. Chunks that cannot change the side are skipped at the
+//! speed of the memory; all others are resolved 64 samples at a time, in a time that does not
+//! depend on the signal.
 
 use fearless_simd::Level;
 
@@ -8,12 +8,12 @@ use super::offsets::Offsets;
 use super::{Bounds, Progress, Scannable};
 use crate::Slope;
 
-/// Where a scan stands in the stream, and the crossings it has looked ahead to.
+/// The position of a scan in the stream, and the crossings it has found ahead.
 #[derive(Clone, Debug)]
 pub(in crate::compare) struct Scan {
     level: Level,
     progress: Progress,
-    /// Crossings that were not given out yet, from `base` on.
+    /// Crossings that have not been given out yet, from `base` on.
     base: u64,
     found: Offsets,
     /// The position after the last crossing given out, or after the last block.
@@ -21,24 +21,25 @@ pub(in crate::compare) struct Scan {
 }
 
 impl Scan {
-    /// A scan from the start of a stream.
+    /// Makes a scan from the start of a stream.
     pub(in crate::compare) fn new() -> Self {
         Self::at_level(Level::try_detect().unwrap_or(Level::baseline()))
     }
 
-    /// As [`new`](Self::new), with the vectors of one level.
+    /// Does the same as [`new`](Self::new), with the vectors of one level.
     pub(super) fn at_level(level: Level) -> Self {
         let progress = Progress::default();
         Self { level, progress, base: 0, found: Offsets::new(), given: 0 }
     }
 
-    /// As new.
+    /// Resets the scan to the start of a stream.
     pub(in crate::compare) fn reset(&mut self) {
         self.given = 0;
         self.gap();
     }
 
-    /// Which side the signal is on is no longer known. What was looked ahead to was never seen.
+    /// Reports a gap: the side that the signal is on is no longer known, and what was found ahead
+    /// is dropped.
     pub(in crate::compare) fn gap(&mut self) {
         self.found.clear();
         self.progress.seen = self.given;
@@ -51,8 +52,7 @@ impl Scan {
         self.progress.settled()
     }
 
-    /// Where there is only one side to be on: the first sample on it, beyond `bound`, is on it for
-    /// good.
+    /// If there is only one side to be on, the first sample beyond `bound` is on it for good.
     #[cold]
     pub(in crate::compare) fn settle<T: Scannable>(
         &mut self,
@@ -65,7 +65,7 @@ impl Scan {
         self.leave(start, samples);
     }
 
-    /// The index of the next crossing in `samples`, which stand at `start`; `None` at their end.
+    /// The index of the next crossing in `samples`, which are at `start`; `None` at their end.
     #[inline]
     pub(in crate::compare) fn next<T: Scannable>(
         &mut self,
@@ -94,7 +94,7 @@ impl Scan {
         }
     }
 
-    /// Gives the index of every crossing left in `samples`, which stand at `start`.
+    /// Gives the index of every crossing left in `samples`, which are at `start`.
     #[inline]
     pub(in crate::compare) fn for_each<T: Scannable>(
         &mut self,
@@ -116,7 +116,7 @@ impl Scan {
         self.leave(start, samples);
     }
 
-    /// The number of crossings left in `samples`, which stand at `start`.
+    /// The number of crossings left in `samples`, which are at `start`.
     #[inline]
     pub(in crate::compare) fn count<T: Scannable>(
         &mut self,
@@ -157,14 +157,14 @@ impl Scan {
         (found.get(behind..found.len() - ahead).unwrap_or(&[]), ahead)
     }
 
-    /// Keeps only the last crossings found; whether there are any.
+    /// Keeps only the last crossings found; returns whether there are any.
     #[inline]
     fn keep_last(&mut self, count: usize) -> bool {
         self.found.keep_last(count);
         count > 0
     }
 
-    /// Finds the next crossings; `false` where the samples hold no more.
+    /// Finds the next crossings; `false` if the samples hold no more.
     fn look_ahead<T: Scannable>(&mut self, bounds: Bounds<T>, start: u64, samples: &[T]) -> bool {
         self.found.clear();
         while let Some((first, rest)) = self.progress.rest(start, samples) {
@@ -183,7 +183,7 @@ impl Scan {
         false
     }
 
-    /// Goes to the first sample that is on a side: which it is on first is no crossing.
+    /// Goes to the first sample that is on a side; the first side is not a crossing.
     #[cold]
     fn find_side<T: Scannable>(&mut self, bounds: Bounds<T>, start: u64, samples: &[T]) {
         if let Some((first, rest)) = self.progress.rest(start, samples) {

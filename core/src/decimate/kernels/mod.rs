@@ -1,5 +1,5 @@
-//! The loops over samples, as fast as the machine allows: in vectors where the processor has them,
-//! by words of 32 bits elsewhere, with the same results.
+//! The loops over samples, as fast as the machine allows: with vectors if the processor has them,
+//! otherwise with words of 32 bits, and with the same results.
 
 #![cfg_attr(vectors, allow(clippy::inline_always))]
 
@@ -36,17 +36,17 @@ use crate::{Sample, ahead};
 
 /// A sample that decimators work on.
 pub trait Reducible: Copy + Default {
-    /// A sum under way.
+    /// A sum in progress.
     type Partial: Copy + Default + core::fmt::Debug + Send + Sync + 'static;
     /// A weight of a filter: `i16` in Q15 for integers, `f32` for `f32`.
     type Tap: Copy + Default + core::fmt::Debug + Send + Sync + 'static;
     /// A column of averaged records: `i64` in 1/65536 of a count for integers, `f64` for `f32`.
     type Fine: Copy + Default + core::fmt::Debug + Send + Sync + 'static;
 
-    /// The most samples whose sum fits.
+    /// The largest number of samples whose sum fits.
     #[doc(hidden)]
     const MOST: u32;
-    /// The most records whose sum fits.
+    /// The largest number of records whose sum fits.
     #[doc(hidden)]
     const MOST_RECORDS: u64;
 
@@ -56,8 +56,8 @@ pub trait Reducible: Copy + Default {
     where
         Self: Sample;
 
-    /// The extents of groups of `step` samples: how many there are, and how many samples in them
-    /// are not finite.
+    /// Finds the extents of groups of `step` samples: how many groups there are, and how many
+    /// samples in them are not finite.
     #[doc(hidden)]
     fn extents(
         vectors: Vectors,
@@ -68,29 +68,29 @@ pub trait Reducible: Copy + Default {
     where
         Self: Sample;
 
-    /// Adds samples to a sum that has `filled` already.
+    /// Adds samples to a sum that already holds `filled`.
     #[doc(hidden)]
     fn sum_into(vectors: Vectors, partial: &mut Self::Partial, filled: u32, samples: &[Self]);
 
-    /// The sum, done.
+    /// The finished sum.
     #[doc(hidden)]
     fn close(partial: Self::Partial) -> Self::Wide
     where
         Self: Sample;
 
-    /// The sums of groups of `step` samples; gives how many there are.
+    /// Computes the sums of groups of `step` samples and returns the number of groups.
     #[doc(hidden)]
     fn sums(vectors: Vectors, samples: &[Self], step: usize, sums: &mut [Self::Wide]) -> usize
     where
         Self: Sample;
 
-    /// A sum of `count` as a sample.
+    /// A sum of `count` samples as one sample.
     #[doc(hidden)]
     fn mean(sum: Self::Wide, count: u32) -> Self
     where
         Self: Sample;
 
-    /// What the taps come to; `None` where they cannot be used.
+    /// The total of the taps; `None` if they cannot be used.
     #[doc(hidden)]
     fn total(taps: &[Self::Tap]) -> Option<i64>;
 
@@ -98,8 +98,9 @@ pub trait Reducible: Copy + Default {
     #[doc(hidden)]
     fn gain(taps: &[Self::Tap]) -> f64;
 
-    /// Weighted sums, each beginning `step` samples after the one before, as long as `samples` and
-    /// `outputs` last; gives how many. `scale` is the taps' total, and the bits gained.
+    /// Computes weighted sums, each beginning `step` samples after the one before, as long as
+    /// `samples` and `outputs` last; returns how many. `scale` is the taps' total, and the bits
+    /// gained.
     #[doc(hidden)]
     fn dots(
         vectors: Vectors,
@@ -112,7 +113,7 @@ pub trait Reducible: Copy + Default {
     where
         Self: Sample;
 
-    /// Takes what a record has `lead` before `this` into a column that has `count` records.
+    /// Adds the value that a record has `lead` before `this` to a column that has `count` records.
     #[doc(hidden)]
     fn average_into(column: &mut Self::Fine, at: (Self, Self, u32), count: u64, shift: Option<u32>);
 
@@ -125,7 +126,7 @@ pub trait Reducible: Copy + Default {
     fn averaged_sample(column: Self::Fine, count: u64) -> Self;
 }
 
-/// The nearest whole number to a quotient, the upper one of two; 0 for a divisor that is not over 0.
+/// A quotient rounded to nearest, halves upwards; 0 for a divisor that is not over 0.
 #[inline]
 pub(super) fn nearest_quotient(dividend: i64, divisor: i64) -> i64 {
     if divisor <= 0 {
@@ -159,7 +160,8 @@ fn windows<T>(samples: &[T], span: usize, step: usize) -> impl Iterator<Item = &
     })
 }
 
-/// What `of` makes of each group of `step` samples and those ahead of it; gives how many there are.
+/// Computes `of` for each group of `step` samples and those ahead of it; returns the number of
+/// groups.
 #[inline(always)]
 fn groups<T, O>(
     samples: &[T],

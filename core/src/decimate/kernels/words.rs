@@ -125,8 +125,8 @@ fn extremes<const N: usize>(
     (lanes, groups.len() - rest.len())
 }
 
-/// Lanes with all of `words`; `None` where one is not below 2^15. A function of its own, so that the
-/// words need not be kept for it.
+/// Lanes with all of `words`; `None` if one is not below 2^15. It is a function of its own, so that
+/// the words need not be kept for it.
 #[cold]
 #[inline(never)]
 fn take_all<const N: usize>(
