@@ -1,41 +1,42 @@
-//! Whether a signal rests in one half of its range.
+//! Decides whether a signal rests in one half of its range.
 
 use super::super::histogram::Stretch;
 
-/// Steps of σ/8 in which the peak is still sought further out.
+/// The number of steps of σ/8 without success before the search for the peak further out ends.
 const MISSES: u32 = 4;
 
-/// What to look for.
+/// The parameters of the search.
 #[derive(Clone, Copy)]
 pub(super) struct Search {
-    /// The window's width, in bins, and how far beyond the first full one the fullest is sought.
+    /// The width of the window in bins, and how far beyond the first full window the fullest is
+    /// searched.
     pub(super) window: usize,
     pub(super) reach: usize,
-    /// What a flat window holds of the half's samples, in %; and where it touches the edge.
+    /// The least share of the half's samples in a flat window, in %; and if it touches the edge.
     pub(super) share: u32,
     pub(super) share_at_edge: u32,
-    /// The width of what the level is the mean of, in bins.
+    /// The number of bins whose samples' mean is the level.
     pub(super) inner: usize,
-    /// By how much it is widened to either side, so that chance in noise matters less.
+    /// The widening of these bins to either side, so that chance in the noise matters less.
     pub(super) more: usize,
-    /// The most samples that may stand apart.
+    /// The largest number of samples that may count as outliers.
     pub(super) most_apart: u32,
 }
 
-/// What one end of a histogram shows; bins are counted from the outside inwards.
+/// The findings at one end of a histogram. Bins are counted from the outside inwards.
 #[derive(Clone, Copy)]
 pub(super) struct End {
-    /// The bins of the level that the signal rests at.
+    /// The bins of the level at which the signal rests.
     pub(super) rest: Option<Stretch>,
-    /// Its peak without noise, in 1/16 of a bin; `None` where noise is finer than bins.
+    /// The peak without noise, in 1/16 of a bin; `None` if the noise is finer than bins.
     pub(super) peak: Option<u32>,
     /// The first bin that holds a sample.
     pub(super) outermost: u32,
-    /// Samples that stand apart: how many, and the first bin after the gap.
+    /// Outliers: how many, and the first bin after the gap.
     pub(super) apart: Option<(u32, usize)>,
 }
 
-/// Looks at a histogram from one end, of which `size` bins are one half; `noise` in 1/16 of a bin.
+/// Analyses a histogram from one end, where `size` bins are one half; `noise` is in 1/16 of a bin.
 #[inline(never)]
 pub(super) fn end(counts: &[u16], size: usize, search: &Search, noise: u32) -> End {
     let half = counts.get(..size).unwrap_or(&[]);
@@ -54,7 +55,7 @@ pub(super) fn total(counts: &[u16]) -> u32 {
     counts.iter().map(|&count| u32::from(count)).sum()
 }
 
-/// The fullest window, and what it holds; of equals the first.
+/// The position of the fullest window and its number of samples; the first of equals.
 #[inline(never)]
 pub(super) fn fullest(counts: &[u16], window: usize) -> (usize, u32) {
     let (before, after) = counts.split_at_checked(window).unwrap_or((counts, &[]));
@@ -70,7 +71,7 @@ pub(super) fn fullest(counts: &[u16], window: usize) -> (usize, u32) {
     (first, most)
 }
 
-/// The bins of the level that the signal rests at; `None` where it does not.
+/// The bins of the level at which the signal rests; `None` if it does not rest.
 fn rest(half: &[u16], total: u32, search: &Search) -> Option<Stretch> {
     let bins = half.len();
     let window = search.window.min(bins);
@@ -97,13 +98,13 @@ fn rest(half: &[u16], total: u32, search: &Search) -> Option<Stretch> {
     Some(Stretch { first: first.saturating_sub(search.more), last })
 }
 
-/// Some bins from one on, as far as there are.
+/// At most `bins` bins from `from` on, as far as there are any.
 fn part(counts: &[u16], from: usize, bins: usize) -> &[u16] {
     let rest = counts.get(from..).unwrap_or(&[]);
     rest.get(..bins).unwrap_or(rest)
 }
 
-/// How many samples lie outside a place, in 1/16; places in 1/16 of a bin.
+/// The number of samples outside a place, in 1/16; places are in 1/16 of a bin.
 #[inline(never)]
 fn outside(counts: &[u16], place: u32) -> u64 {
     let (whole, rest) = ((place / 16) as usize, place % 16);
@@ -114,13 +115,13 @@ fn outside(counts: &[u16], place: u32) -> u64 {
 /// The peak of a signal that does not rest, in noise of a deviation; in 1/16 of a bin from the
 /// outside.
 ///
-/// At a distance u inside the peak, n(u) samples lie farther out: about a power of u, √u for a
-/// sine, u for a triangle, more where few cycles reach the peak. Noise of deviation σ takes some
-/// of them beyond it: n(0) is then 0.44, 0.37 and 0.32 of n(σ), which is 0.52, 0.36 and 0.26 of
-/// n(3σ). So the place sought is where the first ratio is 0.22 + 0.4 times the second one.
+/// At a distance u inside the peak, n(u) samples are farther out. n is about a power of u: √u for a
+/// sine, u for a triangle, more where few cycles reach the peak. Noise of deviation σ moves some of
+/// them beyond the peak: n(0) is then 0.44, 0.37 and 0.32 of n(σ), which is 0.52, 0.36 and 0.26 of
+/// n(3σ). The peak is therefore where the first ratio is 0.22 + 0.4 times the second one.
 ///
-/// Where a good part of the samples lie together at the very outside, what was taken for noise
-/// is none: it would leave few there.
+/// If many samples are together at the very outside, what was taken for noise is not noise: noise
+/// would leave few there.
 #[inline(never)]
 fn peak(half: &[u16], total: u32, noise: u32) -> u32 {
     let crowd = u64::from(128 + total / 2);
@@ -150,8 +151,8 @@ fn peak(half: &[u16], total: u32, noise: u32) -> u32 {
     found + noise / 16
 }
 
-/// At most so many samples at the end, then empty bins, at least so many: how many samples, and the
-/// first bin after the empty ones. Of several such, the innermost.
+/// Finds at most `most` samples at the end followed by at least `empty` empty bins: the number of
+/// samples, and the first bin after the empty ones. Of several such places, the innermost counts.
 fn apart(counts: &[u16], most: u32, empty: usize) -> Option<(u32, usize)> {
     let (mut samples, mut since, mut found) = (0, 0, None);
     for (bin, &count) in counts.iter().enumerate() {

@@ -1,4 +1,4 @@
-//! One look at a record's histogram.
+//! The analysis of a record's histogram.
 
 use super::half::{self, End, Search};
 use super::{PARTS, Sides, Steps, Stretch};
@@ -11,11 +11,11 @@ use crate::measure::histogram::BINS;
 pub(super) struct Look {
     pub(super) low: Side,
     pub(super) high: Side,
-    /// Samples in all, and in the middle half of the range.
+    /// The number of samples in all, and in the middle half of the range.
     pub(super) total: u32,
     pub(super) middle: u32,
-    /// Samples that stand apart at the bottom and at the top: how many, and the first bin inwards
-    /// of them, counted from that end.
+    /// Outliers at the bottom and at the top: how many, and the first bin inwards of them, counted
+    /// from that end.
     apart: [Option<(u32, usize)>; 2],
     /// The bin of a third level.
     pub(super) third: Option<usize>,
@@ -34,7 +34,7 @@ pub(super) struct Side {
     pub(super) outermost: u32,
 }
 
-/// Samples that stand apart from the others, which are in these bins.
+/// Outliers, and the bins that the other samples are in.
 #[derive(Clone, Copy)]
 pub(super) struct Spikes {
     pub(super) count: u32,
@@ -43,8 +43,8 @@ pub(super) struct Spikes {
 }
 
 impl Look {
-    /// At the samples within `steps`, in a noise of so many parts. In a frame of its own, so that
-    /// the counts leave the stack.
+    /// Analyses the samples within `steps`, with `noise` in parts. It has its own stack frame, so
+    /// that the counts leave the stack.
     #[inline(never)]
     pub(super) fn at<T: Sample>(samples: &[T], steps: &Steps<T>, noise: u32) -> Self {
         // Short counts for short records: half the stack.
@@ -57,8 +57,8 @@ impl Look {
         }
     }
 
-    /// The same of more samples than short counts have room for: halved so often that they have,
-    /// rounded up.
+    /// Does the same for more samples than short counts have room for: the counts are halved as
+    /// often as needed, rounded up.
     #[inline(never)]
     fn at_many<T: Sample>(samples: &[T], steps: &Steps<T>, noise: u32) -> Self {
         let mut many = [0_u32; BINS];
@@ -69,7 +69,7 @@ impl Look {
         Self::of(&mut counts, steps.shape(), noise)
     }
 
-    /// At the means of 2^`order` samples each, which have less noise.
+    /// Analyses the means of 2^`order` samples each, which have less noise.
     #[inline(never)]
     pub(super) fn at_means<T: Sample>(
         samples: &[T],
@@ -155,13 +155,12 @@ impl Look {
         }
     }
 
-    /// It rests in both halves.
+    /// Whether the signal rests in both halves.
     pub(super) fn rests(&self) -> bool {
         self.low.stretch.is_some() && self.high.stretch.is_some()
     }
 
-    /// Samples that stand apart from others that are worth it: those at both ends, at the bottom, at
-    /// the top.
+    /// Outliers far enough from the others to matter: at both ends, at the bottom, at the top.
     pub(super) fn spikes<T: Sample>(&self, steps: &Steps<T>, noise: u32) -> [Option<Spikes>; 3] {
         let last = steps.binning.last();
         let [low, high] = self.apart;
@@ -181,7 +180,7 @@ impl Look {
         })
     }
 
-    /// The levels, where there are two.
+    /// The levels, if there are two.
     pub(super) fn levels(&self, range: u32, noise: u32) -> Result<Sides, Reason> {
         let mut sides = Sides { low: self.low, high: self.high };
         let apart = 4 * noise;
@@ -209,8 +208,8 @@ impl Side {
     }
 }
 
-/// The bin of a level between the others: where a window holds 4 % of all samples, and 3 times what
-/// it would hold of those between the levels if they were spread evenly.
+/// The bin of a level between the others. Its window holds at least 4 % of all samples, and 3 times
+/// what it would hold if the samples between the levels were spread evenly.
 fn third(between: &[u16], window: usize, total: u32) -> Option<usize> {
     let bins = between.len();
     if bins < 4 * window {

@@ -1,4 +1,4 @@
-//! The levels where a signal rests, and its peaks where it does not.
+//! The levels where a signal rests, or its peaks if it does not rest.
 //!
 //! ```text
 //! spikes        ╷                      apart from the rest by empty bins: left out
@@ -9,9 +9,10 @@
 //! low ─────╯       ╰──╲╱╲╱─╯           no stretch does: the level is the peak, without noise
 //! ```
 //!
-//! Constants were chosen on the signal family of `tests/src/family/`, on its tuning cases, and are
-//! judged on others (`tests/tests/measure_family.rs`). Everything is in whole numbers: of steps, at
-//! most 2^20 from the smallest to the largest sample, and of 1/16 of them, called parts.
+//! The constants were chosen on the tuning cases of the signal family of `tests/src/family/`, and
+//! are judged on other cases (`tests/tests/measure_family.rs`). All arithmetic is in whole numbers:
+//! in steps, at most 2^20 from the smallest to the largest sample, and in 1/16 of a step, called
+//! parts.
 
 mod half;
 mod look;
@@ -27,33 +28,33 @@ use crate::Sample;
 use look::{Look, Side};
 use steps::Steps;
 
-/// Parts of a step.
+/// The number of parts in a step.
 const PARTS: u32 = 16;
 
-/// Samples looked at, from the first one on.
+/// The largest number of samples used, from the first one on.
 const MOST_SAMPLES: usize = if usize::BITS > 28 { 1 << 28 } else { usize::MAX };
 
-/// The most samples that may stand apart: three at either end.
+/// The largest number of outliers: three at either end.
 const MOST_APART: u32 = 6;
 
-/// Means for peaks are of at most one in so many samples from one crossing to the next.
+/// For peaks, a mean covers at most one in this many of the samples from one crossing to the next.
 const SHORT: u32 = 16;
 
-/// What was found of a record's levels.
+/// The levels of a record, and what is known of its noise.
 #[derive(Clone, Copy, Debug)]
 #[allow(clippy::struct_excessive_bools)] // each on its own
 pub(super) struct Rest<T> {
     pub(super) levels: StateLevels,
-    /// Whether it rests there.
+    /// Whether the signal rests at this level.
     pub(super) low_rests: bool,
     pub(super) high_rests: bool,
-    /// Samples that stand apart.
+    /// The number of outliers.
     pub(super) left_out: u32,
-    /// Where else it rests.
+    /// A third level at which the signal rests.
     pub(super) third: Option<f64>,
-    /// The noise could not be told from the signal.
+    /// Whether the noise could not be separated from the signal.
     pub(super) too_few: bool,
-    /// Its amplitude changes through the record.
+    /// Whether the amplitude changes through the record.
     pub(super) changes: bool,
     /// The deviation of the noise, in counts.
     pub(super) noise: f64,
@@ -61,14 +62,14 @@ pub(super) struct Rest<T> {
     noise_in_parts: u32,
     /// The same in 1/1024 of the amplitude.
     pub(super) noise_part: u32,
-    /// Samples that times are smoothed over: 1 where they are not.
+    /// The number of samples that times are smoothed over; 1 for none.
     pub(super) smoothing: u32,
-    /// What is not left out.
+    /// The samples that are not left out.
     pub(super) within: Binning<T>,
 }
 
 impl<T: Sample> Rest<T> {
-    /// Of a record whose extremes are known and not the same.
+    /// Finds the levels of a record whose extremes are known and differ.
     ///
     /// # Errors
     /// [`Reason::OneLevel`].
@@ -181,7 +182,7 @@ impl<T: Sample> Rest<T> {
 }
 
 impl<T: Sample> Rest<T> {
-    /// The deviation of the noise of a record, in counts.
+    /// The standard deviation of the noise of a record, in counts.
     pub(super) fn noise_of(samples: &[T], extremes: &Extremes<T>) -> f64 {
         if extremes.minimum >= extremes.maximum {
             return 0.0;
@@ -190,7 +191,7 @@ impl<T: Sample> Rest<T> {
         steps.counts(noise::noise(samples, &steps))
     }
 
-    /// The doubts that levels alone give.
+    /// The doubts that follow from the levels alone.
     pub(super) fn doubts(&self) -> Doubts {
         Doubts {
             low_does_not_rest: !self.low_rests,
@@ -203,8 +204,8 @@ impl<T: Sample> Rest<T> {
         }
     }
 
-    /// The deviation of the periods over their mean, where it is more than noise and sampling make of
-    /// it: over 1 %, and three times what is expected. From its square.
+    /// The standard deviation of the periods over their mean, from its square, if it is larger than
+    /// noise and sampling explain: over 1 %, and three times what is expected.
     #[inline(never)]
     pub(super) fn period_varies(&self, variance: Option<f64>, timing: &Timing) -> Option<f64> {
         // 1 %
@@ -218,7 +219,7 @@ impl<T: Sample> Rest<T> {
         (variance * period * period > least * least).then(|| libm::sqrt(variance))
     }
 
-    /// Whether the amplitude changes, of a signal that does not rest.
+    /// Whether the amplitude changes in a signal that does not rest.
     pub(super) fn changes_over(&self, samples: &[T], cycles: u64) -> bool {
         let crossings = u32::try_from(cycles.saturating_mul(2)).unwrap_or(u32::MAX);
         let steps = Steps::new(self.within);
@@ -233,7 +234,8 @@ impl<T: Sample> Rest<T> {
         (bottom, bottom + f64::from(self.within.top()) / self.within.keys_a_unit())
     }
 
-    /// Whether it rests so near its middle that times are taken to either side of it instead.
+    /// Whether the signal rests so near its middle that times are taken to either side of the
+    /// middle instead.
     pub(super) fn rests_between(&self) -> bool {
         let Some(third) = self.third else { return false };
         let StateLevels { low, high } = self.levels;
@@ -241,17 +243,17 @@ impl<T: Sample> Rest<T> {
         libm::fabs(third - middle) < near
     }
 
-    /// Whether it is too noisy for one passage of a level to tell when it was passed.
+    /// Whether the signal is so noisy that one passage of a level does not say when it was passed.
     pub(super) fn is_noisy(&self) -> bool {
         self.noise_part > 5
     }
 
-    /// Whether times are taken from something else than the samples one by one.
+    /// Whether times are taken from something other than the single samples.
     pub(super) fn is_smoothed(&self) -> bool {
         self.smoothing > 1 || self.left_out > 0
     }
 
-    /// The hysteresis of transitions, as a fraction of the amplitude: what is asked for, or what
+    /// The hysteresis of transitions, as a fraction of the amplitude: the configured one, or what
     /// the noise needs, but less than the way to the references.
     pub(super) fn hysteresis(&self, least: f64, references: References) -> f64 {
         if self.noise_part == 0 && self.third.is_none() {
@@ -272,7 +274,7 @@ impl<T: Sample> Rest<T> {
     }
 }
 
-/// Both sides of what was found, in parts above the smallest sample.
+/// The low and the high side, in parts above the smallest sample.
 #[derive(Clone, Copy)]
 struct Sides {
     low: Side,
@@ -284,7 +286,7 @@ impl Sides {
         self.high.at.saturating_sub(self.low.at)
     }
 
-    /// The same found in means of samples, which take a little from peaks.
+    /// The same when found in means of samples, which reduce peaks a little.
     fn smoothed(self, lost: u32, range: u32) -> Self {
         let Self { low, high } = self;
         let lost_at = |side: &Side| if side.rests { 0 } else { lost };
@@ -294,13 +296,13 @@ impl Sides {
         }
     }
 
-    /// Few cycles reach the peaks, so that noise takes the outermost sample not far beyond.
+    /// Few cycles reach the peaks, so the peak is taken to be near the outermost sample.
     fn take_outermost(&mut self, beyond: u32) {
         self.low.at = self.low.outermost + beyond;
         self.high.at = self.high.outermost.saturating_sub(beyond);
     }
 
-    /// Some % of the amplitude from either level inwards.
+    /// A percentage of the amplitude, from either level inwards.
     fn inner(&self, percent: u32) -> (u32, u32) {
         // Below 2^24 parts.
         let part = self.amplitude() * percent / 100;

@@ -1,4 +1,4 @@
-//! How much noise a record has, from one sample to the next.
+//! The noise of a record, from one sample to the next.
 //!
 //! In white noise of deviation σ, differences of neighbours of the first, second and sixth order
 //! have the deviations √2 σ, √6 σ and √924 σ (sums of squared binomials, textbook). Each gives an
@@ -10,18 +10,18 @@ use super::{PARTS, Steps};
 use crate::Sample;
 use crate::measure::number::quotient;
 
-/// Bins: magnitudes below 4 have one each, then four an octave, up to 2^27.
+/// The number of bins: magnitudes below 4 have one each, then four an octave, up to 2^27.
 const BINS: usize = 104;
 
-/// Positions looked at: at least these, where there are as many, and fewer than twice; and where
-/// there is much noise, more of which its size is better known.
+/// The number of positions used: at least this many if there are as many, and fewer than twice;
+/// more if there is much noise, whose size is then known better.
 const POSITIONS: usize = 64;
 const MORE_POSITIONS: usize = 2048;
 
 /// 1 / (0.4307 · √2), √6 and √924, in 1/65536.
 const GAINS: [u32; 3] = [107_597, 62_120, 5006];
 
-/// The deviation of the noise, in parts of a step; 0 where it is no more than rounding makes.
+/// The standard deviation of the noise, in parts of a step; 0 if it is no more than rounding makes.
 pub(super) fn noise<T: Sample>(samples: &[T], steps: &Steps<T>) -> u32 {
     let noise = estimate(samples, steps, POSITIONS);
     if noise < steps.range() / 128 { noise } else { estimate(samples, steps, MORE_POSITIONS) }
@@ -58,8 +58,8 @@ fn estimate<T: Sample>(samples: &[T], steps: &Steps<T>, positions: usize) -> u32
     if noise > PARTS * 3 / 8 { noise } else { 0 }
 }
 
-/// The magnitude, in parts, that a third of all lies below; by interpolation within its bin, where
-/// a whole number stands for what is rounded to it.
+/// The magnitude, in parts, below which a third of all lies. It is interpolated within its bin,
+/// where a whole number stands for what is rounded to it.
 fn third(counts: &[u16; BINS], total: u32) -> u32 {
     let mut wanted = total.div_ceil(3);
     for (bin, &count) in counts.iter().enumerate() {
@@ -84,7 +84,7 @@ fn bin(magnitude: u32) -> usize {
     ((octave << 2) + ((magnitude >> (octave - 2)) & 3)) as usize - 4
 }
 
-/// Where a bin begins: a half below its first whole number, in parts.
+/// Where a bin begins: half below its first whole number, in parts.
 fn edge(bin: usize) -> u32 {
     let whole = if bin < 4 { bin as u32 } else { (4 + (bin as u32 & 3)) << (bin / 4 - 1) };
     (whole * PARTS).saturating_sub(PARTS / 2)

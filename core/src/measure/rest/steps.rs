@@ -6,8 +6,8 @@ use crate::Sample;
 use crate::measure::number::real;
 use crate::sample::Number;
 
-/// A part of a record's range in steps: the counts themselves, or so many of them that there are at
-/// most 2^20.
+/// A part of a record's range in steps. A step is one count, or as many counts as needed so that
+/// there are at most 2^20 steps.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Steps<T> {
     pub(super) binning: Binning<T>,
@@ -21,7 +21,7 @@ impl<T: Sample> Steps<T> {
         Self { binning, shift }
     }
 
-    /// The step of a sample, from any origin: differences are the same.
+    /// The step of a sample, from any origin; differences are the same.
     #[inline]
     pub(super) fn of(&self, x: T) -> i32 {
         match x.number() {
@@ -32,17 +32,17 @@ impl<T: Sample> Steps<T> {
         }
     }
 
-    /// How many samples are outside.
+    /// The number of samples outside.
     pub(super) fn outside(&self, samples: &[T]) -> u32 {
         samples.iter().filter(|&&x| self.binning.key_within(x).is_none()).count() as u32
     }
 
-    /// From the smallest to the largest sample, in parts.
+    /// The range from the smallest to the largest sample, in parts.
     pub(super) fn range(&self) -> u32 {
         (self.binning.top() >> self.shift) * PARTS
     }
 
-    /// Some % of the range, in parts.
+    /// A percentage of the range, in parts.
     pub(super) fn part_of_range(&self, percent: u32) -> u32 {
         // Below 2^24 parts.
         self.range() * percent / 100
@@ -58,17 +58,17 @@ impl<T: Sample> Steps<T> {
         (self.range(), self.bin(), self.binning.last() + 1)
     }
 
-    /// The key of so many parts.
+    /// The key of a number of parts.
     pub(super) fn key(&self, parts: u32) -> u32 {
         (parts / PARTS) << self.shift
     }
 
-    /// So many keys in parts.
+    /// The parts of a number of keys.
     pub(super) fn parts(&self, keys: u32) -> u32 {
         (keys >> self.shift) * PARTS
     }
 
-    /// Parts in counts.
+    /// Converts parts to counts.
     #[inline(never)]
     pub(super) fn counts(&self, parts: u32) -> f64 {
         // A power of two: multiplying is exact too, and less work.
@@ -79,7 +79,7 @@ impl<T: Sample> Steps<T> {
         }
     }
 
-    /// A noise of other steps in these.
+    /// Converts a noise in other steps to these steps.
     pub(super) fn noise_of(&self, noise: u32, other: &Self) -> u32 {
         let ratio = self.binning.keys_a_unit() / other.binning.keys_a_unit();
         if ratio == 1.0 {
@@ -88,7 +88,7 @@ impl<T: Sample> Steps<T> {
         (f64::from(noise) * ratio) as u32
     }
 
-    /// What remains without samples that stand apart.
+    /// The part that remains without outliers.
     #[inline(never)]
     pub(super) fn without(&self, samples: &[T], spikes: Spikes) -> Option<Self> {
         let mut found: Option<(T, T)> = None;
@@ -105,8 +105,8 @@ impl<T: Sample> Steps<T> {
         (low < high).then(|| Self::new(Binning::fine(low, high)))
     }
 
-    /// Whether each sample outside stands alone: beside two that are inside, from whose mean it is
-    /// further than two fifths of its way from the middle of the range. The peak of a decaying
+    /// Whether each sample outside is alone: both neighbours are inside, and it is further from
+    /// their mean than two fifths of its way from the middle of the range. The peak of a decaying
     /// signal is nearer to its neighbours.
     #[inline(never)]
     pub(super) fn stands_alone(&self, samples: &[T]) -> bool {
@@ -124,7 +124,7 @@ impl<T: Sample> Steps<T> {
         })
     }
 
-    /// The levels of what was found.
+    /// The levels that were found, in counts.
     #[inline(never)]
     pub(super) fn levels(&self, samples: &[T], sides: &Sides) -> StateLevels {
         let peak = |at: u32| real(self.binning.minimum()) + self.counts(at);

@@ -1,11 +1,11 @@
-//! How often a signal swings from one side to the other.
+//! Counting how often a signal swings from one side to the other.
 
 use super::Steps;
 use crate::Sample;
 
-/// Whether the signal's range differs from one part of the record to another: the least of eight (or
-/// of four, where there are fewer cycles) is under 85 % of the greatest, without what noise makes of
-/// it. Each part holds a cycle at least.
+/// Whether the range of the signal differs from one part of the record to another: the smallest of
+/// eight (or of four if there are fewer cycles) is under 85 % of the largest, without what noise
+/// adds. Each part holds at least one cycle.
 #[inline(never)]
 pub(super) fn changes<T: Sample>(
     samples: &[T],
@@ -34,7 +34,8 @@ pub(super) fn changes<T: Sample>(
 }
 
 /// How often the samples go from at or under one level to at or over another, or back; and the
-/// fewest samples from one such crossing to the next (all, where there is none). Levels in parts.
+/// smallest number of samples from one such crossing to the next (all, if there is none). Levels
+/// are in parts.
 #[inline(never)]
 pub(super) fn swings<T: Sample>(
     samples: &[T],
