@@ -152,9 +152,10 @@ pub fn samples_in(seconds: f64, rate: f64) -> f64 {
     if libm::fabs(samples - whole) <= noise { whole } else { samples }
 }
 
-/// The smallest whole number of samples that covers `seconds` at `rate` samples a second. It is
-/// [`samples_in`] rounded up; holdoff, delays and record lengths are counted this way. `None` if
-/// either is negative or not a number, or if the rate is 0.
+/// The smallest whole number of samples that covers `seconds` at `rate` samples a second.
+///
+/// It is [`samples_in`] rounded up; holdoff, delays and record lengths are counted this way. `None`
+/// if either is negative or not a number, or if the rate is 0.
 ///
 /// ```
 /// use stillwave::whole_samples;

@@ -86,7 +86,9 @@ impl<C: Condition> Trigger<C> {
     }
 
     /// Does the same as [`push`](Self::push) for several channels: one slice each, all of the same
-    /// length. If lengths differ, samples beyond the end of the shortest slice are ignored.
+    /// length.
+    ///
+    /// If lengths differ, samples beyond the end of the shortest slice are ignored.
     #[inline]
     pub fn push_channels(&mut self, channels: &[&[C::Sample]], on_event: impl FnMut(Event)) {
         let block = Block::new(self.position, channels);
@@ -136,9 +138,10 @@ impl<C: Condition> Trigger<C> {
         self.events - self.held_off
     }
 
-    /// Returns the next accepted event in `block`, or `None` when it holds no more. For callers
-    /// that count positions themselves. Samples missing between the last block and this one are
-    /// treated as a gap.
+    /// Returns the next accepted event in `block`, or `None` when it holds no more.
+    ///
+    /// It is for callers that count positions themselves. Samples missing between the last block
+    /// and this one are treated as a gap.
     #[inline]
     pub fn next(&mut self, block: &Block<'_, C::Sample>) -> Option<Event> {
         if let Some(lost) = block.start().checked_sub(self.position)

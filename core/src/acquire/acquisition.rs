@@ -106,8 +106,10 @@ impl<C: Condition, B: AsRef<[C::Sample]> + AsMut<[C::Sample]>> Acquisition<C, B>
     }
 
     /// Does the same as [`push`](Self::push) for several channels: one slice each, all of the same
-    /// length. If lengths differ, samples beyond the end of the shortest slice are ignored. Also
-    /// calls `on_event` for every accepted event, before the record that the event starts.
+    /// length.
+    ///
+    /// If lengths differ, samples beyond the end of the shortest slice are ignored. Also calls
+    /// `on_event` for every accepted event, before the record that the event starts.
     pub fn push_channels(
         &mut self,
         channels: &[&[C::Sample]],
@@ -125,9 +127,10 @@ impl<C: Condition, B: AsRef<[C::Sample]> + AsMut<[C::Sample]>> Acquisition<C, B>
         self.recorder.finish(&block, on_record);
     }
 
-    /// Reports `lost` samples before the next one (an overrun, a lost frame). The condition
-    /// disarms, a record in progress is abandoned, and positions advance by `lost`. If the number
-    /// is not known, pass 0.
+    /// Reports `lost` samples before the next one (an overrun, a lost frame).
+    ///
+    /// The condition disarms, a record in progress is abandoned, and positions advance by `lost`.
+    /// If the number is not known, pass 0.
     pub fn gap(&mut self, lost: u64) {
         self.gaps += 1;
         self.lost = self.lost.saturating_add(lost);

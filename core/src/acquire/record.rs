@@ -63,8 +63,9 @@ impl<'a, T> Record<'a, T> {
         self.at.position.saturating_sub(self.start) as usize
     }
 
-    /// The time of the first sample from the event, in 1/65536 of a sample. It is 0 or less, except
-    /// for an event between the sample before the first and the first. A
+    /// The time of the first sample from the event, in 1/65536 of a sample.
+    ///
+    /// It is 0 or less, except for an event between the sample before the first and the first. A
     /// [`Mask`](crate::expect::Mask) begins here.
     pub fn first_time(&self) -> i64 {
         let before = self.at.position.saturating_sub(self.start);

@@ -50,10 +50,11 @@ impl<T: Sample> Level<T> {
         Self { channel, ..self }
     }
 
-    /// Returns the same level with a larger hysteresis, so that noise triggers less. It is twice
-    /// the old one, and at least a 32nd of `full_scale`, the range of the converter in the samples'
-    /// unit. If `full_scale` is not a number or is below 0, there is no minimum. (Common practice;
-    /// the factors are our own.)
+    /// Returns the same level with a larger hysteresis, so that noise triggers less.
+    ///
+    /// It is twice the old one, and at least a 32nd of `full_scale`, the range of the converter in
+    /// the samples' unit. If `full_scale` is not a number or is below 0, there is no minimum.
+    /// (Common practice; the factors are our own.)
     ///
     /// ```
     /// use stillwave::Level;

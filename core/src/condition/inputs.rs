@@ -79,9 +79,10 @@ impl Input {
 /// The number of samples for which bits or filtered channels are made at a time.
 const CHUNK: usize = 64;
 
-/// A condition that sees `N` inputs as its channels 0 to N − 1. An input is a whole channel, one
-/// bit of a channel, or a channel without its mean, hum or noise ([`Coupling`]); a digital trigger
-/// input may thus be beside analogue channels.
+/// A condition that sees `N` inputs as its channels 0 to N − 1.
+///
+/// An input is a whole channel, one bit of a channel, or a channel without its mean, hum or noise
+/// ([`Coupling`]); a digital trigger input may thus be beside analogue channels.
 ///
 /// If the stream lacks one of the channels, the condition sees no samples at all. Positions are
 /// those of the stream, and a recorder keeps the samples as they came.

@@ -1,4 +1,4 @@
-//! Composite video: lines and fields of a picture signal, told by its synchronising pulses.
+//! Composite video: lines and fields of a picture signal, found by its synchronising pulses.
 //!
 //! ```text
 //! ▔▔╲_╱▔▔▔▔╲╱▔▔╲╱▔▔╲_____╱╲_____╱╲ ⋯     a pulse a line, then narrow ones and broad ones twice a

@@ -77,8 +77,10 @@ impl<T: Sample, B: AsRef<[T::Fine]> + AsMut<[T::Fine]>> Average<T, B> {
     }
 
     /// Adds a record: its samples, and the `lead` of its instant, 0 to 65536
-    /// ([`Record::at`](crate::Record::at)). All records must have the same pre-trigger. Only as
-    /// many columns are kept as the shortest record has.
+    /// ([`Record::at`](crate::Record::at)).
+    ///
+    /// All records must have the same pre-trigger. Only as many columns are kept as the shortest
+    /// record has.
     ///
     /// Returns whether the record was taken. It is not taken if sums might overflow, after 2^31
     /// records of 16-bit samples or 2^15 of 32-bit ones.

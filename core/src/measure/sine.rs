@@ -119,8 +119,9 @@ impl SineFit {
     }
 
     /// The effective number of bits of a converter with this full-scale range, in counts:
-    /// log2(range/(√12 · residual RMS)). 12 bits have a range of 4096. (IEEE Std 1241; from
-    /// memory.)
+    /// log2(range/(√12 · residual RMS)).
+    ///
+    /// 12 bits have a range of 4096. (IEEE Std 1241; from memory.)
     ///
     /// # Errors
     /// [`Reason::NoReference`] if the residual or the range is not over 0.

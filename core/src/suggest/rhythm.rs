@@ -50,6 +50,7 @@ pub struct Bursts {
 
 impl Bursts {
     /// The holdoff time: past the last edge of every burst, and before the first edge of the next.
+    ///
     /// It is half way between the two, so that triggering that begins within a burst soon reaches a
     /// first edge too.
     pub fn holdoff(&self) -> f64 {

@@ -134,8 +134,9 @@ impl<T: Sample> I2c<T> {
     }
 
     /// Ignores spikes of up to `longest` on both lines, as receivers do in fast mode: up to 50 ns
-    /// (UM10204, table 10; from memory). Everything else is reported later by the same time, when
-    /// it is certain.
+    /// (UM10204, table 10; from memory).
+    ///
+    /// Everything else is reported later by the same time, when it is certain.
     #[must_use]
     pub fn without_spikes(mut self, longest: Span) -> Self {
         self.lines.pass_over(longest);

@@ -147,8 +147,10 @@ impl<T: Sample> Uart<T> {
     }
 
     /// Makes a condition for a DMX512 break on the channel of `level`, sampled `rate` times a
-    /// second. It is as long as receivers must recognise, 88 µs (ANSI E1.11; from memory), less the
-    /// two samples that slopes and sampling may hide.
+    /// second.
+    ///
+    /// It is as long as receivers must recognise, 88 µs (ANSI E1.11; from memory), less the two
+    /// samples that slopes and sampling may hide.
     ///
     /// # Errors
     /// The errors of [`Uart::new`].

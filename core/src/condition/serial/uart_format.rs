@@ -18,7 +18,9 @@ pub enum Parity {
 }
 
 /// The format of characters: a start bit, `data_bits` data bits with the least significant first, a
-/// parity bit if there is one, and a stop bit. Further stop bits count as a pause.
+/// parity bit if there is one, and a stop bit.
+///
+/// Further stop bits count as a pause.
 ///
 /// ```
 /// use stillwave::{Parity, UartFormat};

@@ -48,9 +48,11 @@ enum Power<'a> {
 
 impl<'a> Spectrum<'a> {
     /// Makes the spectrum of `samples` samples that were weighted by `window`, from the power of
-    /// each of its `samples`/2 + 1 bins. With X the transform of weight · (sample − weighted mean),
-    /// the power is |X|²/(N · [`Window::square_sum`]) for the first bin and, for an even number of
-    /// samples, the last; it is twice that for the others.
+    /// each of its `samples`/2 + 1 bins.
+    ///
+    /// With X the transform of weight · (sample − weighted mean), the power is |X|²/(N ·
+    /// [`Window::square_sum`]) for the first bin and, for an even number of samples, the last; it
+    /// is twice that for the others.
     ///
     /// # Errors
     /// [`Reason::TooShort`] for fewer than 8 samples, or another number of bins;
