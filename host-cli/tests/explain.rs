@@ -388,3 +388,24 @@ fn bursts_that_are_too_short() {
     let since = "--on count --level 2V --hysteresis 0.2V --events 60";
     recording.explains(since, &["there are 39 edges, the last at sample"]);
 }
+
+/// The commonest mix-ups: far too fast, twice too fast, too slow.
+#[test]
+fn bits_of_quite_another_length() {
+    let line =
+        [(HIGH, characters(0.002, 1.0 / 9600.0, b"Stillwave makes a waveform stand still."))];
+    let recording = Recording::new("quite", 500e3, 0.06, 2e-6, &line);
+    let rest = "--on uart --level 2V --hysteresis 0.2V";
+    for baud in ["115200", "57600", "19200", "4800", "1200"] {
+        let explanation =
+            recording.explains(&format!("{rest} --baud {baud}"), &["the bits are 104 µs"]);
+        let baud = explanation["suggestion"].as_str().unwrap();
+        let found = recording.text("scan", &format!("{rest} {baud} --format json"));
+        assert_eq!(found.lines().count(), 39);
+    }
+    // Of one character alone nobody can tell.
+    let line = [(HIGH, characters(0.002, 1.0 / 9600.0, &[0xF8; 30]))];
+    let recording = Recording::new("alone", 500e3, 0.06, 2e-6, &line);
+    let explanation = recording.explains(&format!("{rest} --baud 9600"), &[]);
+    assert_eq!(explanation["suggestion"], Value::Null);
+}

@@ -54,28 +54,38 @@ impl<T: Sample> Bits<T> {
     }
 
     /// The length that makes whole numbers of bits of what the line does, in samples; `None` where
-    /// nothing does, or where the bits that are asked for do so too.
+    /// nothing does, or where a few lengths alone come, of which a bit may be any part.
     pub(super) fn found(&self) -> Option<f64> {
-        // Of lengths from a quarter to four times what is asked, in steps of 0.4 %.
-        let tried = || (-347..=347).map(|step| self.asked * (f64::from(step) * 0.004).exp());
+        // Of lengths from a fiftieth to fifty times what is asked, in steps of 0.4 %.
+        let tried = || (-980..=980).map(|step| self.asked * (f64::from(step) * 0.004).exp());
         let least = tried().filter_map(|bit| self.misfit(bit)).fold(f64::INFINITY, f64::min);
-        let fits = |bit: &f64| self.misfit(*bit).is_some_and(|misfit| misfit < 1.5 * least + 0.01);
-        if least > 0.12 || fits(&self.asked) {
+        if least > 0.12 {
             return None;
         }
         // Half a bit fits as well.
+        let fits = |bit: &f64| self.misfit(*bit).is_some_and(|misfit| misfit < 1.5 * least + 0.01);
         let rough = tried().filter(fits).max_by(f64::total_cmp)?;
         // A straight line: slopes that differ make all stays longer by the same.
         let (mut n, mut x, mut y, mut xx, mut xy) = (0.0, 0.0, 0.0, 0.0, 0.0);
+        let mut came = [0_u64; MOST_BITS as usize + 1];
         for (length, count) in self.lengths.values() {
-            let (bits, count) = ((length / rough).round(), count as f64);
+            let bits = (length / rough).round();
             if (1.0..MOST_BITS).contains(&bits) {
+                if let Some(came) = came.get_mut(bits as usize) {
+                    *came += count;
+                }
+                let count = count as f64;
                 (n, x, y) = (n + count, x + count * bits, y + count * length);
                 (xx, xy) = (xx + count * bits * bits, xy + count * bits * length);
             }
         }
+        // One bit, and two other lengths.
+        let often = |count: &u64| *count as f64 > 0.02 * n;
+        if !often(&came[1]) || came.iter().filter(|count| often(count)).count() < 3 {
+            return None;
+        }
         let across = n * xx - x * x;
-        Some(if across > 0.0 { (n * xy - x * y) / across } else { y / x })
+        (across > 0.0).then(|| (n * xy - x * y) / across)
     }
 
     /// How far stays are from whole numbers of bits, in bits on average; a quarter is chance.
