@@ -117,3 +117,17 @@ fn logic_from_0_v_and_spikes_and_third_levels_are_measured_and_said() {
     let spike = "1 sample stands apart and is left out";
     assert_eq!(row["doubts"]["high"], serde_json::json!([spike]), "{row}");
 }
+
+/// 12-bit counts from 0 up in a file of signed 16 bits; what shows it comes late.
+#[test]
+fn counts_in_a_type_with_a_sign_may_begin_at_0() {
+    let folder = TempDir::new().unwrap();
+    let pulse = |n: i32| if (150_000..150_100).contains(&n) { 3900_i16 } else { 300 };
+    let bytes = (0..200_000).flat_map(|n| pulse(n).to_le_bytes());
+    fs::write(folder.path().join("late.raw"), bytes.collect::<Vec<u8>>()).unwrap();
+    let job = "measure late.raw --sample-type i16le --rate 100kS/s --bits 12 --vref 4.096V --level 2V \
+               --hysteresis 0.1V --pre 1ms --post 4ms --format json";
+    let (status, out, errors) = run(folder.path(), job);
+    assert_eq!((status, errors.contains("end codes")), (Some(0), false), "{errors}");
+    near(&serde_json::from_str::<Value>(&out).unwrap()["maximum"], 3.9, 1e-6);
+}

@@ -71,7 +71,8 @@ pub struct Channel {
     pub scale: Option<Scale>,
     /// Whether its values are a converter's counts, in text.
     pub counts: bool,
-    /// The least and the largest of the first values of signed integers, where they could be looked at.
+    /// The least and the largest value of signed integers, up to the first negative ones; none of a
+    /// stream.
     pub seen: Option<(i64, i64)>,
     /// The column of text, from 1, whose values are taken for counts though nothing says so.
     pub guessed: Option<usize>,

@@ -3,6 +3,7 @@
 use super::Info;
 use super::planes::Planes;
 use crate::error::Error;
+use crate::interrupt;
 
 /// How many bytes of samples a block holds unless the caller knows better.
 const BLOCK: usize = 256 * 1024;
@@ -78,18 +79,29 @@ impl<T: Copy + Default> Reader<T> {
         Ok(frames)
     }
 
-    /// Notes what the first values are like, where reading them takes none from what is read later.
+    /// Notes the least and the largest value of each channel, as far as the first block with a
+    /// negative one: where there is none, all of the recording is looked at. Not for streams, which
+    /// come only once.
     pub(super) fn look(&mut self)
     where
         T: Into<i64>,
     {
-        let (Some(mut first), mut planes) = (self.fork(0), self.planes()) else { return };
+        let (Some(mut values), mut planes) = (self.fork(0), self.planes()) else { return };
         // What is wrong with them is told where they are read.
-        let Ok(1..) = first.read(&mut planes) else { return };
-        for (values, &channel) in planes.channels().zip(&self.selected) {
-            let values = || values.iter().map(|&value| value.into());
-            if let Some(channel) = self.info.channels.get_mut(channel) {
-                channel.seen = values().min().zip(values().max());
+        while !interrupt::came() && matches!(values.read(&mut planes), Ok(1..)) {
+            let mut is_negative = false;
+            for (values, &channel) in planes.channels().zip(&self.selected) {
+                let Some(channel) = self.info.channels.get_mut(channel) else { continue };
+                let ends = values.iter().fold(channel.seen, |ends, &value| {
+                    let value: i64 = value.into();
+                    let (least, most) = ends.unwrap_or((value, value));
+                    Some((least.min(value), most.max(value)))
+                });
+                channel.seen = ends;
+                is_negative |= ends.is_some_and(|(least, _)| least < 0);
+            }
+            if is_negative {
+                return;
             }
         }
     }
