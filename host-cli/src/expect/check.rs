@@ -90,7 +90,12 @@ impl Tally {
             None => finding.found.map(Range::of),
         });
         match finding.margin {
-            Ok(margin) => self.margin = Some(self.margin.map_or(margin, |least| least.min(margin))),
+            Ok(margin) => {
+                self.margin = Some(self.margin.map_or(margin, |least| least.min(margin)));
+                if let Err(reason) = finding.found {
+                    *self.reasons.entry(finding.subject.why(reason)).or_default() += 1;
+                }
+            }
             Err(reason) => *self.reasons.entry(finding.subject.why(reason)).or_default() += 1,
         }
     }
@@ -184,8 +189,14 @@ impl<T: Sample> Check<T> {
         if !self.expectation.limits.is_empty() {
             let found = self.measurer.measure(samples);
             for &(index, limit) in &self.expectation.limits {
-                let range = QUANTITIES.get(index).map_or(Err(Reason::Empty), |q| q.range(&found));
-                findings.push(within(Subject::Quantity(index), limit, range));
+                let Some(quantity) = QUANTITIES.get(index) else { continue };
+                let range = quantity.range(&found);
+                let mut finding = within(Subject::Quantity(index), limit, range);
+                // What is known is only that it is not more: no value to show.
+                if let below @ Err(Reason::BelowNoise) = (quantity.of)(&found) {
+                    (finding.found, finding.range) = (below, None);
+                }
+                findings.push(finding);
             }
         }
         if let Some((upper, lower)) = &self.mask

@@ -30,6 +30,9 @@ const WITHOUT_STATES: [&str; 4] = ["minimum", "maximum", "mean", "rms"];
 /// times.
 const LEAST_TOLERANCE: f64 = 0.01;
 
+/// The distortion that a good signal may always have.
+const LEAST_DISTORTION: f64 = 1e-4;
+
 /// How far the bounds of a mask stay away from the signal, as a part of its swing.
 const DISTANCE: f64 = 0.04;
 
@@ -128,7 +131,10 @@ impl<T: Sample> Draft<T> {
         let whole = if self.quantity("high").is_some() { &[] } else { &WITHOUT_STATES[..] };
         for key in whole.iter().chain(&STATED) {
             if let Some((unit, values)) = self.quantity(key)
-                && let Some(limit) = self.limit(unit, values, swing, margin)
+                && let Some(limit) = match *key {
+                    "thd" => self.distortion(values, margin),
+                    _ => self.limit(unit, values, swing, margin),
+                }
             {
                 let _ = writeln!(text, "{key} = {limit}");
             }
@@ -170,6 +176,14 @@ impl<T: Sample> Draft<T> {
         let values = self.quantities.get(index)?;
         matches!(values.counts(), (1.., 0))
             .then(|| (QUANTITIES.get(index).map_or(Unit::Ratio, |q| q.unit), values))
+    }
+
+    /// Distortion has no nominal value: less is better.
+    fn distortion(&self, values: &Ranges, margin: f64) -> Option<String> {
+        let greatest = values.total().ok()?.greatest;
+        // As for others, with a floor for what a good signal may always have.
+        let most = (greatest * 1.06 * (1.0 + margin)).max(LEAST_DISTORTION);
+        Some(format!("{{ at_most = \"{}\" }}", self.written(Unit::Fraction, most, most / 10.0)))
     }
 
     fn limit(&self, unit: Unit, values: &Ranges, swing: f64, margin: f64) -> Option<String> {
