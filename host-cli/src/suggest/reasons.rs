@@ -215,6 +215,11 @@ fn intervals<T: Sample>(proposal: &Proposal<T>, calibration: &Calibration) -> Op
         _ if found.deviation < 2.0 * explained || found.deviation == 0.0 => {
             "no more than the jitter explains".to_owned()
         }
+        _ if matches!(proposal.pattern, Pattern::Even { .. })
+            && found.longest > 1.5 * found.mean =>
+        {
+            "more than the jitter explains: at least one event is missing".to_owned()
+        }
         times if times < 1000.0 => {
             format!("{times:.0} times what the jitter explains: the signal itself is uneven there")
         }
