@@ -4,6 +4,7 @@
 #![no_main]
 
 use libfuzzer_sys::fuzz_target;
+use stillwave::measure::Config;
 use stillwave::{Acquisition, Edge, Holdoff, Level, Mode, RecordShape, Scale, Slope, Trigger};
 use stillwave_cli::calibration::Calibration;
 use stillwave_cli::expect::{Check, Expectation};
@@ -34,7 +35,9 @@ fuzz_target!(|text: &[u8]| {
 });
 
 fn check(expectation: Expectation, calibration: &Calibration) {
-    let Ok(mut check) = Check::<i16>::new(expectation, calibration) else { return };
+    let Ok(mut check) = Check::<i16>::new(expectation, calibration, Config::default()) else {
+        return;
+    };
     let mut reader = recorded::reader(Some(vec![0])).expect("the recording");
     let mut planes = reader.planes();
     reader.read(&mut planes).expect("samples");
