@@ -386,10 +386,14 @@ impl fmt::Display for SiFormat<'_> {
         let exact = format!("{:.places$e}", self.value);
         let (number, prefix) = match exact.split_once('e').map(|(m, e)| (m, e.parse::<i32>())) {
             Some((mantissa, Ok(exponent))) => {
-                let group = exponent.div_euclid(3);
+                let group = match exponent.div_euclid(3) {
+                    // Months are in thousands of seconds too: Ms is a slip for ms where it is read.
+                    2..=4 if self.unit == "s" => 1,
+                    group => group,
+                };
                 match usize::try_from(group + 5).ok().and_then(|i| PREFIXES.get(i)) {
                     Some(prefix) => {
-                        (shift_point(mantissa, exponent.rem_euclid(3) as usize), *prefix)
+                        (shift_point(mantissa, (exponent - 3 * group) as usize), *prefix)
                     }
                     None => (exact, ""),
                 }
