@@ -11,6 +11,8 @@ import unittest
 import zlib
 from pathlib import Path
 
+from server import Server
+
 PAGE = (Path(__file__).parents[2] / "firmware-example" / "LINK.md").read_text()
 PORT = "127.0.0.1:5025"
 
@@ -33,21 +35,12 @@ class Dialogue(unittest.TestCase):
         assert PORT in command, command
         words = shlex.split(command.replace(PORT, "127.0.0.1:0"))
         assert words[0] == "stillwave", words
-        cls.server = subprocess.Popen(
-            [program, *words[1:]],
-            stdout=subprocess.DEVNULL,
-            stderr=subprocess.PIPE,
-            text=True,
-            cwd=cls.folder.name,
-        )
-        found = re.search(r"SCPI at 127\.0\.0\.1:(\d+)", cls.server.stderr.readline())
-        cls.port = int(found.group(1))
+        cls.server = Server([program, *words[1:]], cls.folder.name)
+        cls.port = cls.server.port
 
     @classmethod
     def tearDownClass(cls):
-        cls.server.terminate()
-        cls.server.wait()
-        cls.server.stderr.close()
+        cls.server.stop()
         cls.folder.cleanup()
 
     def same(self, found, wanted):

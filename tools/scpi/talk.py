@@ -2,13 +2,13 @@
 
 import math
 import os
-import re
-import subprocess
 import tempfile
 import unittest
 from pathlib import Path
 
 import pyvisa
+
+from server import Server
 
 RATE = 50_000
 SECONDS = 60
@@ -37,21 +37,13 @@ class Talk(unittest.TestCase):
         options = ["--sample-type", "u16le", "--rate", str(RATE)]
         options += ["--bits", "12", "--vref", "3.3V", "--zero", str(ZERO)]
         command = [os.environ["STILLWAVE"], "live", "--headless", "--scpi", "127.0.0.1:0"]
-        cls.server = subprocess.Popen(
-            [*command, "--play", file, *options],
-            stdout=subprocess.DEVNULL,
-            stderr=subprocess.PIPE,
-            text=True,
-            cwd=cls.folder.name,
-        )
-        cls.port = re.search(r"SCPI at 127\.0\.0\.1:(\d+)", cls.server.stderr.readline()).group(1)
+        cls.server = Server([*command, "--play", file, *options], cls.folder.name)
+        cls.port = cls.server.port
         cls.manager = pyvisa.ResourceManager("@py")
 
     @classmethod
     def tearDownClass(cls):
-        cls.server.terminate()
-        cls.server.wait()
-        cls.server.stderr.close()
+        cls.server.stop()
         cls.folder.cleanup()
 
     def setUp(self):

@@ -22,7 +22,7 @@ pub(super) struct Bits<T: Sample> {
 const MOST_BITS: f64 = 9.6;
 /// Fewer stays say nothing.
 const FEWEST: u64 = 8;
-/// How far bits may be off before it is told: receivers bear a little more.
+/// How far bits may be off before it is told. Receivers tolerate a little more.
 const TOLD: f64 = 0.03;
 
 impl<T: Sample> Bits<T> {

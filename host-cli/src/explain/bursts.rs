@@ -75,7 +75,7 @@ impl<T: Sample> Bursts<T> {
         let (edges, at) = self.longest;
         if edges == 0 {
             return match self.count {
-                0 => "no count began".to_owned(),
+                0 => "no edge began a count".to_owned(),
                 count => format!("{}, without an edge in any", counted(count, "count")),
             };
         }

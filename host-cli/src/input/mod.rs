@@ -233,12 +233,7 @@ impl Recording {
 /// Where there is no such file, its header breaks its format, it holds less than its header
 /// promises, or the options do not fit it.
 pub fn open(path: &Path, options: &OpenOptions) -> Result<Recording, Error> {
-    let mut recording =
-        if sigmf::is_named(path) && options.format.is_none_or(|format| format == Format::SigMf) {
-            sigmf::open(path, options)?
-        } else {
-            open_source(Source::open(path)?, path, options)?
-        };
+    let mut recording = open_again(path, options)?;
     match &mut recording {
         Recording::I8(reader) => reader.look(),
         Recording::I16(reader) => reader.look(),
@@ -246,6 +241,14 @@ pub fn open(path: &Path, options: &OpenOptions) -> Result<Recording, Error> {
         Recording::U8(_) | Recording::U16(_) | Recording::U32(_) | Recording::F32(_) => {}
     }
     Ok(recording)
+}
+
+/// Opens a recording whose values have been looked at.
+pub(crate) fn open_again(path: &Path, options: &OpenOptions) -> Result<Recording, Error> {
+    if sigmf::is_named(path) && options.format.is_none_or(|format| format == Format::SigMf) {
+        return sigmf::open(path, options);
+    }
+    open_source(Source::open(path)?, path, options)
 }
 
 /// Opens a recording that arrives as a stream; `name` is for messages.

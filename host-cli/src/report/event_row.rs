@@ -191,10 +191,7 @@ impl EventRow {
             EventKind::Video { line, field } => {
                 self.kind = "video";
                 self.line = Some(line);
-                self.field = Some(match field {
-                    VideoField::First => "odd",
-                    VideoField::Second => "even",
-                });
+                self.field = Some(field_name(field));
                 None
             }
             _ => None,
@@ -267,6 +264,14 @@ impl EventRow {
             ("duration", self.duration, self.duration_samples),
         ];
         spans.into_iter().find_map(|(name, time, samples)| Some((name, time.flatten(), samples?)))
+    }
+}
+
+/// What a field of a picture is called.
+pub(crate) fn field_name(field: VideoField) -> &'static str {
+    match field {
+        VideoField::First => "odd",
+        VideoField::Second => "even",
     }
 }
 

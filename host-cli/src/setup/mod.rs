@@ -153,7 +153,7 @@ fn command() -> clap::Command {
 /// The path of a file to write. `-` is none: what is printed goes to the standard output anyway.
 fn named(path: PathBuf) -> Result<PathBuf, &'static str> {
     if path == Path::new("-") {
-        return Err("a file has to have a name; one that is called - is ./-");
+        return Err("this is no file name; for a file called - write ./-");
     }
     Ok(path)
 }

@@ -245,14 +245,14 @@ fn smaller<T: Sample>(beside: &Beside<T>, calibration: &Calibration) -> Reason {
         Pattern::Bursts(bursts) => {
             format!(", in bursts, one every {}", samples(calibration, bursts.repetition))
         }
-        _ => String::new(),
+        Pattern::None | Pattern::Once | Pattern::Irregular { .. } => String::new(),
     };
     Reason {
         name: "beside",
         value: difference(calibration, beside.seen.amplitude()),
         why: format!(
-            "of a smaller movement, which this level does not meet: {}{every}; --level {} \
-             --hysteresis {} meets it",
+            "a smaller signal that does not cross this level: {}{every}; use --level {} \
+             --hysteresis {} to trigger on it",
             counted(beside.edges, "edge"),
             voltage(calibration, at, step, true).text,
             voltage(calibration, hysteresis, step, false).text,

@@ -102,7 +102,7 @@ impl<T: Sample> Replay<T> for Signal<'_, T> {
             return Ok(());
         }
         let options = self.input.open_options(Some(vec![self.channel]))?;
-        let recording = input::open(&self.input.file, &options)?;
+        let recording = input::open_again(&self.input.file, &options)?;
         let reader: Box<dyn Any> = with_reader!(recording, reader => Box::new(reader));
         let mut reader = reader.downcast::<Reader<T>>().map_err(|_| {
             let name = self.input.file.display().to_string();

@@ -43,8 +43,8 @@ pub(crate) const CASES: &[Case] = &[
         "records for the standard output",
         ramp,
         "capture ramp.raw --sample-type u16le --level 2000 --post 10sa --save-as npy --out -",
-        "invalid value '-' for '--out <PATH>': a file has to have a name; one that is called - \
-             is ./-",
+        "invalid value '-' for '--out <PATH>': this is no file name; for a file \
+             called - write ./-",
     ),
     case(
         "a rate that no board has",

@@ -48,7 +48,8 @@ pub struct Distortion {
     /// [`Reason::BelowNoise`] if what is at their frequencies could be noise: it is not more than
     /// two standard deviations above the noise beside them.
     pub thd: Value,
-    /// The largest that the distortion can be: with two standard deviations of that noise more.
+    /// The largest that the distortion can be, 1 for 100 %: with two standard deviations of that noise
+    /// more.
     pub thd_at_most: f64,
     /// Signal to noise and distortion: the tone's power over that of everything except the mean, in
     /// decibels.

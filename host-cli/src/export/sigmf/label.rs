@@ -2,9 +2,9 @@
 
 use std::borrow::Cow;
 
-use stillwave::{
-    EventKind, I2cEvent, PatternEvent, Polarity, Slope, Span, UartEvent, VideoField, WindowEvent,
-};
+use stillwave::{EventKind, I2cEvent, PatternEvent, Polarity, Slope, Span, UartEvent, WindowEvent};
+
+use crate::report::field_name;
 
 /// A label of at most 20 characters, and how long the event took, if it took a time.
 pub(super) fn of(kind: EventKind) -> (Cow<'static, str>, Option<Span>) {
@@ -13,11 +13,7 @@ pub(super) fn of(kind: EventKind) -> (Cow<'static, str>, Option<Span>) {
         EventKind::I2c { what } => i2c(what),
         EventKind::Spi { word } => format!("SPI 0x{word:X}").into(),
         EventKind::Video { line, field } => {
-            let field = match field {
-                VideoField::First => "odd",
-                VideoField::Second => "even",
-            };
-            format!("line {line} {field} field").into()
+            format!("line {line} {} field", field_name(field)).into()
         }
         kind => {
             let (label, time) = analog(kind);
@@ -89,6 +85,8 @@ fn analog(kind: EventKind) -> (&'static str, Option<Span>) {
 
 #[cfg(test)]
 mod tests {
+    use stillwave::VideoField;
+
     use super::*;
 
     #[test]
