@@ -32,9 +32,9 @@ fn lines_of_files_may_end_as_they_do_here() {
     let (status, out, errors) = run(folder.path(), SCAN);
     assert_eq!((status, errors.lines().count()), (Some(0), 0), "{errors}");
     assert_eq!(out.lines().count(), 100);
-    let setup = "[scale]\r\nrate = \"1000\"\r\n[trigger]\r\nlevel = \"1.5V\"\r\n";
+    let setup = "[trigger]\r\nlevel = \"1.5V\"\r\nslope = \"rising\"\r\n";
     fs::write(folder.path().join("s.toml"), setup).unwrap();
-    let again = run(folder.path(), "scan square.csv --setup s.toml --format json");
+    let again = run(folder.path(), "scan square.csv --rate 1000 --setup s.toml --format json");
     assert!(again == (Some(0), out, String::new()), "{again:?}");
 }
 
