@@ -4,6 +4,10 @@ use stillwave::{
     AnyCondition, Band, Comparison, EdgeSlope, Holdoff, Level, Mode, PulsePolarity, RecordShape,
     Setup, Span, Stay, Trigger, WindowWhen,
 };
+use stillwave::{
+    DropoutConfig, EdgeConfig, IntervalConfig, PulseConfig, RuntConfig, TransitionConfig,
+    WindowConfig,
+};
 
 use crate::StillwaveFault;
 
@@ -155,24 +159,32 @@ impl StillwaveSettings {
         let any = Comparison::Within(Span::ZERO, Span::MAX);
         let time = || self.comparison().map(|time| time.unwrap_or(any));
         Ok(match self.condition {
-            STILLWAVE_EDGE => Setup::Edge { slope: self.slope()?, level: level()? },
-            STILLWAVE_PULSE => {
-                Setup::Pulse { polarity: self.polarity()?, level: level()?, width: time()? }
-            }
-            STILLWAVE_INTERVAL => {
-                Setup::Interval { slope: self.slope()?, level: level()?, time: time()? }
-            }
-            STILLWAVE_DROPOUT => {
-                Setup::Dropout { slope: self.slope()?, level: level()?, after: self.after }
-            }
-            STILLWAVE_TRANSITION => {
-                Setup::Transition { slope: self.slope()?, band: band()?, time: time()? }
-            }
+            STILLWAVE_EDGE => Setup::Edge(EdgeConfig { slope: self.slope()?, level: level()? }),
+            STILLWAVE_PULSE => Setup::Pulse(PulseConfig {
+                polarity: self.polarity()?,
+                level: level()?,
+                width: time()?,
+            }),
+            STILLWAVE_INTERVAL => Setup::Interval(IntervalConfig {
+                slope: self.slope()?,
+                level: level()?,
+                time: time()?,
+            }),
+            STILLWAVE_DROPOUT => Setup::Dropout(DropoutConfig {
+                slope: self.slope()?,
+                level: level()?,
+                after: self.after,
+            }),
+            STILLWAVE_TRANSITION => Setup::Transition(TransitionConfig {
+                slope: self.slope()?,
+                band: band()?,
+                time: time()?,
+            }),
             STILLWAVE_RUNT => {
                 let width = self.comparison()?;
-                Setup::Runt { polarity: self.polarity()?, band: band()?, width }
+                Setup::Runt(RuntConfig { polarity: self.polarity()?, band: band()?, width })
             }
-            STILLWAVE_WINDOW => Setup::Window { band: band()?, when: self.window()? },
+            STILLWAVE_WINDOW => Setup::Window(WindowConfig { band: band()?, when: self.window()? }),
             other => {
                 return Err(wrong("condition", other, "from STILLWAVE_EDGE to STILLWAVE_WINDOW"));
             }

@@ -60,6 +60,8 @@
 //! # Features
 //!
 //! - `std`: detects the processor's widest vectors at run time (the results are the same).
+//! - `exhaustive`: configurations and events lose `#[non_exhaustive]`, so that a program which must
+//!   handle every condition does not compile when one is added.
 //! - `serde`, `defmt`: serialisation and logging of configurations, and of most results.
 //!
 //! # Not supported
@@ -92,16 +94,7 @@ mod vectors;
 pub use acquire::{Acquisition, Counters, Mode, Record, RecordShape, Recorder};
 pub use block::Block;
 pub use compare::{Band, Comparator, Crossing, Level, Slope};
-pub use condition::{AnyComposition, Composition, CountSince, PATTERN_LINES};
-pub use condition::{AnyCondition, EdgeSlope, PulsePolarity, Setup};
-pub use condition::{BitOrder, I2c, I2cEvent, I2cWhen, Spi, SpiFormat};
-pub use condition::{Both, Dropout, Interval, Runt, Transition};
-pub use condition::{Comparison, Condition, Edge, EitherEdge, Event, EventKind, Polarity, Pulse};
-pub use condition::{Count, Delay, Never, Qualified, Sequence, SetupHold, Side, Wait};
-pub use condition::{Input, Inputs, LineState, Pattern, PatternEvent, PatternLine, PatternWhen};
-pub use condition::{Parity, Uart, UartEvent, UartFormat, UartWhen};
-pub use condition::{Stay, Window, WindowEvent, WindowWhen};
-pub use condition::{Video, VideoField, VideoFormat, VideoStandard, VideoWhen};
+pub use condition::*;
 pub use couple::{Corner, Coupling};
 pub use error::ConfigError;
 pub use holdoff::Holdoff;

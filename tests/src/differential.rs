@@ -12,6 +12,7 @@ use differential::{Act, CHANNELS, Case, RECORD_ROOM, SAMPLE_ROOM, Wire};
 use proptest::prelude::*;
 use proptest::strategy::ValueTree;
 use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
+use stillwave::VideoConfig;
 use stillwave::{
     Composition, Corner, Coupling, Holdoff, Level, Mode, RecordShape, Trigger, VideoFormat,
     VideoStandard, VideoWhen,
@@ -162,7 +163,7 @@ fn picture<T: Kind>(dice: &mut Dice) -> Found<T> {
     let when = dice.pick(&[VideoWhen::AnyLine, VideoWhen::AnyField]);
     let level = Level { level, hysteresis, channel: 0 };
     let lengths = vec![1 + dice.below(700) as usize, dice.below(90) as usize];
-    (Composition::Video { level, format, when }, vec![samples], lengths)
+    (Composition::Video(VideoConfig { level, format, when }), vec![samples], lengths)
 }
 
 /// Records, a few of which are refused.

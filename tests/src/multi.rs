@@ -19,6 +19,10 @@ use stillwave::{
     Composition, CountSince, EdgeSlope, Event, EventKind, I2cEvent, Level, LineState, PatternEvent,
     PatternLine, PatternWhen, PulsePolarity, Setup, Span, Stay, UartEvent, Wait,
 };
+use stillwave::{
+    CountConfig, DelayConfig, EdgeConfig, PatternConfig, PulseConfig, QualifiedConfig,
+    SequenceConfig, SetupHoldConfig,
+};
 
 /// A condition on one channel.
 #[derive(Clone, Debug)]
@@ -90,13 +94,17 @@ impl<T: Kind> Part<T> {
     pub fn setup(&self) -> Setup<T> {
         let level = self.level();
         match self.asked {
-            Asked::Edge { rising: true } => Setup::Edge { slope: EdgeSlope::Rising, level },
-            Asked::Edge { rising: false } => Setup::Edge { slope: EdgeSlope::Falling, level },
-            Asked::Either => Setup::Edge { slope: EdgeSlope::Either, level },
+            Asked::Edge { rising: true } => {
+                Setup::Edge(EdgeConfig { slope: EdgeSlope::Rising, level })
+            }
+            Asked::Edge { rising: false } => {
+                Setup::Edge(EdgeConfig { slope: EdgeSlope::Falling, level })
+            }
+            Asked::Either => Setup::Edge(EdgeConfig { slope: EdgeSlope::Either, level }),
             Asked::Pulse { positive, width } => {
                 let polarity =
                     if positive { PulsePolarity::Positive } else { PulsePolarity::Negative };
-                Setup::Pulse { polarity, level, width: comparison(width) }
+                Setup::Pulse(PulseConfig { polarity, level, width: comparison(width) })
             }
         }
     }
@@ -206,32 +214,42 @@ impl<T: Kind> ManyCase<T> {
     /// What the engine looks for, out of its catalogue.
     pub fn composition(&self) -> Composition<T> {
         let part = |i: usize| self.parts[i].setup();
-        let count = |events, since| Composition::Count { of: part(0), events, since };
+        let count = |events, since| Composition::Count(CountConfig { of: part(0), events, since });
         let span = Span::from_parts;
         match self.many {
-            Many::Delay(bounds) => {
-                Composition::Delay { from: part(0), to: part(1), time: comparison(bounds) }
-            }
+            Many::Delay(bounds) => Composition::Delay(DelayConfig {
+                from: part(0),
+                to: part(1),
+                time: comparison(bounds),
+            }),
             Many::CountFromStart(n) => count(n, CountSince::Start),
             Many::CountFromQuiet(n, quiet) => count(n, CountSince::Quiet(quiet)),
             Many::CountFromOther(n) => count(n, CountSince::Other(part(1))),
-            Many::Sequence { delay, events, timeout, reset } => Composition::Sequence {
-                first: part(0),
-                then: part(1),
-                wait: Wait { delay, events, timeout },
-                reset: reset.then(|| part(2)),
-            },
+            Many::Sequence { delay, events, timeout, reset } => {
+                Composition::Sequence(SequenceConfig {
+                    first: part(0),
+                    then: part(1),
+                    wait: Wait { delay, events, timeout },
+                    reset: reset.then(|| part(2)),
+                })
+            }
             Many::Qualified { high } => {
                 let (gate, side) = (self.parts[1].level(), side(high));
-                Composition::Qualified { of: part(0), gate, side }
+                Composition::Qualified(QualifiedConfig { of: part(0).into(), gate, side })
             }
             Many::SetupHold { setup, hold } => {
                 let (setup, hold) = (span(setup), span(hold));
-                Composition::SetupHold { clock: part(0), data: part(1), setup, hold }
+                Composition::SetupHold(SetupHoldConfig {
+                    clock: part(0),
+                    data: part(1),
+                    setup,
+                    hold,
+                })
             }
-            Many::Pattern(ref musts, until) => {
-                Composition::Pattern { lines: self.lines(musts), when: pattern_when(until) }
-            }
+            Many::Pattern(ref musts, until) => Composition::Pattern(PatternConfig {
+                lines: self.lines(musts),
+                when: pattern_when(until),
+            }),
         }
     }
 

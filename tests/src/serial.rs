@@ -11,6 +11,7 @@ use proptest::prelude::*;
 use stillwave::{
     BitOrder, Composition, I2cWhen, Level, Parity, Slope, Span, SpiFormat, UartFormat, UartWhen,
 };
+use stillwave::{I2cConfig, SpiConfig, UartConfig};
 
 /// A protocol; whatever is said is to be told.
 #[derive(Clone, Copy, Debug)]
@@ -42,16 +43,21 @@ impl<T: Kind> SerialCase<T> {
             Level::new(level, hysteresis).expect("a level").on_channel(i as u8)
         };
         match self.protocol {
-            Protocol::Uart { format, when } => Composition::Uart { level: level(0), format, when },
-            Protocol::I2c => Composition::I2c {
+            Protocol::Uart { format, when } => {
+                Composition::Uart(UartConfig { level: level(0), format, when })
+            }
+            Protocol::I2c => Composition::I2c(I2cConfig {
                 clock: level(0),
                 data: level(1),
                 when: I2cWhen::Any,
                 spikes: Span::ZERO,
-            },
-            Protocol::Spi(format) => {
-                Composition::Spi { clock: level(0), data: level(1), select: level(2), format }
-            }
+            }),
+            Protocol::Spi(format) => Composition::Spi(SpiConfig {
+                clock: level(0),
+                data: level(1),
+                select: level(2),
+                format,
+            }),
         }
     }
 }

@@ -8,6 +8,9 @@ use crate::plan::lengths;
 use crate::signal::recipe;
 use proptest::prelude::*;
 use stillwave::{Band, EdgeSlope, Level, PulsePolarity, Setup, Span, Stay, WindowWhen};
+use stillwave::{
+    DropoutConfig, IntervalConfig, PulseConfig, RuntConfig, TransitionConfig, WindowConfig,
+};
 
 /// What to look for. Times are in 1/65536 of a sample, but for those in samples: a dropout's, and
 /// a window's stay that should be longer.
@@ -74,22 +77,32 @@ impl<T: Kind> Single<T> {
             Way::Either => (EdgeSlope::Either, PulsePolarity::Either),
         };
         match self.asked {
-            Asked::Pulse(width) => Setup::Pulse { polarity, level, width: comparison(width) },
-            Asked::Interval(time) => Setup::Interval { slope, level, time: comparison(time) },
-            Asked::Dropout(after) => Setup::Dropout { slope, level, after },
-            Asked::Transition(time) => Setup::Transition { slope, band, time: comparison(time) },
-            Asked::Runt(width) => Setup::Runt { polarity, band, width: width.map(comparison) },
+            Asked::Pulse(width) => {
+                Setup::Pulse(PulseConfig { polarity, level, width: comparison(width) })
+            }
+            Asked::Interval(time) => {
+                Setup::Interval(IntervalConfig { slope, level, time: comparison(time) })
+            }
+            Asked::Dropout(after) => Setup::Dropout(DropoutConfig { slope, level, after }),
+            Asked::Transition(time) => {
+                Setup::Transition(TransitionConfig { slope, band, time: comparison(time) })
+            }
+            Asked::Runt(width) => {
+                Setup::Runt(RuntConfig { polarity, band, width: width.map(comparison) })
+            }
             Asked::Window { inside, when } => {
                 let stay = match when {
                     When::Goes if inside => {
-                        return Setup::Window { band, when: WindowWhen::Enters };
+                        return Setup::Window(WindowConfig { band, when: WindowWhen::Enters });
                     }
-                    When::Goes => return Setup::Window { band, when: WindowWhen::Leaves },
+                    When::Goes => {
+                        return Setup::Window(WindowConfig { band, when: WindowWhen::Leaves });
+                    }
                     When::StaysLonger(samples) => Stay::LongerThan(samples),
                     When::StaysShorter(parts) => Stay::ShorterThan(Span::from_parts(parts)),
                 };
                 let stays = if inside { WindowWhen::StaysInside } else { WindowWhen::StaysOutside };
-                Setup::Window { band, when: stays(stay) }
+                Setup::Window(WindowConfig { band, when: stays(stay) })
             }
         }
     }
@@ -219,7 +232,7 @@ fn levels<T: Kind>(dice: &mut Dice) -> (T::Wide, T::Wide, T::Wide) {
             if dice.below(3) == 0 { T::level(dice) } else { T::near(a, hysteresis, steps).widen() };
         let (low, high) = if a < b { (a, b) } else { (b, a) };
         let band = Band::<T> { low, high, hysteresis, channel: 0 };
-        if (Setup::Window { band, when: WindowWhen::Enters }).build().is_ok() {
+        if (Setup::Window(WindowConfig { band, when: WindowWhen::Enters })).build().is_ok() {
             return (low, high, hysteresis);
         }
     }

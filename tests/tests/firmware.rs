@@ -16,6 +16,11 @@ use stillwave::{
     PulsePolarity, Setup, Side, Span, SpiFormat, Stay, Trigger, UartFormat, UartWhen, VideoFormat,
     VideoStandard, VideoWhen, Wait, WindowWhen,
 };
+use stillwave::{
+    CountConfig, DelayConfig, DropoutConfig, EdgeConfig, I2cConfig, IntervalConfig, PatternConfig,
+    PulseConfig, QualifiedConfig, RuntConfig, SequenceConfig, SetupHoldConfig, SpiConfig,
+    TransitionConfig, UartConfig, VideoConfig, WindowConfig,
+};
 use stillwave_tests::dice::Dice;
 
 mod programs;
@@ -73,21 +78,24 @@ fn catalogue() -> Result<Vec<Setup<u16>>, ConfigError> {
     let outside = Comparison::outside(span(300_000), span(2_000_001))?;
     let longer = Comparison::LongerThan(span(100_001));
     Ok(vec![
-        Setup::Edge { slope: EdgeSlope::Either, level },
-        Setup::Pulse { polarity: PulsePolarity::Negative, level, width: within },
-        Setup::Pulse { polarity: PulsePolarity::Either, level, width: outside },
-        Setup::Interval { slope: EdgeSlope::Rising, level, time: outside },
-        Setup::Interval { slope: EdgeSlope::Either, level, time: within },
-        Setup::Dropout { slope: EdgeSlope::Falling, level, after: 9 },
-        Setup::Dropout { slope: EdgeSlope::Either, level, after: 40 },
-        Setup::Transition { slope: EdgeSlope::Rising, band, time: longer },
-        Setup::Transition { slope: EdgeSlope::Either, band, time: within },
-        Setup::Runt { polarity: PulsePolarity::Either, band, width: None },
-        Setup::Runt { polarity: PulsePolarity::Negative, band, width: Some(outside) },
-        Setup::Window { band, when: WindowWhen::Enters },
-        Setup::Window { band, when: WindowWhen::Leaves },
-        Setup::Window { band, when: WindowWhen::StaysInside(Stay::LongerThan(2)) },
-        Setup::Window { band, when: WindowWhen::StaysOutside(Stay::ShorterThan(span(3 << 16))) },
+        Setup::Edge(EdgeConfig { slope: EdgeSlope::Either, level }),
+        Setup::Pulse(PulseConfig { polarity: PulsePolarity::Negative, level, width: within }),
+        Setup::Pulse(PulseConfig { polarity: PulsePolarity::Either, level, width: outside }),
+        Setup::Interval(IntervalConfig { slope: EdgeSlope::Rising, level, time: outside }),
+        Setup::Interval(IntervalConfig { slope: EdgeSlope::Either, level, time: within }),
+        Setup::Dropout(DropoutConfig { slope: EdgeSlope::Falling, level, after: 9 }),
+        Setup::Dropout(DropoutConfig { slope: EdgeSlope::Either, level, after: 40 }),
+        Setup::Transition(TransitionConfig { slope: EdgeSlope::Rising, band, time: longer }),
+        Setup::Transition(TransitionConfig { slope: EdgeSlope::Either, band, time: within }),
+        Setup::Runt(RuntConfig { polarity: PulsePolarity::Either, band, width: None }),
+        Setup::Runt(RuntConfig { polarity: PulsePolarity::Negative, band, width: Some(outside) }),
+        Setup::Window(WindowConfig { band, when: WindowWhen::Enters }),
+        Setup::Window(WindowConfig { band, when: WindowWhen::Leaves }),
+        Setup::Window(WindowConfig { band, when: WindowWhen::StaysInside(Stay::LongerThan(2)) }),
+        Setup::Window(WindowConfig {
+            band,
+            when: WindowWhen::StaysOutside(Stay::ShorterThan(span(3 << 16))),
+        }),
     ])
 }
 
@@ -113,9 +121,11 @@ fn chip_and_pc_agree_on_every_condition() {
     let Some(firmware) = &*FIRMWARE else { return };
     let samples = wandering(3);
     let recording = write("wander", samples.iter().copied());
-    let edge = |level| Setup::Edge {
-        slope: EdgeSlope::Either,
-        level: Level { level, hysteresis: 20, channel: 0 },
+    let edge = |level| {
+        Setup::Edge(EdgeConfig {
+            slope: EdgeSlope::Either,
+            level: Level { level, hysteresis: 20, channel: 0 },
+        })
     };
     let coupled = couplings().map(|coupling| {
         // The mean is at the middle of all numbers where the coupling takes it away.
@@ -171,7 +181,7 @@ fn chip_and_pc_measure_the_same_to_the_bit() {
 /// happens in wandering signals; and one of a picture.
 fn compositions() -> Result<Vec<Composition<u16>>, ConfigError> {
     let level = |channel| Level::new(2000, 60).map(|level| level.on_channel(channel));
-    let edge = |channel, slope| Ok(Setup::Edge { slope, level: level(channel)? });
+    let edge = |channel, slope| Ok(Setup::Edge(EdgeConfig { slope, level: level(channel)? }));
     let (rising, either) = (EdgeSlope::Rising, EdgeSlope::Either);
     let wait = Wait { delay: 3, events: 2, timeout: Some(4000) };
     let mut lines = [PatternLine::default(); PATTERN_LINES];
@@ -184,39 +194,55 @@ fn compositions() -> Result<Vec<Composition<u16>>, ConfigError> {
     let format = UartFormat { data_bits: 5, ..UartFormat::new(1.0, 6.5)? };
     let pause = UartWhen::Break(Span::samples(90));
     Ok(vec![
-        Composition::Delay { from: edge(0, rising)?, to: edge(1, either)?, time: within },
-        Composition::Count { of: edge(0, either)?, events: 2, since: quiet },
-        Composition::Count { of: edge(0, either)?, events: 1, since: other },
-        Composition::Sequence {
+        Composition::Delay(DelayConfig {
+            from: edge(0, rising)?,
+            to: edge(1, either)?,
+            time: within,
+        }),
+        Composition::Count(CountConfig { of: edge(0, either)?, events: 2, since: quiet }),
+        Composition::Count(CountConfig { of: edge(0, either)?, events: 1, since: other }),
+        Composition::Sequence(SequenceConfig {
             first: edge(0, rising)?,
             then: edge(1, rising)?,
             wait,
             reset: Some(edge(2, either)?),
-        },
-        Composition::Pattern { lines, when: PatternWhen::Enters },
-        Composition::Pattern { lines, when: PatternWhen::Stays(Stay::LongerThan(7)) },
-        Composition::SetupHold {
+        }),
+        Composition::Pattern(PatternConfig { lines, when: PatternWhen::Enters }),
+        Composition::Pattern(PatternConfig {
+            lines,
+            when: PatternWhen::Stays(Stay::LongerThan(7)),
+        }),
+        Composition::SetupHold(SetupHoldConfig {
             clock: edge(0, rising)?,
             data: edge(1, either)?,
             setup: Span::samples(40),
             hold: Span::samples(30),
-        },
-        Composition::Qualified { of: edge(0, either)?, gate: level(1)?, side: Side::High },
-        Composition::Uart { level: level(0)?, format, when: UartWhen::Any },
-        Composition::Uart { level: level(1)?, format, when: pause },
-        Composition::I2c {
+        }),
+        Composition::Qualified(QualifiedConfig {
+            of: edge(0, either)?.into(),
+            gate: level(1)?,
+            side: Side::High,
+        }),
+        Composition::Uart(UartConfig { level: level(0)?, format, when: UartWhen::Any }),
+        Composition::Uart(UartConfig { level: level(1)?, format, when: pause }),
+        Composition::I2c(I2cConfig {
             clock: level(0)?,
             data: level(1)?,
             when: I2cWhen::Any,
             spikes: Span::ZERO,
-        },
-        Composition::I2c {
+        }),
+        Composition::I2c(I2cConfig {
             clock: level(0)?,
             data: level(1)?,
             when: I2cWhen::Any,
             spikes: Span::from_parts(200_000),
-        },
-        Composition::Spi { clock: level(0)?, data: level(1)?, select: level(2)?, format: spi },
+        }),
+        Composition::Spi(SpiConfig {
+            clock: level(0)?,
+            data: level(1)?,
+            select: level(2)?,
+            format: spi,
+        }),
     ])
 }
 
@@ -234,7 +260,7 @@ fn chip_and_pc_agree_on_several_channels() {
     let picture = [line.repeat(9), pulses].concat().repeat(4);
     let format = VideoFormat::new(VideoStandard::Lines625, 2e6).expect("a rate");
     let level = Level::new(750, 90).expect("a level");
-    let video = Composition::Video { level, format, when: VideoWhen::AnyLine };
+    let video = Composition::Video(VideoConfig { level, format, when: VideoWhen::AnyLine });
     compare_composition(firmware, &video, &[picture]);
 }
 

@@ -2,6 +2,7 @@
 //! paper. The engine and the oracle must both give what the paper says.
 
 use stillwave::{Band, Holdoff, Setup, Trigger, WindowWhen};
+use stillwave::{DropoutConfig, RuntConfig, WindowConfig};
 use stillwave_tests::engine::found;
 use stillwave_tests::kind::Kind;
 use stillwave_tests::oracle::{Found, What, When, Width};
@@ -260,7 +261,7 @@ fn a_gap_ends_what_was_under_way() {
 fn what_could_never_fire_is_refused() {
     let refused = |setup: Setup<u8>| setup.build().unwrap_err().to_string();
     let band = Band { low: 20, high: 80, hysteresis: 30, channel: 0 };
-    let window = |band| Setup::Window { band, when: WindowWhen::Enters };
+    let window = |band| Setup::Window(WindowConfig { band, when: WindowWhen::Enters });
     assert!(window(band).build().is_ok());
     let narrow = Band { hysteresis: 31, ..band };
     assert_eq!(refused(window(narrow)), "hysteresis is 31: it must be at most half the band");
@@ -268,9 +269,13 @@ fn what_could_never_fire_is_refused() {
     assert_eq!(refused(window(flat)), "high is 80: it must be over low");
     let level = band.lower();
     let slope = stillwave::EdgeSlope::Rising;
-    let at_once = Setup::Dropout { slope, level, after: 0 };
+    let at_once = Setup::Dropout(DropoutConfig { slope, level, after: 0 });
     assert_eq!(refused(at_once), "after is 0: it must be 1 sample or more");
     let below = Band { hysteresis: -1, ..band };
-    let runt = Setup::Runt { polarity: stillwave::PulsePolarity::Either, band: below, width: None };
+    let runt = Setup::Runt(RuntConfig {
+        polarity: stillwave::PulsePolarity::Either,
+        band: below,
+        width: None,
+    });
     assert_eq!(refused(runt), "hysteresis is -1: it must be 0 or more");
 }

@@ -4,6 +4,7 @@
 use stillwave::{
     Comparison, EdgeSlope, Event, EventKind, Holdoff, Level, PulsePolarity, Setup, Span, Trigger,
 };
+use stillwave::{DropoutConfig, IntervalConfig, PulseConfig};
 use stillwave_tests::dice::Dice;
 
 /// What a converter of 4096 counts sees of a line.
@@ -91,7 +92,7 @@ fn dcf77_has_no_mark_in_the_last_second_of_a_minute() {
     // Half way between the amplitudes.
     let level = Level::new(1725, 500).unwrap();
     let after = stillwave::whole_samples(1.5, line.rate).unwrap();
-    let dropout = Setup::Dropout { slope: EdgeSlope::Falling, level, after };
+    let dropout = Setup::Dropout(DropoutConfig { slope: EdgeSlope::Falling, level, after });
     // 1.5 s after the mark of second 58, half a second before the minute is full.
     let expected = [38, 98, 158, 218].map(|n| first + f64::from(n) + 1.5);
     near(&line.times(&events(dropout, &samples)), expected, 0.01);
@@ -116,7 +117,8 @@ fn irig_b_elements_are_told_by_their_width() {
     let level = Level::new(2000, 400).unwrap();
     let found = |width: f64| {
         let within = line.within(width - 0.5e-3, width + 0.5e-3);
-        let setup = Setup::Pulse { polarity: PulsePolarity::Positive, level, width: within };
+        let setup =
+            Setup::Pulse(PulseConfig { polarity: PulsePolarity::Positive, level, width: within });
         line.times(&events(setup, &samples))
     };
     for width in [2e-3, 5e-3, 8e-3] {
@@ -149,7 +151,8 @@ fn a_servo_gets_pulses_of_1_to_2_ms_every_20_ms() {
     // The end is interpolated at the hysteresis below the level: 4 µs of the slope later.
     let tolerance = 15e-6;
 
-    let pulse = |width| Setup::Pulse { polarity: PulsePolarity::Positive, level, width };
+    let pulse =
+        |width| Setup::Pulse(PulseConfig { polarity: PulsePolarity::Positive, level, width });
     let good = events(pulse(line.within(1e-3 - tolerance, 2e-3 + tolerance)), &samples);
     let widths: Vec<f64> = good
         .iter()
@@ -164,13 +167,13 @@ fn a_servo_gets_pulses_of_1_to_2_ms_every_20_ms() {
     near(&bad, [at(70) + 0.8e-3], tolerance);
 
     let rising = EdgeSlope::Rising;
-    let interval = |time| Setup::Interval { slope: rising, level, time };
+    let interval = |time| Setup::Interval(IntervalConfig { slope: rising, level, time });
     let regular = events(interval(line.within(19.98e-3, 20.02e-3)), &samples);
     // 149 pulses have 148 intervals, one of which is twice as long.
     assert_eq!(regular.len(), 147);
     let late = events(interval(Comparison::LongerThan(line.span(20.02e-3))), &samples);
     near(&line.times(&late), [at(111)], tolerance);
     // What is missing is known before the next comes: here 21 ms after the last.
-    let missing = Setup::Dropout { slope: rising, level, after: 2100 };
+    let missing = Setup::Dropout(DropoutConfig { slope: rising, level, after: 2100 });
     near(&line.times(&events(missing, &samples)), [at(109) + 21e-3], tolerance);
 }

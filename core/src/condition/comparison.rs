@@ -30,6 +30,9 @@ pub enum Comparison {
 }
 
 impl Comparison {
+    /// All times.
+    pub const ANY: Self = Self::Within(Span::ZERO, Span::MAX);
+
     /// Makes the comparison for times from `shortest` to `longest`, both included.
     ///
     /// # Errors

@@ -9,8 +9,61 @@
 //! other   ──────────────────•─────────────
 //! ```
 
+use super::configuration::configuration;
+use super::{AnyCondition, Configuration, Relaxed, Setup};
 use super::{Never, Of, Pair, by_position};
-use crate::{Block, Condition, ConfigError, Event, EventKind};
+use crate::{Block, Condition, ConfigError, Event, EventKind, Level, Sample, Slope};
+
+configuration! {
+    /// What starts a count.
+    #[derive(Default)]
+    #[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
+    pub enum CountSince<T: Sample> {
+        /// The start of the stream.
+        #[default]
+        Start,
+        /// This many samples without an event.
+        Quiet(u64),
+        /// An event of another condition.
+        Other(Setup<T>),
+    }
+}
+
+configuration! {
+    /// Fires at the n-th event: [`Count`].
+    pub struct CountConfig<T: Sample> {
+        /// The condition whose events are counted.
+        pub of: Setup<T>,
+        /// The number n, from 1.
+        pub events: u32,
+        /// What starts the count.
+        pub since: CountSince<T>,
+    }
+}
+
+impl<T: Sample> Configuration<T> for CountConfig<T> {
+    type Condition = Count<AnyCondition<T>, Option<AnyCondition<T>>>;
+
+    fn build(self) -> Result<Self::Condition, ConfigError> {
+        let (begin, other) = match self.since {
+            CountSince::Start => (Begin::Start, None),
+            CountSince::Quiet(quiet) => (Begin::Quiet(quiet), None),
+            CountSince::Other(other) => (Begin::Other, Some(other.build()?)),
+        };
+        Count::counting(begin, other, self.of.build()?, self.events)
+    }
+
+    fn levels(&self, each: &mut dyn FnMut(Slope, Level<T>)) {
+        self.of.levels(each);
+        if let CountSince::Other(other) = &self.since {
+            other.levels(each);
+        }
+    }
+
+    fn relaxed(&self) -> Option<Relaxed<T>> {
+        Some(Relaxed { setup: self.of.into(), time: None })
+    }
+}
 
 /// Fires at the n-th event of a condition, once for each count. How the count starts:
 ///

@@ -9,8 +9,41 @@
 //!       ╲______________╱          a B without an A since the last B is of no account
 //! ```
 
+use super::configuration::configuration;
+use super::{AnyCondition, Configuration, Relaxed, Setup};
 use super::{Of, Pair};
-use crate::{Block, Comparison, Condition, ConfigError, Event, EventKind, Instant};
+use crate::{
+    Block, Comparison, Condition, ConfigError, Event, EventKind, Instant, Level, Sample, Slope,
+};
+
+configuration! {
+    /// Fires when the time from one event to another counts: [`Delay`].
+    pub struct DelayConfig<T: Sample> {
+        /// The first event; the time runs from the latest one.
+        pub from: Setup<T>,
+        /// The second event; the time ends at the next one.
+        pub to: Setup<T>,
+        /// The times that count.
+        pub time: Comparison,
+    }
+}
+
+impl<T: Sample> Configuration<T> for DelayConfig<T> {
+    type Condition = Delay<AnyCondition<T>, AnyCondition<T>>;
+
+    fn build(self) -> Result<Self::Condition, ConfigError> {
+        Delay::new(self.from.build()?, self.to.build()?, self.time)
+    }
+
+    fn levels(&self, each: &mut dyn FnMut(Slope, Level<T>)) {
+        self.from.levels(each);
+        self.to.levels(each);
+    }
+
+    fn relaxed(&self) -> Option<Relaxed<T>> {
+        Relaxed::timed(Self { time: Comparison::ANY, ..*self }, self.time)
+    }
+}
 
 /// Fires at an event B if the delay since the latest event A passes the comparison.
 ///

@@ -7,8 +7,43 @@
 //!                 ◄── T ────►
 //! ```
 
+use super::configuration::configuration;
+use super::{Configuration, DelayConfig, EdgeConfig, EdgeSlope, Relaxed};
 use super::{Deadline, Lookahead};
-use crate::{Block, Condition, ConfigError, Event, EventKind};
+use crate::{
+    Block, Comparison, Condition, ConfigError, Event, EventKind, Level, Sample, Slope, Span,
+};
+
+configuration! {
+    /// Fires when there is no edge for a time: [`Dropout`].
+    pub struct DropoutConfig<T: Sample> {
+        /// The slope of the edges.
+        pub slope: EdgeSlope,
+        /// The level.
+        pub level: Level<T>,
+        /// The time without an edge, in samples.
+        pub after: u64,
+    }
+}
+
+impl<T: Sample> Configuration<T> for DropoutConfig<T> {
+    type Condition = Dropout<<EdgeConfig<T> as Configuration<T>>::Condition>;
+
+    fn build(self) -> Result<Self::Condition, ConfigError> {
+        let Self { slope, level, after } = self;
+        Dropout::new(EdgeConfig { slope, level }.build()?, after)
+    }
+
+    fn levels(&self, each: &mut dyn FnMut(Slope, Level<T>)) {
+        self.slope.each(|slope| each(slope, self.level));
+    }
+
+    fn relaxed(&self) -> Option<Relaxed<T>> {
+        let edge = EdgeConfig { slope: self.slope, level: self.level }.into();
+        let time = Comparison::LongerThan(Span::samples(self.after));
+        Relaxed::timed(DelayConfig { from: edge, to: edge, time: Comparison::ANY }, time)
+    }
+}
 
 /// Fires when an edge, or any other event that it watches, has not come for a time T.
 ///

@@ -8,8 +8,40 @@
 //! ```
 
 use super::Lookahead;
-use crate::{Block, Comparator, Condition, ConfigError, Crossing, Event, EventKind};
-use crate::{Level, Sample, Slope};
+use super::configuration::configuration;
+use super::{Configuration, EdgeSlope, Relaxed, Sided};
+use crate::{
+    Block, Comparator, Condition, ConfigError, Crossing, Event, EventKind, Level, Sample, Slope,
+};
+
+configuration! {
+    /// Fires when the signal passes a level: [`Edge`], [`EitherEdge`].
+    pub struct EdgeConfig<T: Sample> {
+        /// The direction.
+        pub slope: EdgeSlope,
+        /// The level.
+        pub level: Level<T>,
+    }
+}
+
+impl<T: Sample> Configuration<T> for EdgeConfig<T> {
+    type Condition = Sided<Edge<T>, EitherEdge<T>>;
+
+    fn build(self) -> Result<Self::Condition, ConfigError> {
+        Ok(match self.slope.one() {
+            Some(slope) => Sided::One(Edge::new(slope, self.level)?),
+            None => Sided::Either(EitherEdge::new(self.level)?),
+        })
+    }
+
+    fn levels(&self, each: &mut dyn FnMut(Slope, Level<T>)) {
+        self.slope.each(|slope| each(slope, self.level));
+    }
+
+    fn relaxed(&self) -> Option<Relaxed<T>> {
+        None
+    }
+}
 
 /// Fires when the signal passes a level in one direction.
 ///

@@ -7,10 +7,39 @@
 //!          ◄── interval ──►
 //! ```
 
+use super::configuration::configuration;
 use super::timed::{Timed, by_rule};
+use super::{Configuration, EdgeSlope, Relaxed, Setup, Sided};
 use crate::compare::Flip;
-use crate::{Comparator, Comparison, ConfigError, Event, EventKind};
-use crate::{Level, Sample, Slope};
+use crate::{Comparator, Comparison, ConfigError, Event, EventKind, Level, Sample, Slope};
+
+configuration! {
+    /// Fires when the time between two successive edges counts: [`Interval`].
+    pub struct IntervalConfig<T: Sample> {
+        /// The slope of the edges. With `Either`, rising and falling edges are timed separately.
+        pub slope: EdgeSlope,
+        /// The level.
+        pub level: Level<T>,
+        /// The times that count.
+        pub time: Comparison,
+    }
+}
+
+impl<T: Sample> Configuration<T> for IntervalConfig<T> {
+    type Condition = Sided<Interval<T>>;
+
+    fn build(self) -> Result<Self::Condition, ConfigError> {
+        Sided::of_slope(self.slope, |slope| Interval::new(slope, self.level, self.time))
+    }
+
+    fn levels(&self, each: &mut dyn FnMut(Slope, Level<T>)) {
+        self.slope.each(|slope| each(slope, self.level));
+    }
+
+    fn relaxed(&self) -> Option<Relaxed<T>> {
+        Relaxed::timed(Setup::from(Self { time: Comparison::ANY, ..*self }), self.time)
+    }
+}
 
 /// Fires at an edge if the time since the previous edge of the same slope passes the comparison.
 ///

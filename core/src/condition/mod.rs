@@ -7,11 +7,14 @@ mod both;
 mod catalogue;
 mod comparison;
 mod composition;
+mod configuration;
 mod count;
 mod deadline;
 mod delay;
 mod dropout;
 mod edge;
+mod either;
+mod event;
 mod inputs;
 mod interval;
 mod lookahead;
@@ -20,9 +23,11 @@ mod pair;
 mod pattern;
 mod pulse;
 mod qualified;
+mod relaxed;
 mod runt;
 mod sequence;
 mod serial;
+mod setup;
 mod setup_hold;
 mod sides;
 mod thresholds;
@@ -32,161 +37,40 @@ mod video;
 mod window;
 
 pub use both::Both;
-pub use catalogue::{AnyCondition, EdgeSlope, PulsePolarity, Setup};
 pub use comparison::Comparison;
-pub use composition::{AnyComposition, Composition, CountSince, PATTERN_LINES};
-pub use count::Count;
+pub use composition::{AnyComposition, AnyQualifiable, Composition, Qualifiable};
+pub use configuration::Configuration;
+pub use count::{Count, CountConfig, CountSince};
 use deadline::Deadline;
-pub use delay::Delay;
-pub use dropout::Dropout;
-pub use edge::{Edge, EitherEdge};
+pub use delay::{Delay, DelayConfig};
+pub use dropout::{Dropout, DropoutConfig};
+pub use edge::{Edge, EdgeConfig, EitherEdge};
+pub use either::{EdgeSlope, PulsePolarity, Sided};
+pub use event::{Event, EventKind};
 pub use inputs::{Input, Inputs};
-pub use interval::Interval;
+pub use interval::{Interval, IntervalConfig};
 use lookahead::Lookahead;
 pub use never::Never;
 use pair::{Of, Pair, by_position};
-pub use pattern::{LineState, Pattern, PatternEvent, PatternLine, PatternWhen};
-pub use pulse::{Polarity, Pulse};
-pub use qualified::Qualified;
-pub use runt::Runt;
-pub use sequence::{Sequence, Wait};
-pub use serial::{BitOrder, I2c, I2cEvent, I2cWhen, Spi, SpiFormat};
-pub use serial::{Parity, Uart, UartEvent, UartFormat, UartWhen};
-pub use setup_hold::SetupHold;
+pub use pattern::{
+    LineState, PATTERN_LINES, Pattern, PatternConfig, PatternEvent, PatternLine, PatternWhen,
+};
+pub use pulse::{Polarity, Pulse, PulseConfig};
+pub use qualified::{Qualified, QualifiedConfig};
+pub use relaxed::Relaxed;
+pub use runt::{Runt, RuntConfig};
+pub use sequence::{Sequence, SequenceConfig, Wait};
+pub use serial::{BitOrder, I2c, I2cConfig, I2cEvent, I2cWhen, Spi, SpiConfig, SpiFormat};
+pub use serial::{Parity, Uart, UartConfig, UartEvent, UartFormat, UartWhen};
+pub use setup::{AnyCondition, Setup};
+pub use setup_hold::{SetupHold, SetupHoldConfig};
 pub use sides::Side;
 use thresholds::{Step, Thresholds};
-pub use transition::Transition;
-pub use video::{Video, VideoField, VideoFormat, VideoStandard, VideoWhen};
-pub use window::{Stay, Window, WindowEvent, WindowWhen};
+pub use transition::{Transition, TransitionConfig};
+pub use video::{Video, VideoConfig, VideoField, VideoFormat, VideoStandard, VideoWhen};
+pub use window::{Stay, Window, WindowConfig, WindowEvent, WindowWhen};
 
-use crate::{Block, Instant, Sample, Slope, Span};
-
-/// An event: what the signal did, and when.
-///
-/// Converted to seconds, with the sample rate that the caller keeps:
-///
-/// ```
-/// use stillwave::{Event, EventKind, Instant, Polarity, Span};
-/// let kind = EventKind::Pulse { polarity: Polarity::Positive, width: Span::samples(3) };
-/// let event = Event { at: Instant { position: 10, lead: 0x8000 }, kind };
-/// // 9.5 samples at 1 MS/s; the width is 3 µs.
-/// assert_eq!(event.at.samples() / 1e6, 9.5e-6);
-/// assert_eq!(event.kind.time().map(|time| time.to_seconds(1e6)), Some(3e-6));
-/// ```
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub struct Event {
-    /// When it happened.
-    pub at: Instant,
-    /// What happened.
-    pub kind: EventKind,
-}
-
-/// What the signal did, with the times measured on the way.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
-#[cfg_attr(feature = "serde", serde(rename_all = "lowercase"))]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
-#[non_exhaustive]
-pub enum EventKind {
-    /// The signal passed a level.
-    Edge {
-        /// The direction.
-        slope: Slope,
-    },
-    /// A pulse ended.
-    Pulse {
-        /// Whether the pulse was above or below its surroundings.
-        polarity: Polarity,
-        /// The width of the pulse.
-        width: Span,
-    },
-    /// The signal passed a level for the second time in one direction.
-    Interval {
-        /// The direction.
-        slope: Slope,
-        /// The time since the first passage.
-        time: Span,
-    },
-    /// The signal has stopped passing a level.
-    Dropout {
-        /// The time since it last did.
-        time: Span,
-    },
-    /// The signal went from one level to another.
-    Transition {
-        /// The direction.
-        slope: Slope,
-        /// The time it took.
-        time: Span,
-    },
-    /// A pulse ended that passed one level and did not reach the other.
-    Runt {
-        /// Whether the pulse was above or below its surroundings.
-        polarity: Polarity,
-        /// The width of the pulse.
-        width: Span,
-    },
-    /// The signal entered or left a band of levels, or stayed inside or outside.
-    Window {
-        /// Which of these.
-        what: WindowEvent,
-    },
-    /// An event came some time after another.
-    Delay {
-        /// The time between the two.
-        time: Span,
-    },
-    /// The n-th event came.
-    Count {
-        /// The number n.
-        events: u32,
-    },
-    /// One event came after another, as the sequence requires.
-    Sequence {
-        /// The time from the first to the second.
-        time: Span,
-    },
-    /// Several channels together began to match a pattern, stopped matching it, or kept matching
-    /// it.
-    Pattern {
-        /// Which of these.
-        what: PatternEvent,
-    },
-    /// Data changed too shortly before a clock edge.
-    Setup {
-        /// The time from the change to the clock edge.
-        time: Span,
-    },
-    /// Data changed too shortly after a clock edge.
-    Hold {
-        /// The time from the clock edge to the change.
-        time: Span,
-    },
-    /// A character, an error or a break was seen on an asynchronous line.
-    Uart {
-        /// What was seen.
-        what: UartEvent,
-    },
-    /// A start, a stop or a byte was seen on an I²C bus.
-    I2c {
-        /// What was seen.
-        what: I2cEvent,
-    },
-    /// A word was sent on an SPI line.
-    Spi {
-        /// The word.
-        word: u32,
-    },
-    /// A line or a field of a picture began.
-    Video {
-        /// The number of the line.
-        line: u16,
-        /// The field.
-        field: VideoField,
-    },
-}
+use crate::{Block, Sample};
 
 /// Finds events in a stream of samples.
 ///

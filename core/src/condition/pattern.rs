@@ -11,8 +11,45 @@
 use heapless::Vec;
 
 use super::Deadline;
+use super::configuration::configuration;
 use super::sides::{Side, Sides, Turn};
-use crate::{Block, Condition, ConfigError, Event, EventKind, Instant, Level, Sample, Span, Stay};
+use super::{Configuration, Relaxed};
+use crate::{
+    Block, Condition, ConfigError, Event, EventKind, Instant, Level, Sample, Slope, Span, Stay,
+};
+
+/// The largest number of channels in a pattern chosen at run time.
+pub const PATTERN_LINES: usize = 16;
+
+configuration! {
+    /// Fires on a combination of states of several channels: [`Pattern`].
+    pub struct PatternConfig<T: Sample> {
+        /// The channels; those that the pattern does not need are set to ignored.
+        pub lines: [PatternLine<T>; PATTERN_LINES],
+        /// Which part of the match fires.
+        pub when: PatternWhen,
+    }
+}
+
+impl<T: Sample> Configuration<T> for PatternConfig<T> {
+    type Condition = Pattern<T, PATTERN_LINES>;
+
+    fn build(self) -> Result<Self::Condition, ConfigError> {
+        Pattern::new(self.lines, self.when)
+    }
+
+    fn levels(&self, each: &mut dyn FnMut(Slope, Level<T>)) {
+        for line in self.lines.iter().filter(|line| line.state != LineState::Ignored) {
+            each(Slope::Rising, line.level);
+        }
+    }
+
+    fn relaxed(&self) -> Option<Relaxed<T>> {
+        let PatternWhen::Stays(stay) = self.when else { return None };
+        let when = PatternWhen::Stays(Stay::ShorterThan(Span::MAX));
+        Relaxed::timed(Self { when, ..*self }, stay.into())
+    }
+}
 
 /// The state that a channel of a pattern must be in, or the change that it must make.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]

@@ -6,10 +6,39 @@
 //! − hyst. ──╱───•── ◄────►        fires at the end
 //! ```
 
+use super::configuration::configuration;
 use super::timed::{Timed, by_rule};
+use super::{Configuration, PulsePolarity, Relaxed, Setup, Sided};
 use crate::compare::Flip;
-use crate::{Comparator, Comparison, ConfigError, Event, EventKind};
-use crate::{Level, Sample, Slope};
+use crate::{Comparator, Comparison, ConfigError, Event, EventKind, Level, Sample, Slope};
+
+configuration! {
+    /// Fires at the end of a pulse whose width counts: [`Pulse`].
+    pub struct PulseConfig<T: Sample> {
+        /// Whether the pulse is above or below its surroundings.
+        pub polarity: PulsePolarity,
+        /// The level at which the pulse begins.
+        pub level: Level<T>,
+        /// The widths that count.
+        pub width: Comparison,
+    }
+}
+
+impl<T: Sample> Configuration<T> for PulseConfig<T> {
+    type Condition = Sided<Pulse<T>>;
+
+    fn build(self) -> Result<Self::Condition, ConfigError> {
+        Sided::of_polarity(self.polarity, |polarity| Pulse::new(polarity, self.level, self.width))
+    }
+
+    fn levels(&self, each: &mut dyn FnMut(Slope, Level<T>)) {
+        self.polarity.begins().each(|slope| each(slope, self.level));
+    }
+
+    fn relaxed(&self) -> Option<Relaxed<T>> {
+        Relaxed::timed(Setup::from(Self { width: Comparison::ANY, ..*self }), self.width)
+    }
+}
 
 /// The direction in which a pulse leaves its surroundings.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]

@@ -6,8 +6,39 @@
 //! high           ▲    ▲
 //! ```
 
+use super::configuration::configuration;
 use super::sides::{Side, Sides};
-use crate::{Block, Condition, ConfigError, Event, Level};
+use super::{AnyQualifiable, Configuration, Qualifiable, Relaxed};
+use crate::{Block, Condition, ConfigError, Event, Level, Sample, Slope};
+
+configuration! {
+    /// Fires on an event that comes while another channel is high or low: [`Qualified`].
+    pub struct QualifiedConfig<T: Sample> {
+        /// The condition whose events count.
+        pub of: Qualifiable<T>,
+        /// The other channel and its level.
+        pub gate: Level<T>,
+        /// The side that channel must be on.
+        pub side: Side,
+    }
+}
+
+impl<T: Sample> Configuration<T> for QualifiedConfig<T> {
+    type Condition = Qualified<AnyQualifiable<T>>;
+
+    fn build(self) -> Result<Self::Condition, ConfigError> {
+        Qualified::new(self.of.build()?, self.gate, self.side)
+    }
+
+    fn levels(&self, each: &mut dyn FnMut(Slope, Level<T>)) {
+        self.of.levels(each);
+        each(Slope::Rising, self.gate);
+    }
+
+    fn relaxed(&self) -> Option<Relaxed<T>> {
+        Some(self.of.relaxed().unwrap_or(Relaxed { setup: self.of.into(), time: None }))
+    }
+}
 
 /// Passes on the events of a condition that come while another channel, the gate, is on one side of
 /// a level.

@@ -8,11 +8,49 @@
 //!      _╱         ▔             negative: the mirror
 //! ```
 
+use super::configuration::configuration;
 use super::timed::{Timed, by_rule};
+use super::{Configuration, PulsePolarity, Relaxed, Setup, Sided};
 use super::{Step, Thresholds};
 use crate::compare::Flip;
-use crate::{Band, Comparison, ConfigError, Event, EventKind};
-use crate::{Polarity, Sample, Slope, Span};
+use crate::{Band, Comparison, ConfigError, Event, EventKind, Level, Polarity, Sample, Slope};
+
+configuration! {
+    /// Fires at the end of a pulse that passes one level and does not reach another: [`Runt`].
+    pub struct RuntConfig<T: Sample> {
+        /// Whether the pulse is above or below its surroundings.
+        pub polarity: PulsePolarity,
+        /// The two levels.
+        pub band: Band<T>,
+        /// The widths that count; `None` for all widths.
+        pub width: Option<Comparison>,
+    }
+}
+
+impl<T: Sample> Configuration<T> for RuntConfig<T> {
+    type Condition = Sided<Runt<T>>;
+
+    fn build(self) -> Result<Self::Condition, ConfigError> {
+        Sided::of_polarity(self.polarity, |polarity| Runt::new(polarity, self.band, self.width))
+    }
+
+    fn levels(&self, each: &mut dyn FnMut(Slope, Level<T>)) {
+        // In turn the level that it passes, and the one that it must not pass.
+        let (low, high) = (self.band.lower(), self.band.upper());
+        self.polarity.begins().each(|slope| {
+            let (passed, avoided) = match slope {
+                Slope::Rising => (low, high),
+                Slope::Falling => (high, low),
+            };
+            each(slope, passed);
+            each(slope, avoided);
+        });
+    }
+
+    fn relaxed(&self) -> Option<Relaxed<T>> {
+        Relaxed::timed(Setup::from(Self { width: None, ..*self }), self.width?)
+    }
+}
 
 /// Fires at the end of a pulse that passes one level of a band and returns through it without
 /// reaching the other.
@@ -57,7 +95,7 @@ impl<T: Sample> Runt<T> {
             Polarity::Positive => Slope::Rising,
             Polarity::Negative => Slope::Falling,
         };
-        let width = width.unwrap_or(Comparison::Within(Span::ZERO, Span::MAX)).validated()?;
+        let width = width.unwrap_or(Comparison::ANY).validated()?;
         Ok(Self { timed: Timed::new(Thresholds::new(slope, band)?), width })
     }
 

@@ -9,8 +9,50 @@
 //! fires               ▲
 //! ```
 
+use super::configuration::configuration;
+use super::{AnyCondition, Configuration, Relaxed, Setup};
 use super::{Lookahead, Never};
-use crate::{Block, Condition, ConfigError, Event, EventKind, Instant};
+use crate::{
+    Block, Comparison, Condition, ConfigError, Event, EventKind, Instant, Level, Sample, Slope,
+    Span,
+};
+
+configuration! {
+    /// Fires when one event comes after another: [`Sequence`].
+    pub struct SequenceConfig<T: Sample> {
+        /// The first event.
+        pub first: Setup<T>,
+        /// The second event, at which the sequence fires.
+        pub then: Setup<T>,
+        /// The delay, number of events and timeout between the two.
+        pub wait: Wait,
+        /// The event that must not come between the two.
+        pub reset: Option<Setup<T>>,
+    }
+}
+
+impl<T: Sample> Configuration<T> for SequenceConfig<T> {
+    type Condition = Sequence<AnyCondition<T>, AnyCondition<T>, Option<AnyCondition<T>>>;
+
+    fn build(self) -> Result<Self::Condition, ConfigError> {
+        let (first, then) = (self.first.build()?, self.then.build()?);
+        let reset = self.reset.map(Setup::build).transpose()?;
+        Sequence::with_reset(first, then, reset, self.wait)
+    }
+
+    fn levels(&self, each: &mut dyn FnMut(Slope, Level<T>)) {
+        self.first.levels(each);
+        self.then.levels(each);
+    }
+
+    fn relaxed(&self) -> Option<Relaxed<T>> {
+        let latest = self.wait.timeout.map_or(Span::MAX, |timeout| {
+            Span::from_parts(Span::samples(timeout).parts().saturating_sub(1))
+        });
+        let time = Comparison::Within(Span::samples(self.wait.delay), latest);
+        Relaxed::timed(Self { wait: Wait::default(), reset: None, ..*self }, time)
+    }
+}
 
 /// The conditions on the time between the two events of a [`Sequence`]; by default none: the next B
 /// fires.

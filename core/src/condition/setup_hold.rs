@@ -7,8 +7,49 @@
 //!                        ▲  ▲             at the change for one after it
 //! ```
 
+use super::configuration::configuration;
+use super::{AnyCondition, Configuration, Relaxed, Setup};
 use super::{Of, Pair};
-use crate::{Block, Condition, Event, EventKind, Instant, Span};
+use crate::{
+    Block, Comparison, Condition, ConfigError, Event, EventKind, Instant, Level, Sample, Slope,
+    Span,
+};
+
+configuration! {
+    /// Fires when data changes too close to a clock edge: [`SetupHold`].
+    pub struct SetupHoldConfig<T: Sample> {
+        /// The edges of the clock.
+        pub clock: Setup<T>,
+        /// The changes of the data.
+        pub data: Setup<T>,
+        /// The time before a clock edge in which data must not change; 0 for none.
+        pub setup: Span,
+        /// The time after a clock edge in which data must not change; 0 for none.
+        pub hold: Span,
+    }
+}
+
+impl<T: Sample> Configuration<T> for SetupHoldConfig<T> {
+    type Condition = SetupHold<AnyCondition<T>, AnyCondition<T>>;
+
+    fn build(self) -> Result<Self::Condition, ConfigError> {
+        Ok(SetupHold::new(self.clock.build()?, self.data.build()?, self.setup, self.hold))
+    }
+
+    fn levels(&self, each: &mut dyn FnMut(Slope, Level<T>)) {
+        self.clock.levels(each);
+        self.data.levels(each);
+    }
+
+    fn relaxed(&self) -> Option<Relaxed<T>> {
+        let (setup, hold, time) = if self.setup > Span::ZERO {
+            (Span::MAX, Span::ZERO, self.setup)
+        } else {
+            (Span::ZERO, Span::MAX, self.hold)
+        };
+        Relaxed::timed(Self { setup, hold, ..*self }, Comparison::ShorterThan(time))
+    }
+}
 
 /// Fires when data changes less than the setup time before a clock edge, or less than the hold time
 /// after it.

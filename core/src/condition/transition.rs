@@ -8,10 +8,42 @@
 //!      _╱ ◄─ time ─►          falling: the mirror
 //! ```
 
+use super::configuration::configuration;
 use super::timed::{Timed, by_rule};
+use super::{Configuration, EdgeSlope, Relaxed, Setup, Sided};
 use super::{Step, Thresholds};
 use crate::compare::Flip;
-use crate::{Band, Comparison, ConfigError, Event, EventKind, Sample, Slope};
+use crate::{Band, Comparison, ConfigError, Event, EventKind, Level, Sample, Slope};
+
+configuration! {
+    /// Fires when the time the signal takes from one level to another counts: [`Transition`].
+    pub struct TransitionConfig<T: Sample> {
+        /// The direction.
+        pub slope: EdgeSlope,
+        /// The two levels.
+        pub band: Band<T>,
+        /// The times that count.
+        pub time: Comparison,
+    }
+}
+
+impl<T: Sample> Configuration<T> for TransitionConfig<T> {
+    type Condition = Sided<Transition<T>>;
+
+    fn build(self) -> Result<Self::Condition, ConfigError> {
+        Sided::of_slope(self.slope, |slope| Transition::new(slope, self.band, self.time))
+    }
+
+    fn levels(&self, each: &mut dyn FnMut(Slope, Level<T>)) {
+        for level in [self.band.lower(), self.band.upper()] {
+            self.slope.each(|slope| each(slope, level));
+        }
+    }
+
+    fn relaxed(&self) -> Option<Relaxed<T>> {
+        Relaxed::timed(Setup::from(Self { time: Comparison::ANY, ..*self }), self.time)
+    }
+}
 
 /// Fires at the end of a transition between the two levels of a band, if its time passes the
 /// comparison.

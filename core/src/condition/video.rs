@@ -6,8 +6,41 @@
 //!                                        is from the last of a line tells which field
 //! ```
 
+use super::configuration::configuration;
 use super::sides::Sides;
-use crate::{Block, Condition, ConfigError, Event, EventKind, Instant, Level, Sample, Side, Span};
+use super::{Configuration, Relaxed};
+use crate::{
+    Block, Condition, ConfigError, Event, EventKind, Instant, Level, Sample, Side, Slope, Span,
+};
+
+configuration! {
+    /// Fires at the start of a line or a field of a picture: [`Video`].
+    pub struct VideoConfig<T: Sample> {
+        /// The picture signal. Set the level half way up its synchronising pulses.
+        pub level: Level<T>,
+        /// How the picture is scanned.
+        pub format: VideoFormat,
+        /// Which of these fires.
+        pub when: VideoWhen,
+    }
+}
+
+impl<T: Sample> Configuration<T> for VideoConfig<T> {
+    type Condition = Video<T>;
+
+    fn build(self) -> Result<Self::Condition, ConfigError> {
+        Video::new(self.level, self.format, self.when)
+    }
+
+    fn levels(&self, each: &mut dyn FnMut(Slope, Level<T>)) {
+        // The synchronising pulses of a picture signal point down.
+        each(Slope::Falling, self.level);
+    }
+
+    fn relaxed(&self) -> Option<Relaxed<T>> {
+        Some(Relaxed { setup: Self { when: VideoWhen::AnyLine, ..*self }.into(), time: None })
+    }
+}
 
 /// The standard by which a picture is scanned.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -9,9 +9,56 @@
 //! low ────────────────────────────         fires where it leaves again
 //! ```
 
+use super::configuration::configuration;
+use super::{Configuration, Relaxed, Setup};
 use super::{Deadline, Lookahead};
 use crate::compare::{BandComparator, Passage, Side};
-use crate::{Band, Block, Condition, ConfigError, Event, EventKind, Instant, Sample, Span};
+use crate::{
+    Band, Block, Comparison, Condition, ConfigError, Event, EventKind, Instant, Level, Sample,
+    Slope, Span,
+};
+
+configuration! {
+    /// Fires when the signal enters or leaves a band, or stays inside or outside: [`Window`].
+    pub struct WindowConfig<T: Sample> {
+        /// The band.
+        pub band: Band<T>,
+        /// What the signal has to do.
+        pub when: WindowWhen,
+    }
+}
+
+impl<T: Sample> Configuration<T> for WindowConfig<T> {
+    type Condition = Window<T>;
+
+    fn build(self) -> Result<Self::Condition, ConfigError> {
+        Window::new(self.band, self.when)
+    }
+
+    fn levels(&self, each: &mut dyn FnMut(Slope, Level<T>)) {
+        each(Slope::Rising, self.band.upper());
+        each(Slope::Falling, self.band.lower());
+    }
+
+    fn relaxed(&self) -> Option<Relaxed<T>> {
+        let any = Stay::ShorterThan(Span::MAX);
+        let (when, stay) = match self.when {
+            WindowWhen::Enters | WindowWhen::Leaves => return None,
+            WindowWhen::StaysInside(stay) => (WindowWhen::StaysInside(any), stay),
+            WindowWhen::StaysOutside(stay) => (WindowWhen::StaysOutside(any), stay),
+        };
+        Relaxed::timed(Setup::from(Self { when, ..*self }), stay.into())
+    }
+}
+
+impl From<Stay> for Comparison {
+    fn from(stay: Stay) -> Self {
+        match stay {
+            Stay::LongerThan(samples) => Self::LongerThan(Span::samples(samples)),
+            Stay::ShorterThan(bound) => Self::ShorterThan(bound),
+        }
+    }
+}
 
 /// What fires at a [`Window`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

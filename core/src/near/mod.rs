@@ -8,11 +8,10 @@
 //! All of this runs alongside a condition and does not change it; it costs nothing if unused.
 
 mod level_misses;
-mod relaxed;
 mod swings;
 mod time_misses;
 
+pub use crate::condition::Relaxed;
 pub use level_misses::{LevelMiss, LevelMisses};
-pub use relaxed::Relaxed;
 pub use swings::{Swing, Swings};
 pub use time_misses::{NEAREST, TimeMiss, TimeMisses};

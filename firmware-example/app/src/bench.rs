@@ -2,6 +2,7 @@
 
 use embedded_graphics::draw_target::DrawTarget;
 use embedded_graphics::pixelcolor::{BinaryColor, PixelColor};
+use stillwave::EdgeConfig;
 use stillwave::{EdgeSlope, Level, RecordShape, Setup};
 
 use crate::screen::{self, Face};
@@ -245,7 +246,7 @@ impl Bench {
     fn search(&self) -> Arrangement {
         let long_enough = self.front.samples(250_000) as usize;
         Arrangement {
-            setup: Setup::Edge { slope: EdgeSlope::Rising, level: UNREACHABLE },
+            setup: Setup::Edge(EdgeConfig { slope: EdgeSlope::Rising, level: UNREACHABLE }),
             holdoff: stillwave::Holdoff::None,
             shape: RecordShape { pre: 0, post: self.longest.min(long_enough).max(1) },
             mode: stillwave::Mode::Auto { after: 1 },

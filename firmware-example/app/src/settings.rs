@@ -1,11 +1,12 @@
 //! What the knobs set, as a plain value.
 
 use serde::{Deserialize, Serialize};
-use stillwave::{ConfigError, EdgeSlope, Holdoff, Level, RecordShape, Setup};
+use stillwave::EdgeConfig;
 
 use crate::FrontEnd;
 use crate::capture::Arrangement;
 use crate::steps::{DIVISIONS_ACROSS, DIVISIONS_BEFORE, HOLDOFFS_US, TIMES_US, VOLTS_MV};
+use stillwave::{ConfigError, EdgeSlope, Holdoff, Level, RecordShape, Setup};
 
 /// What it waits for.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -102,7 +103,7 @@ impl Settings {
             0 => Holdoff::None,
             time => Holdoff::Samples(front.samples(time)),
         };
-        Ok(Arrangement { setup: Setup::Edge { slope, level }, holdoff, shape, mode })
+        Ok(Arrangement { setup: Setup::Edge(EdgeConfig { slope, level }), holdoff, shape, mode })
     }
 }
 
@@ -118,7 +119,7 @@ mod tests {
         let settings = Settings { holdoff_us: 2_000, mode: Mode::Normal, ..Settings::default() };
         let found = settings.arrangement(&front).unwrap();
         let level = Level::new(2_065, 19).unwrap();
-        assert_eq!(found.setup, Setup::Edge { slope: EdgeSlope::Rising, level });
+        assert_eq!(found.setup, Setup::Edge(EdgeConfig { slope: EdgeSlope::Rising, level }));
         assert_eq!(found.holdoff, Holdoff::Samples(1_000));
         assert_eq!(found.shape, RecordShape { pre: 1_001, post: 3_001 });
         assert_eq!(found.mode, stillwave::Mode::Normal);

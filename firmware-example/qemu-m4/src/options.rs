@@ -33,6 +33,7 @@ use stillwave::{
 };
 
 use crate::{BLOCK, CHANNELS, error::Error, line::Style, source};
+use stillwave::{EdgeConfig, PulseConfig};
 
 /// Room for all words together; the emulator's limit for each path is shorter.
 const WORDS: usize = 1024;
@@ -148,10 +149,10 @@ fn simple(
     width: Option<Comparison>,
 ) -> Result<Setup<u16>, Error> {
     match on {
-        "edge" => Ok(Setup::Edge { slope: slope_of(slope)?, level }),
+        "edge" => Ok(Setup::Edge(EdgeConfig { slope: slope_of(slope)?, level })),
         "pulse" => {
             let width = width.ok_or(Error::NoWidth)?;
-            Ok(Setup::Pulse { polarity: polarity_of(polarity)?, level, width })
+            Ok(Setup::Pulse(PulseConfig { polarity: polarity_of(polarity)?, level, width }))
         }
         _ => Err(Error::BadValue("on")),
     }

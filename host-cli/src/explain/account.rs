@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use serde::Serialize;
-use stillwave::{Composition, Sample, Setup};
+use stillwave::{Composition, Sample};
 
 use super::Tally;
 use super::bits::Bits;
@@ -11,7 +11,7 @@ use super::bursts::Bursts;
 use super::levels::{LevelAccount, try_level, turns};
 use super::times;
 use super::watch::Watch;
-use crate::plan::TriggerPlan;
+use crate::plan::{Told, TriggerPlan};
 use crate::quantity::counted;
 use crate::view::Histogram;
 
@@ -88,22 +88,17 @@ pub(super) struct Findings<'a, T: Sample> {
 }
 
 pub(super) fn account<T: Sample>(found: &Findings<'_, T>) -> Explanation {
-    let noun = noun(&found.plan.setup);
+    let noun = found.plan.setup.noun();
     let levels: Vec<LevelAccount> =
         found.watch.0.iter().map(|watched| LevelAccount::new(watched, found.plan)).collect();
-    let runts = matches!(
-        found.plan.setup,
-        Composition::Single(Setup::Runt { .. })
-            | Composition::Qualified { of: Setup::Runt { .. }, .. }
-    );
-    // Every other level of a runt is one that it must not pass.
+    let avoids = found.plan.setup.avoids_every_other_level();
     let (needed, avoided): (Vec<_>, Vec<_>) = found
         .watch
         .0
         .iter()
         .zip(&levels)
         .enumerate()
-        .partition(|(n, _)| !runts || n.is_multiple_of(2));
+        .partition(|(n, _)| !avoids || n.is_multiple_of(2));
     let never = needed.into_iter().map(|(_, both)| both).find(|(_, level)| level.passed == 0);
     let too_high = avoided.into_iter().map(|(_, both)| both).find(|(_, level)| level.passed > 0);
     let time = times::account(found, noun);
@@ -167,7 +162,7 @@ pub(super) fn account<T: Sample>(found: &Findings<'_, T>) -> Explanation {
     if found.tally.misses.is_none() && !found.tally.said.is_empty() {
         details.push(said(&found.tally.said));
     }
-    if let Composition::Qualified { .. } = found.plan.setup
+    if let Composition::Qualified(_) = found.plan.setup
         && let Some(candidates) = found.candidates
         && found.events < candidates
         && found.tally.misses.is_none()
@@ -189,32 +184,6 @@ pub(super) fn account<T: Sample>(found: &Findings<'_, T>) -> Explanation {
         levels,
         said: found.tally.said.clone(),
         histogram,
-    }
-}
-
-/// What a condition looks for, in a word.
-fn noun<T: Sample>(composition: &Composition<T>) -> &'static str {
-    match composition {
-        Composition::Single(setup) | Composition::Qualified { of: setup, .. } => match setup {
-            Setup::Pulse { .. } => "pulse",
-            Setup::Interval { .. } => "interval",
-            Setup::Dropout { .. } => "gap between edges",
-            Setup::Transition { .. } => "transition",
-            Setup::Runt { .. } => "runt",
-            Setup::Window { .. } => "stay",
-            _ => "edge",
-        },
-        Composition::Delay { .. } => "delay",
-        Composition::Count { .. } => "edge",
-        Composition::Sequence { .. } => "sequence",
-        Composition::Pattern { .. } => "pattern",
-        Composition::SetupHold { .. } => "change near a clock edge",
-        Composition::Uart { when: stillwave::UartWhen::Break(_), .. } => "absence from rest",
-        Composition::Uart { .. } => "character or error",
-        Composition::I2c { .. } => "start, stop or byte",
-        Composition::Spi { .. } => "word",
-        Composition::Video { .. } => "line or field",
-        _ => "event",
     }
 }
 

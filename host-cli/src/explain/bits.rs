@@ -1,14 +1,13 @@
 //! How long the bits of an asynchronous line are.
 
-use stillwave::AnyComposition;
-use stillwave::{
-    Comparison, Composition, Holdoff, PulsePolarity, Sample, Setup, Side, Span, Trigger, UartWhen,
-};
-
 use super::spread::Spread;
 use crate::error::Error;
 use crate::plan::{Coupled, TriggerPlan};
 use crate::quantity::format_si;
+use stillwave::{
+    AnyComposition, Comparison, Composition, Holdoff, PulseConfig, PulsePolarity, Qualifiable,
+    QualifiedConfig, Sample, Setup, Side, Trigger, UartConfig, UartWhen,
+};
 
 /// The times that the line is away from rest: whole numbers of bits.
 pub(super) struct Bits<T: Sample> {
@@ -28,17 +27,22 @@ const TOLD: f64 = 0.03;
 impl<T: Sample> Bits<T> {
     /// Of a plan that looks for characters.
     pub(super) fn of(plan: &TriggerPlan<T>) -> Result<Option<Self>, Error> {
-        let Composition::Uart { level, format, when } = plan.setup else { return Ok(None) };
+        let (Composition::Uart(uart)
+        | Composition::Qualified(QualifiedConfig { of: Qualifiable::Uart(uart), .. })) = plan.setup
+        else {
+            return Ok(None);
+        };
+        let UartConfig { level, format, when } = uart;
         if matches!(when, UartWhen::Break(_)) {
             return Ok(None);
         }
-        let width = Comparison::Within(Span::ZERO, Span::MAX);
+        let width = Comparison::ANY;
         // At rest it may stay for any time.
         let polarity = match format.idle {
             Side::High => PulsePolarity::Negative,
             Side::Low => PulsePolarity::Positive,
         };
-        let setup = Setup::Pulse { polarity, level, width };
+        let setup = Setup::Pulse(PulseConfig { polarity, level, width });
         let stays =
             Trigger::new(plan.coupled(Composition::Single(setup).build()?)?, Holdoff::None)?;
         Ok(Some(Self { stays, lengths: Spread::default(), asked: format.bit.to_samples() }))

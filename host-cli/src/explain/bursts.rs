@@ -1,10 +1,12 @@
 //! How many edges come in a row, where a condition counts them.
 
-use stillwave::{AnyComposition, Composition, CountSince, Event, Holdoff, Sample, Trigger};
-
 use crate::error::Error;
 use crate::plan::{Coupled, TriggerPlan};
 use crate::quantity::{counted, format_si};
+use stillwave::{
+    AnyComposition, Composition, CountConfig, CountSince, Event, Holdoff, Qualifiable,
+    QualifiedConfig, Sample, Trigger,
+};
 
 /// The edges from each beginning to the next.
 pub(super) struct Bursts<T: Sample> {
@@ -26,7 +28,13 @@ pub(super) struct Bursts<T: Sample> {
 impl<T: Sample> Bursts<T> {
     /// Of a plan whose condition counts.
     pub(super) fn of(plan: &TriggerPlan<T>) -> Result<Option<Self>, Error> {
-        let Composition::Count { events, since, .. } = plan.setup else { return Ok(None) };
+        let (Composition::Count(count)
+        | Composition::Qualified(QualifiedConfig { of: Qualifiable::Count(count), .. })) =
+            plan.setup
+        else {
+            return Ok(None);
+        };
+        let CountConfig { events, since, .. } = count;
         let (quiet, beginnings, now) = match since {
             CountSince::Start => (None, None, Some(0)),
             CountSince::Quiet(quiet) => (Some(quiet), None, None),

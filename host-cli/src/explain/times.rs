@@ -1,11 +1,12 @@
 //! Times that could have been events, in words.
 
 use stillwave::near::TimeMisses;
-use stillwave::{Comparison, Composition, Sample, Setup, Span, Stay, WindowWhen};
+use stillwave::{Comparison, Sample, Span};
 
 use super::account::{Findings, Nearest, TimeAccount};
 use super::spread::bars;
 use crate::calibration::Calibration;
+use crate::plan::Told;
 use crate::quantity::{counted, format_si};
 use crate::view::Histogram;
 
@@ -125,7 +126,7 @@ fn suggestion<T: Sample>(
         }
         _ => beyond,
     };
-    let (lower, upper) = options(&found.plan.setup, misses.asked());
+    let [lower, upper] = options(&found.plan.setup, misses.asked());
     let option = if is_short { lower } else { upper };
     let value = match calibration.rate {
         Some(rate) => format_si(bound / rate, "s", 4).replace(' ', "").replace('µ', "u"),
@@ -156,32 +157,13 @@ fn suggestion<T: Sample>(
 }
 
 /// The options that say how long something must be at least, and at most.
-fn options<T: Sample>(
-    composition: &Composition<T>,
-    asked: Comparison,
-) -> (&'static str, &'static str) {
-    match composition {
-        Composition::Single(Setup::Dropout { .. })
-        | Composition::Qualified { of: Setup::Dropout { .. }, .. } => ("--after", "--after"),
-        Composition::Sequence { .. } => ("--delay", "--timeout"),
-        Composition::SetupHold { setup, .. } if *setup > Span::ZERO => {
-            ("--setup-time", "--setup-time")
-        }
-        Composition::SetupHold { .. } => ("--hold-time", "--hold-time"),
-        Composition::Single(Setup::Window {
-            when: WindowWhen::StaysInside(stay) | WindowWhen::StaysOutside(stay),
-            ..
-        }) => match stay {
-            Stay::LongerThan(_) => ("--longer-than", "--longer-than"),
-            Stay::ShorterThan(_) => ("--shorter-than", "--shorter-than"),
-        },
-        _ => match asked {
-            Comparison::ShorterThan(_) => ("--shorter-than", "--shorter-than"),
-            Comparison::LongerThan(_) => ("--longer-than", "--longer-than"),
-            Comparison::Within(..) => ("--within", "--within"),
-            Comparison::Outside(..) => ("--outside", "--outside"),
-        },
-    }
+fn options(condition: &impl Told, asked: Comparison) -> [&'static str; 2] {
+    condition.bounds().unwrap_or(match asked {
+        Comparison::ShorterThan(_) => ["--shorter-than"; 2],
+        Comparison::LongerThan(_) => ["--longer-than"; 2],
+        Comparison::Within(..) => ["--within"; 2],
+        Comparison::Outside(..) => ["--outside"; 2],
+    })
 }
 
 fn histogram<T: Sample>(

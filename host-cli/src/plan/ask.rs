@@ -1,12 +1,13 @@
 //! What the options ask for, in the engine's terms.
 
-use stillwave::{Band, Comparison, EdgeSlope, Level, PulsePolarity, Sample, Setup, Side, Span};
-
 use super::Sources;
 use crate::args::{CouplingName, Line, PolarityName, SideName, SlopeName, TriggerArgs, from_one};
 use crate::calibration::Calibration;
 use crate::error::Error;
 use crate::quantity::{self, Time};
+use stillwave::{
+    Band, Comparison, EdgeConfig, EdgeSlope, Level, PulsePolarity, Sample, Side, Span, Stay,
+};
 
 /// The options of a trigger, and what is known of its channel.
 pub(super) struct Ask<'a> {
@@ -29,8 +30,8 @@ impl Ask<'_> {
     }
 
     /// The edge that `--slope` and `--level` ask for.
-    pub(super) fn edge<T: Sample>(&self) -> Result<Setup<T>, Error> {
-        Ok(Setup::Edge { slope: self.slope(), level: self.level()? })
+    pub(super) fn edge<T: Sample>(&self) -> Result<EdgeConfig<T>, Error> {
+        Ok(EdgeConfig { slope: self.slope(), level: self.level()? })
     }
 
     /// The level of another channel, with `--hysteresis`.
@@ -63,9 +64,9 @@ impl Ask<'_> {
         &self,
         option: &str,
         line: Line<SlopeName>,
-    ) -> Result<Setup<T>, Error> {
+    ) -> Result<EdgeConfig<T>, Error> {
         let slope = edge_slope(line.word.unwrap_or(SlopeName::Rising));
-        Ok(Setup::Edge { slope, level: self.other(option, line)? })
+        Ok(EdgeConfig { slope, level: self.other(option, line)? })
     }
 
     /// `--events`, from 1.
@@ -182,6 +183,19 @@ impl Ask<'_> {
             )?,
             (None, None, None, None) => return Ok(None),
         }))
+    }
+
+    /// A stay that is longer is told when it is, in whole samples.
+    pub(super) fn stay(&self) -> Result<Stay, Error> {
+        match (self.args.shorter_than, self.args.longer_than) {
+            (Some(bound), _) => Ok(Stay::ShorterThan(self.span("--shorter-than", bound)?)),
+            (None, Some(bound)) => {
+                Ok(Stay::LongerThan(self.calibration.whole_samples("--longer-than", bound)?))
+            }
+            (None, None) => {
+                Err(self.missing("a time for a stay", "--longer-than T or --shorter-than T"))
+            }
+        }
     }
 
     /// As [`comparison`](Self::comparison), where there must be one of `what`.

@@ -7,6 +7,7 @@ mod record;
 mod sources;
 mod words;
 
+pub(crate) use condition::{Lasted, Told, said};
 pub use coupling::Coupled;
 pub use record::{record_plan, record_words};
 pub use sources::Sources;
@@ -96,9 +97,7 @@ impl<T: Sample> TriggerPlan<T> {
 
     /// The number, from 1, of a channel as the condition counts them, and what its numbers mean.
     pub fn channel(&self, index: u8) -> (usize, &Calibration) {
-        let source = self.sources.at(index);
-        let calibration = source.map_or(self.sources.calibration(), |source| &source.calibration);
-        (source.map_or(0, |source| source.channel) + 1, calibration)
+        self.sources.channel(index)
     }
 
     /// The same for a board: its channels in the order of [`inputs`](Self::inputs), that to trigger
@@ -123,7 +122,7 @@ impl<T: Sample> TriggerPlan<T> {
     /// The trigger in words, with every number as it is used.
     pub fn describe(&self) -> String {
         let calibration = self.sources.calibration();
-        let what = condition::describe(&self.setup, &self.sources, calibration);
+        let what = self.setup.describe(&self.sources);
         let coupling = coupling::describe(self.sources.coupling(), calibration);
         let holdoff = match self.holdoff {
             Holdoff::None => String::new(),
@@ -151,7 +150,7 @@ impl<T: Sample> TriggerPlan<T> {
         if self.sources.coupling().removes_mean() {
             return Vec::new();
         }
-        condition::marks(&self.setup, &self.sources)
+        self.setup.marks(&self.sources)
     }
 
     /// Why nothing was found, where a level or the hysteresis is beyond the signal.

@@ -1,6 +1,6 @@
 //! The channels that a trigger looks at: where they are in the blocks, and what their numbers mean.
 
-use stillwave::{Coupling, Input, Sample};
+use stillwave::{Coupling, Input, Level, Sample};
 
 use super::coupling::coupling;
 use crate::args::{ScaleArgs, TriggerArgs};
@@ -107,6 +107,20 @@ impl Sources {
     /// The channel as the condition counts them, from 0.
     pub(super) fn at(&self, index: u8) -> Option<&Source> {
         self.all().find(|source| source.index == index)
+    }
+
+    /// The number, from 1, of a channel as the condition counts them, and what its numbers mean.
+    pub(super) fn channel(&self, index: u8) -> (usize, &Calibration) {
+        let source = self.at(index);
+        let calibration = source.map_or(&self.own.calibration, |source| &source.calibration);
+        (source.map_or(0, |source| source.channel) + 1, calibration)
+    }
+
+    /// A channel and its level.
+    pub(super) fn level_in_words<T: Sample>(&self, level: &Level<T>) -> String {
+        let (channel, calibration) = self.channel(level.channel);
+        let shown = calibration.show_level(T::wide_to_f64(level.level));
+        format!("channel {channel} (level {shown})")
     }
 
     /// The channel to trigger on, as the condition counts them.

@@ -1,6 +1,6 @@
 //! Parts of sentences that describe a trigger, and its levels for a picture.
 
-use stillwave::{Band, Comparison, EdgeSlope, Level, PulsePolarity, Sample, Span};
+use stillwave::{Band, Comparison, EdgeSlope, Level, PulsePolarity, Sample, Side, Span};
 
 use super::{Mark, Need};
 use crate::calibration::Calibration;
@@ -25,6 +25,14 @@ pub(super) fn polarity(polarity: PulsePolarity) -> &'static str {
         PulsePolarity::Positive => "positive",
         PulsePolarity::Negative => "negative",
         PulsePolarity::Either => "positive or negative",
+    }
+}
+
+/// `high`, `low`.
+pub(super) fn side(side: Side) -> &'static str {
+    match side {
+        Side::High => "high",
+        Side::Low => "low",
     }
 }
 
@@ -69,6 +77,11 @@ pub(super) fn level_marks<T: Sample>(level: &Level<T>, slope: EdgeSlope) -> Vec<
     let mut marks = vec![mark("level", at, Need::Each)];
     marks.extend(arms(at, at, back, slope));
     marks
+}
+
+/// The level of a line, which is high or low.
+pub(super) fn line_marks<T: Sample>(level: &Level<T>) -> Vec<Mark> {
+    level_marks(level, EdgeSlope::Rising)
 }
 
 /// Two levels that a signal passes, and where it arms the first.

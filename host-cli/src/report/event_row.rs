@@ -1,12 +1,10 @@
 //! An event as it is written, for people and for programs.
 
 use serde::Serialize;
-use stillwave::{
-    Event, EventKind, I2cEvent, PatternEvent, Polarity, Slope, Span, UartEvent, VideoField,
-    WindowEvent,
-};
+use stillwave::{Event, Polarity, Slope, Span};
 
 use crate::calibration::Calibration;
+use crate::plan::{Lasted, said};
 
 /// An event in SI units: the fields of JSON and CSV.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -69,165 +67,44 @@ pub struct EventRow {
     /// Whether a byte on an I2C bus was acknowledged.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub acknowledged: Option<bool>,
+    /// Columns of a table that other events of the condition fill, and this one may not.
+    #[serde(skip)]
+    pub(super) columns: &'static [&'static str],
 }
 
 impl EventRow {
     /// The row of an event.
     pub fn new(event: &Event, calibration: &Calibration) -> Self {
         let crossing = event.at.samples();
-        let mut row = Self {
+        let said = said(event.kind);
+        let lasted =
+            |wanted| said.time.filter(|(lasted, _)| *lasted == wanted).map(|(_, span)| span);
+        let seconds = |span: Span| calibration.rate.map(|rate| span.to_seconds(rate));
+        let [width, interval, duration] =
+            [Lasted::Width, Lasted::Interval, Lasted::Duration].map(lasted);
+        Self {
             position: event.at.position,
             crossing,
             time: calibration.time(crossing),
-            kind: "event",
-            slope: None,
-            polarity: None,
-            what: None,
-            width: None,
-            width_samples: None,
-            interval: None,
-            interval_samples: None,
-            duration: None,
-            duration_samples: None,
-            events: None,
-            address: None,
-            read: None,
-            value: None,
-            acknowledged: None,
-            line: None,
-            field: None,
-        };
-        let seconds = |span: Span| Some(calibration.rate.map(|rate| span.to_seconds(rate)));
-        match event.kind {
-            EventKind::Edge { slope } => {
-                row.kind = "edge";
-                row.slope = Some(slope);
-            }
-            EventKind::Pulse { polarity, width } | EventKind::Runt { polarity, width } => {
-                let runt = matches!(event.kind, EventKind::Runt { .. });
-                row.kind = if runt { "runt" } else { "pulse" };
-                row.polarity = Some(polarity);
-                row.width = seconds(width);
-                row.width_samples = Some(width.to_samples());
-            }
-            EventKind::Interval { slope, time } => {
-                row.kind = "interval";
-                row.slope = Some(slope);
-                row.interval = seconds(time);
-                row.interval_samples = Some(time.to_samples());
-            }
-            EventKind::Dropout { time } => {
-                row.kind = "dropout";
-                row.duration = seconds(time);
-                row.duration_samples = Some(time.to_samples());
-            }
-            EventKind::Transition { slope, time } => {
-                row.kind = "transition";
-                row.slope = Some(slope);
-                row.duration = seconds(time);
-                row.duration_samples = Some(time.to_samples());
-            }
-            EventKind::Window { what } => {
-                let (what, time) = match what {
-                    WindowEvent::Entered => ("entered", None),
-                    WindowEvent::Left => ("left", None),
-                    WindowEvent::StayedInside { time } => ("stayed-inside", Some(time)),
-                    WindowEvent::StayedOutside { time } => ("stayed-outside", Some(time)),
-                };
-                row.kind = "window";
-                row.what = Some(what);
-                row.duration = time.and_then(seconds);
-                row.duration_samples = time.map(Span::to_samples);
-            }
-            other => row.of_several(other, calibration),
+            kind: said.kind,
+            slope: said.slope,
+            polarity: said.polarity,
+            what: said.what,
+            width: width.map(seconds),
+            width_samples: width.map(Span::to_samples),
+            interval: interval.map(seconds),
+            interval_samples: interval.map(Span::to_samples),
+            duration: duration.map(seconds),
+            duration_samples: duration.map(Span::to_samples),
+            events: said.events,
+            address: said.address,
+            read: said.read,
+            value: said.value,
+            line: said.line,
+            field: said.field,
+            acknowledged: said.acknowledged,
+            columns: said.columns,
         }
-        row
-    }
-
-    /// What came of several channels, or was said on serial lines.
-    fn of_several(&mut self, kind: EventKind, calibration: &Calibration) {
-        let time = match kind {
-            EventKind::Delay { time } => {
-                self.kind = "delay";
-                Some(time)
-            }
-            EventKind::Count { events } => {
-                self.kind = "count";
-                self.events = Some(events);
-                None
-            }
-            EventKind::Sequence { time } => {
-                self.kind = "sequence";
-                Some(time)
-            }
-            EventKind::Pattern { what } => {
-                self.kind = "pattern";
-                let (what, time) = match what {
-                    PatternEvent::Entered => ("entered", None),
-                    PatternEvent::Left => ("left", None),
-                    PatternEvent::Stayed { time } => ("stayed", Some(time)),
-                };
-                self.what = Some(what);
-                time
-            }
-            EventKind::Setup { time } => {
-                self.kind = "setup";
-                Some(time)
-            }
-            EventKind::Hold { time } => {
-                self.kind = "hold";
-                Some(time)
-            }
-            EventKind::Uart { what } => self.of_uart(what),
-            EventKind::I2c { what } => {
-                self.of_i2c(what);
-                None
-            }
-            EventKind::Spi { word } => {
-                self.kind = "spi";
-                self.value = Some(word);
-                None
-            }
-            EventKind::Video { line, field } => {
-                self.kind = "video";
-                self.line = Some(line);
-                self.field = Some(field_name(field));
-                None
-            }
-            _ => None,
-        };
-        self.duration = time.map(|time| calibration.rate.map(|rate| time.to_seconds(rate)));
-        self.duration_samples = time.map(Span::to_samples);
-    }
-
-    fn of_uart(&mut self, what: UartEvent) -> Option<Span> {
-        self.kind = "uart";
-        let (what, value, time) = match what {
-            UartEvent::Start => ("start", None, None),
-            UartEvent::Character { value } => ("character", Some(value), None),
-            UartEvent::FramingError { value } => ("framing-error", Some(value), None),
-            UartEvent::ParityError { value } => ("parity-error", Some(value), None),
-            UartEvent::Break { time } => ("break", None, Some(time)),
-        };
-        (self.what, self.value) = (Some(what), value.map(u32::from));
-        time
-    }
-
-    fn of_i2c(&mut self, what: I2cEvent) {
-        self.kind = "i2c";
-        self.what = Some(match what {
-            I2cEvent::Start => "start",
-            I2cEvent::Stop => "stop",
-            I2cEvent::Address { address, read, acknowledged } => {
-                (self.address, self.read) = (Some(address), Some(read));
-                self.acknowledged = Some(acknowledged);
-                "address"
-            }
-            I2cEvent::Data { value, acknowledged } => {
-                (self.value, self.acknowledged) = (Some(value.into()), Some(acknowledged));
-                "data"
-            }
-        });
     }
 
     /// The event in words.
@@ -267,35 +144,28 @@ impl EventRow {
     }
 }
 
-/// What a field of a picture is called.
-pub(crate) fn field_name(field: VideoField) -> &'static str {
-    match field {
-        VideoField::First => "odd",
-        VideoField::Second => "even",
-    }
-}
-
 /// The columns of CSV that only some kinds of event have. One condition's events have the same,
 /// filled or not.
 pub(super) fn csv_extras(row: &EventRow) -> impl Iterator<Item = (&'static str, String)> {
     fn cell<V: ToString>(value: Option<V>) -> String {
         value.map(|value| value.to_string()).unwrap_or_default()
     }
-    let bus = row.kind == "i2c";
-    let value = bus || row.kind == "spi" || (row.kind == "uart" && row.duration.is_none());
+    let column = |name, value: Option<String>| {
+        (value.is_some() || row.columns.contains(&name)).then(|| (name, value.unwrap_or_default()))
+    };
     [
-        row.what.map(|what| ("what", what.to_owned())),
-        row.interval.map(|time| ("interval", cell(time))),
-        row.interval_samples.map(|samples| ("interval_samples", samples.to_string())),
-        row.duration.map(|time| ("duration", cell(time))),
-        row.duration_samples.map(|samples| ("duration_samples", samples.to_string())),
-        row.events.map(|events| ("events", events.to_string())),
-        bus.then(|| ("address", cell(row.address))),
-        bus.then(|| ("read", cell(row.read))),
-        value.then(|| ("value", cell(row.value))),
-        bus.then(|| ("acknowledged", cell(row.acknowledged))),
-        row.line.map(|line| ("line", line.to_string())),
-        row.field.map(|field| ("field", field.to_owned())),
+        column("what", row.what.map(str::to_owned)),
+        column("interval", row.interval.map(cell)),
+        column("interval_samples", row.interval_samples.map(|samples| samples.to_string())),
+        column("duration", row.duration.map(cell)),
+        column("duration_samples", row.duration_samples.map(|samples| samples.to_string())),
+        column("events", row.events.map(|events| events.to_string())),
+        column("address", row.address.map(|address| address.to_string())),
+        column("read", row.read.map(|read| read.to_string())),
+        column("value", row.value.map(|value| value.to_string())),
+        column("acknowledged", row.acknowledged.map(|it| it.to_string())),
+        column("line", row.line.map(|line| line.to_string())),
+        column("field", row.field.map(str::to_owned)),
     ]
     .into_iter()
     .flatten()

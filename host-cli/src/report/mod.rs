@@ -10,7 +10,6 @@ mod summary;
 
 pub use check::{CheckReport, Checked, words};
 pub use event_row::EventRow;
-pub(crate) use event_row::field_name;
 pub use events::EventReport;
 pub use junit::write_junit;
 pub use measurements::{MeasurementReport, Place};

@@ -1,7 +1,7 @@
 // entering channel 1 (level 1000 counts) high and channel 2 (level 1000 counts) low and channel 3 (level 1000 counts) rising
 // Times are counted in samples, of which there are 1000000 a second.
 /// What makes an event.
-pub const CONDITION: stillwave::Composition<u16> = stillwave::Composition::Pattern {
+pub const CONDITION: stillwave::Composition<u16> = stillwave::Composition::Pattern(stillwave::PatternConfig {
     lines: [
         stillwave::PatternLine {
             state: stillwave::LineState::High,
@@ -69,7 +69,7 @@ pub const CONDITION: stillwave::Composition<u16> = stillwave::Composition::Patte
         },
     ],
     when: stillwave::PatternWhen::Enters,
-};
+});
 /// The samples of a record.
 pub const SHAPE: stillwave::RecordShape = stillwave::RecordShape { pre: 2, post: 20 };
 // let trigger = Trigger::new(CONDITION.build()?, Holdoff::None)?;

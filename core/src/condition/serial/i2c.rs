@@ -8,8 +8,43 @@
 //! ```
 
 use super::lines::{Lines, change};
+use crate::condition::configuration::configuration;
 use crate::condition::sides::Turn;
-use crate::{Block, Condition, ConfigError, Event, EventKind, Instant, Level, Sample, Side, Span};
+use crate::condition::{Configuration, Relaxed};
+use crate::{
+    Block, Condition, ConfigError, Event, EventKind, Instant, Level, Sample, Side, Slope, Span,
+};
+
+configuration! {
+    /// Fires on starts, stops and bytes of an I²C bus: [`I2c`].
+    pub struct I2cConfig<T: Sample> {
+        /// The clock line.
+        pub clock: Level<T>,
+        /// The data line.
+        pub data: Level<T>,
+        /// Which of these fires.
+        pub when: I2cWhen,
+        /// Spikes up to this length are ignored.
+        pub spikes: Span,
+    }
+}
+
+impl<T: Sample> Configuration<T> for I2cConfig<T> {
+    type Condition = I2c<T>;
+
+    fn build(self) -> Result<Self::Condition, ConfigError> {
+        Ok(I2c::new(self.clock, self.data, self.when)?.without_spikes(self.spikes))
+    }
+
+    fn levels(&self, each: &mut dyn FnMut(Slope, Level<T>)) {
+        each(Slope::Rising, self.clock);
+        each(Slope::Rising, self.data);
+    }
+
+    fn relaxed(&self) -> Option<Relaxed<T>> {
+        Some(Relaxed { setup: Self { when: I2cWhen::Any, ..*self }.into(), time: None })
+    }
+}
 
 /// Which events on an I²C bus fire.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

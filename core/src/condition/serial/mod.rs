@@ -7,7 +7,7 @@ mod steady;
 mod uart;
 mod uart_format;
 
-pub use i2c::{I2c, I2cEvent, I2cWhen};
-pub use spi::{BitOrder, Spi, SpiFormat};
-pub use uart::{Uart, UartEvent, UartWhen};
+pub use i2c::{I2c, I2cConfig, I2cEvent, I2cWhen};
+pub use spi::{BitOrder, Spi, SpiConfig, SpiFormat};
+pub use uart::{Uart, UartConfig, UartEvent, UartWhen};
 pub use uart_format::{Parity, UartFormat};

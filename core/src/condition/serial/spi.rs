@@ -8,7 +8,42 @@
 //! ```
 
 use super::lines::{Lines, change};
+use crate::condition::configuration::configuration;
+use crate::condition::{Configuration, Relaxed};
 use crate::{Block, Condition, ConfigError, Event, EventKind, Level, Sample, Side, Slope};
+
+configuration! {
+    /// Fires when a word is sent on an SPI line: [`Spi`].
+    pub struct SpiConfig<T: Sample> {
+        /// The clock line.
+        pub clock: Level<T>,
+        /// The data line.
+        pub data: Level<T>,
+        /// The line that selects the device.
+        pub select: Level<T>,
+        /// The format of the words, and which words count.
+        pub format: SpiFormat,
+    }
+}
+
+impl<T: Sample> Configuration<T> for SpiConfig<T> {
+    type Condition = Spi<T>;
+
+    fn build(self) -> Result<Self::Condition, ConfigError> {
+        Spi::new(self.clock, self.data, self.select, self.format)
+    }
+
+    fn levels(&self, each: &mut dyn FnMut(Slope, Level<T>)) {
+        for level in [self.clock, self.data, self.select] {
+            each(Slope::Rising, level);
+        }
+    }
+
+    fn relaxed(&self) -> Option<Relaxed<T>> {
+        let format = SpiFormat { mask: 0, ..self.format };
+        Some(Relaxed { setup: Self { format, ..*self }.into(), time: None })
+    }
+}
 
 /// The bit of a word that comes first.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]

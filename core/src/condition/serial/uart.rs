@@ -7,8 +7,64 @@
 //! ```
 
 use super::UartFormat;
+use crate::condition::configuration::configuration;
 use crate::condition::sides::Sides;
-use crate::{Block, Condition, ConfigError, Event, EventKind, Instant, Level, Sample, Side, Span};
+use crate::condition::{Configuration, PulseConfig, PulsePolarity, Relaxed, Setup};
+use crate::{
+    Block, Comparison, Condition, ConfigError, Event, EventKind, Instant, Level, Sample, Side,
+    Slope, Span,
+};
+
+configuration! {
+    /// Fires on characters, errors and breaks of an asynchronous line: [`Uart`].
+    pub struct UartConfig<T: Sample> {
+        /// The line.
+        pub level: Level<T>,
+        /// The format of the characters.
+        pub format: UartFormat,
+        /// Which of these fires.
+        pub when: UartWhen,
+    }
+}
+
+impl<T: Sample> Configuration<T> for UartConfig<T> {
+    type Condition = Uart<T>;
+
+    fn build(self) -> Result<Self::Condition, ConfigError> {
+        Uart::new(self.level, self.format, self.when)
+    }
+
+    fn levels(&self, each: &mut dyn FnMut(Slope, Level<T>)) {
+        each(Slope::Rising, self.level);
+    }
+
+    fn relaxed(&self) -> Option<Relaxed<T>> {
+        let UartWhen::Break(time) = self.when else {
+            return Some(Relaxed {
+                setup: Self { when: UartWhen::Any, ..*self }.into(),
+                time: None,
+            });
+        };
+        // Every absence from rest, told at its end: as a pulse.
+        let (polarity, level) = match self.format.idle {
+            Side::High => (PulsePolarity::Negative, self.leaves_high()),
+            Side::Low => (PulsePolarity::Positive, self.level),
+        };
+        let least = Span::from_parts(time.parts().saturating_sub(1));
+        let pulse = PulseConfig { polarity, level, width: Comparison::ANY };
+        Relaxed::timed(Setup::from(pulse), Comparison::LongerThan(least))
+    }
+}
+
+impl<T: Sample> UartConfig<T> {
+    /// The level at which the line leaves its high side: it is low from x < L − h on, and high
+    /// again from the level itself on.
+    fn leaves_high(&self) -> Level<T> {
+        let Level { level, hysteresis, .. } = self.level;
+        let low = T::saturating_sub(T::saturating_sub(level, hysteresis), T::STEP);
+        Level { level: low, ..self.level }
+    }
+}
 
 /// Which events on an asynchronous line fire.
 ///

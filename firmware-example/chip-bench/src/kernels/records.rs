@@ -7,6 +7,7 @@ use stillwave::{
     EdgeSlope, Event, Holdoff, Level, Mode, Polarity, Pulse, PulsePolarity, RecordShape, Setup,
     Slope, Span, Trigger,
 };
+use stillwave::{EdgeConfig, PulseConfig};
 
 use super::Kernel;
 use crate::signal::{HYSTERESIS, LEVEL};
@@ -86,9 +87,13 @@ impl Condition for EdgeOrPulse {
 #[inline(never)]
 fn catalogue(samples: &[u16]) -> u64 {
     let setup = if black_box(true) {
-        Setup::Edge { slope: EdgeSlope::Rising, level: level() }
+        Setup::Edge(EdgeConfig { slope: EdgeSlope::Rising, level: level() })
     } else {
-        Setup::Pulse { polarity: PulsePolarity::Positive, level: level(), width: shorter() }
+        Setup::Pulse(PulseConfig {
+            polarity: PulsePolarity::Positive,
+            level: level(),
+            width: shorter(),
+        })
     };
     records(black_box(setup).build(), samples)
 }

@@ -5,6 +5,7 @@
 
 use core::hint::black_box;
 
+use stillwave::EdgeConfig;
 use stillwave::{
     Acquisition, ConfigError, EdgeSlope, Event, Holdoff, Level, Mode, Monitor, Record, RecordShape,
     Sample, Scale, Setup, Span, Trigger, whole_samples,
@@ -31,7 +32,7 @@ fn acquire<T: Sample>(sample: T, level: T::Wide) -> Result<(), ConfigError> {
     let samples = [sample; 4];
     let samples = black_box(&samples[..]);
     let level = Level::<T>::new(black_box(level), black_box(level))?;
-    let edge = || Setup::Edge { slope: black_box(EdgeSlope::Either), level }.build();
+    let edge = || Setup::Edge(EdgeConfig { slope: black_box(EdgeSlope::Either), level }).build();
 
     let trigger = Trigger::new(edge()?, black_box(Holdoff::None))?;
     let shape = || RecordShape::new(black_box(1), black_box(1));

@@ -11,6 +11,10 @@ use stillwave::{
     PatternWhen, Sample, Setup, Side, Span, SpiFormat, Stay, Trigger, UartFormat, UartWhen,
     VideoFormat, VideoStandard, VideoWhen, Wait,
 };
+use stillwave::{
+    CountConfig, DelayConfig, EdgeConfig, I2cConfig, PatternConfig, QualifiedConfig,
+    SequenceConfig, SetupHoldConfig, SpiConfig, UartConfig, VideoConfig,
+};
 
 /// Linked, never run.
 #[no_panic::entry]
@@ -35,7 +39,7 @@ fn every_composition<T: Sample>(
         Ok(Level::new(black_box(level), black_box(hysteresis))?.on_channel(black_box(0)))
     };
     let edge = || -> Result<Setup<T>, ConfigError> {
-        Ok(Setup::Edge { slope: black_box(EdgeSlope::Either), level: level()? })
+        Ok(Setup::Edge(EdgeConfig { slope: black_box(EdgeSlope::Either), level: level()? }))
     };
     let span = || Span::from_parts(black_box(0));
     let time = black_box(Comparison::Within(span(), span()));
@@ -46,16 +50,48 @@ fn every_composition<T: Sample>(
     let (uart, spi) = (UartFormat::new(black_box(1.0), black_box(8.0))?, SpiFormat::default());
     let video = VideoFormat::new(black_box(VideoStandard::Lines625), black_box(1e6))?;
     let compositions = [
-        Composition::Delay { from: edge()?, to: edge()?, time },
-        Composition::Count { of: edge()?, events: 1, since },
-        Composition::Sequence { first: edge()?, then: edge()?, wait, reset: Some(edge()?) },
-        Composition::Pattern { lines, when },
-        Composition::SetupHold { clock: edge()?, data: edge()?, setup: span(), hold: span() },
-        Composition::Qualified { of: edge()?, gate: level()?, side: black_box(Side::High) },
-        Composition::Uart { level: level()?, format: uart, when: black_box(UartWhen::Any) },
-        Composition::I2c { clock: level()?, data: level()?, when: I2cWhen::Any, spikes: span() },
-        Composition::Video { level: level()?, format: video, when: black_box(VideoWhen::AnyLine) },
-        Composition::Spi { clock: level()?, data: level()?, select: level()?, format: spi },
+        Composition::Delay(DelayConfig { from: edge()?, to: edge()?, time }),
+        Composition::Count(CountConfig { of: edge()?, events: 1, since }),
+        Composition::Sequence(SequenceConfig {
+            first: edge()?,
+            then: edge()?,
+            wait,
+            reset: Some(edge()?),
+        }),
+        Composition::Pattern(PatternConfig { lines, when }),
+        Composition::SetupHold(SetupHoldConfig {
+            clock: edge()?,
+            data: edge()?,
+            setup: span(),
+            hold: span(),
+        }),
+        Composition::Qualified(QualifiedConfig {
+            of: edge()?.into(),
+            gate: level()?,
+            side: black_box(Side::High),
+        }),
+        Composition::Uart(UartConfig {
+            level: level()?,
+            format: uart,
+            when: black_box(UartWhen::Any),
+        }),
+        Composition::I2c(I2cConfig {
+            clock: level()?,
+            data: level()?,
+            when: I2cWhen::Any,
+            spikes: span(),
+        }),
+        Composition::Video(VideoConfig {
+            level: level()?,
+            format: video,
+            when: black_box(VideoWhen::AnyLine),
+        }),
+        Composition::Spi(SpiConfig {
+            clock: level()?,
+            data: level()?,
+            select: level()?,
+            format: spi,
+        }),
     ];
     for composition in black_box(&compositions) {
         run(composition.build()?, samples)?;

@@ -10,6 +10,10 @@ use stillwave::{
     Band, Comparison, Composition, Condition, ConfigError, EdgeSlope, Holdoff, Instant, Level,
     PulsePolarity, Sample, Setup, Slope, Span, Trigger, WindowWhen,
 };
+use stillwave::{
+    DropoutConfig, EdgeConfig, IntervalConfig, PulseConfig, RuntConfig, TransitionConfig,
+    WindowConfig,
+};
 
 /// Linked, never run.
 #[no_panic::entry]
@@ -33,17 +37,21 @@ fn all<T: Sample>(sample: T, level: T::Wide) -> Result<(), ConfigError> {
     let slope = || black_box(EdgeSlope::Either);
     let time = || black_box(Comparison::Within(some_span(), some_span()));
     let setups = [
-        Setup::Edge { slope: slope(), level },
-        Setup::Pulse { polarity: black_box(PulsePolarity::Either), level, width: time() },
-        Setup::Interval { slope: slope(), level, time: time() },
-        Setup::Dropout { slope: slope(), level, after: black_box(1) },
-        Setup::Transition { slope: slope(), band, time: time() },
-        Setup::Runt {
+        Setup::Edge(EdgeConfig { slope: slope(), level }),
+        Setup::Pulse(PulseConfig {
+            polarity: black_box(PulsePolarity::Either),
+            level,
+            width: time(),
+        }),
+        Setup::Interval(IntervalConfig { slope: slope(), level, time: time() }),
+        Setup::Dropout(DropoutConfig { slope: slope(), level, after: black_box(1) }),
+        Setup::Transition(TransitionConfig { slope: slope(), band, time: time() }),
+        Setup::Runt(RuntConfig {
             polarity: black_box(PulsePolarity::Either),
             band,
             width: black_box(Some(time())),
-        },
-        Setup::Window { band, when: black_box(WindowWhen::Enters) },
+        }),
+        Setup::Window(WindowConfig { band, when: black_box(WindowWhen::Enters) }),
     ];
     for setup in black_box(setups) {
         near(&Composition::Single(setup), level, samples)?;

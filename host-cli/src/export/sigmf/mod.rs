@@ -1,7 +1,6 @@
 //! `SigMF`: all records as one recording, and what is known of them beside it.
 
 mod kept;
-mod label;
 mod metadata;
 
 use std::path::{Path, PathBuf};

@@ -1,17 +1,44 @@
 //! `--on count`.
 
-use stillwave::{Composition, CountSince, Sample};
-
-use super::super::Ask;
+use super::{Ask, Mark, Said, Sources, Told};
 use crate::error::Error;
+use stillwave::{CountConfig, CountSince, Sample};
 
-pub(super) fn composition<T: Sample>(ask: &Ask<'_>) -> Result<Composition<T>, Error> {
+pub(super) const OPTIONS: &[&str] =
+    &["--while", "--level", "--slope", "--events", "--quiet", "--since"];
+
+pub(super) fn config<T: Sample>(ask: &Ask<'_>) -> Result<CountConfig<T>, Error> {
     let several = &ask.args.several;
     let events = Ask::events(several.events.ok_or_else(|| ask.missing("--events", "--events 3"))?)?;
     let since = match (several.quiet, several.since) {
         (Some(quiet), _) => CountSince::Quiet(ask.calibration.whole_samples("--quiet", quiet)?),
-        (None, Some(since)) => CountSince::Other(ask.other_edge("--since", since)?),
+        (None, Some(since)) => CountSince::Other(ask.other_edge("--since", since)?.into()),
         (None, None) => CountSince::Start,
     };
-    Ok(Composition::Count { of: ask.edge()?, events, since })
+    Ok(CountConfig { of: ask.edge()?.into(), events, since })
+}
+
+impl<T: Sample> Told for CountConfig<T> {
+    fn noun(&self) -> &'static str {
+        "edge"
+    }
+
+    fn describe(&self, sources: &Sources) -> String {
+        let since = match self.since {
+            CountSince::Start => "the start".to_owned(),
+            CountSince::Quiet(quiet) => {
+                format!("{} without one", sources.calibration().show_time(quiet as f64))
+            }
+            CountSince::Other(other) => format!("a {}", other.describe_part(sources)),
+        };
+        format!("event {} since {since}: a {}", self.events, self.of.describe_part(sources))
+    }
+
+    fn marks(&self, sources: &Sources) -> Vec<Mark> {
+        self.of.marks(sources)
+    }
+}
+
+pub(super) fn said(events: u32) -> Said {
+    Said { events: Some(events), ..Said::new("count", "count") }
 }

@@ -1,15 +1,45 @@
 //! `--on delay`.
 
-use stillwave::{Composition, Sample};
-
-use super::super::Ask;
+use super::{Ask, Mark, Said, Sources, Told, words};
 use crate::error::Error;
+use stillwave::{DelayConfig, Sample, Span};
 
-pub(super) fn composition<T: Sample>(ask: &Ask<'_>) -> Result<Composition<T>, Error> {
+pub(super) const OPTIONS: &[&str] = &[
+    "--while",
+    "--level",
+    "--slope",
+    "--to",
+    "--shorter-than",
+    "--longer-than",
+    "--within",
+    "--outside",
+];
+
+pub(super) fn config<T: Sample>(ask: &Ask<'_>) -> Result<DelayConfig<T>, Error> {
     let to = ask.args.several.to.ok_or_else(|| ask.missing("--to", "--to 2:rising"))?;
-    Ok(Composition::Delay {
-        from: ask.edge()?,
-        to: ask.other_edge("--to", to)?,
+    Ok(DelayConfig {
+        from: ask.edge()?.into(),
+        to: ask.other_edge("--to", to)?.into(),
         time: ask.comparison_of("a time")?,
     })
+}
+
+impl<T: Sample> Told for DelayConfig<T> {
+    fn noun(&self) -> &'static str {
+        "delay"
+    }
+
+    fn describe(&self, sources: &Sources) -> String {
+        let time = words::comparison(self.time, sources.calibration());
+        let [from, to] = [self.from, self.to].map(|event| event.describe_part(sources));
+        format!("{time} from a {from} to a {to}")
+    }
+
+    fn marks(&self, sources: &Sources) -> Vec<Mark> {
+        self.from.marks(sources)
+    }
+}
+
+pub(super) fn said(time: Span) -> Said {
+    Said::lasting("delay", "delay", time)
 }

@@ -1,23 +1,37 @@
 //! `--on dropout`.
 
-use stillwave::{EdgeSlope, Level, Sample, Setup};
-
-use super::super::{Ask, words};
-use crate::calibration::Calibration;
+use super::{Ask, Mark, Said, Sources, Told, words};
 use crate::error::Error;
+use stillwave::{DropoutConfig, Sample, Span};
 
-pub(super) fn setup<T: Sample>(ask: &Ask<'_>) -> Result<Setup<T>, Error> {
+pub(super) const OPTIONS: &[&str] = &["--while", "--level", "--slope", "--after"];
+
+pub(super) fn config<T: Sample>(ask: &Ask<'_>) -> Result<DropoutConfig<T>, Error> {
     let time = ask.args.after.ok_or_else(|| ask.missing("a time", "--after 1.5s"))?;
     let after = ask.calibration.whole_samples("--after", time)?;
-    Ok(Setup::Dropout { slope: ask.slope(), level: ask.level()?, after })
+    Ok(DropoutConfig { slope: ask.slope(), level: ask.level()?, after })
 }
 
-pub(super) fn describe<T: Sample>(
-    slope: EdgeSlope,
-    level: &Level<T>,
-    after: u64,
-    calibration: &Calibration,
-) -> String {
-    let (slope, after) = (words::slope(slope), calibration.show_time(after as f64));
-    format!("no {slope} edge for {after} {}", words::level(level, calibration))
+impl<T: Sample> Told for DropoutConfig<T> {
+    fn noun(&self) -> &'static str {
+        "gap between edges"
+    }
+
+    fn describe(&self, sources: &Sources) -> String {
+        let calibration = sources.calibration();
+        let (slope, after) = (words::slope(self.slope), calibration.show_time(self.after as f64));
+        format!("no {slope} edge for {after} {}", words::level(&self.level, calibration))
+    }
+
+    fn marks(&self, _: &Sources) -> Vec<Mark> {
+        words::level_marks(&self.level, self.slope)
+    }
+
+    fn bounds(&self) -> Option<[&'static str; 2]> {
+        Some(["--after"; 2])
+    }
+}
+
+pub(super) fn said(time: Span) -> Said {
+    Said::lasting("dropout", "dropout", time)
 }

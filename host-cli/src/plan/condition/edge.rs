@@ -1,24 +1,47 @@
 //! `--on edge`.
 
-use stillwave::{EdgeSlope, Level, Sample, Setup};
-
-use super::super::{Ask, words};
-use crate::calibration::Calibration;
+use super::{Ask, Mark, Said, Sources, Told, words};
 use crate::error::Error;
+use stillwave::{EdgeConfig, EdgeSlope, Sample, Slope};
 
-pub(super) fn setup<T: Sample>(ask: &Ask<'_>) -> Result<Setup<T>, Error> {
-    Ok(Setup::Edge { slope: ask.slope(), level: ask.level()? })
+pub(super) const OPTIONS: &[&str] = &["--while", "--level", "--slope"];
+
+pub(super) fn config<T: Sample>(ask: &Ask<'_>) -> Result<EdgeConfig<T>, Error> {
+    ask.edge()
 }
 
-pub(super) fn describe<T: Sample>(
-    slope: EdgeSlope,
-    level: &Level<T>,
-    calibration: &Calibration,
-) -> String {
-    let what = match slope {
-        EdgeSlope::Rising => "rising edge",
-        EdgeSlope::Falling => "falling edge",
-        EdgeSlope::Either => "edge of either slope",
+impl<T: Sample> Told for EdgeConfig<T> {
+    fn noun(&self) -> &'static str {
+        "edge"
+    }
+
+    fn describe(&self, sources: &Sources) -> String {
+        let what = match self.slope {
+            EdgeSlope::Rising => "rising edge",
+            EdgeSlope::Falling => "falling edge",
+            EdgeSlope::Either => "edge of either slope",
+        };
+        format!("{what} {}", words::level(&self.level, sources.calibration()))
+    }
+
+    fn describe_part(&self, sources: &Sources) -> String {
+        if self.level.channel == sources.index() {
+            return self.describe(sources);
+        }
+        let (channel, calibration) = sources.channel(self.level.channel);
+        let (slope, level) = (words::slope(self.slope), words::level(&self.level, calibration));
+        format!("{slope} edge on channel {channel} {level}")
+    }
+
+    fn marks(&self, _: &Sources) -> Vec<Mark> {
+        words::level_marks(&self.level, self.slope)
+    }
+}
+
+pub(super) fn said(slope: Slope) -> Said {
+    let label = match slope {
+        Slope::Rising => "rising edge",
+        Slope::Falling => "falling edge",
     };
-    format!("{what} {}", words::level(level, calibration))
+    Said { slope: Some(slope), ..Said::new("edge", label) }
 }

@@ -1,17 +1,19 @@
 //! `--on i2c`.
 
-use stillwave::{Composition, I2cWhen, Sample, Span};
-
-use super::super::Ask;
+use super::{Ask, Mark, Said, Sources, Told, words};
 use crate::args::{DirectionName, SaidName, Values};
 use crate::error::Error;
+use stillwave::{I2cConfig, I2cEvent, I2cWhen, Sample, Span};
 
-pub(super) fn composition<T: Sample>(ask: &Ask<'_>) -> Result<Composition<T>, Error> {
+pub(super) const OPTIONS: &[&str] =
+    &["--level", "--data", "--what", "--value", "--address", "--direction", "--spikes"];
+
+pub(super) fn config<T: Sample>(ask: &Ask<'_>) -> Result<I2cConfig<T>, Error> {
     let data = ask.args.several.data.ok_or_else(|| ask.missing("--data", "--data 2"))?;
     let clock = ask.level()?;
     let spikes = ask.args.serial.spikes.map(|time| ask.span("--spikes", time)).transpose()?;
     let (data, when) = (ask.other("--data", data)?, when(ask)?);
-    Ok(Composition::I2c { clock, data, when, spikes: spikes.unwrap_or(Span::ZERO) })
+    Ok(I2cConfig { clock, data, when, spikes: spikes.unwrap_or(Span::ZERO) })
 }
 
 fn when(ask: &Ask<'_>) -> Result<I2cWhen, Error> {
@@ -60,4 +62,75 @@ fn when(ask: &Ask<'_>) -> Result<I2cWhen, Error> {
             }));
         }
     })
+}
+
+impl<T: Sample> Told for I2cConfig<T> {
+    fn noun(&self) -> &'static str {
+        "start, stop or byte"
+    }
+
+    fn describe(&self, sources: &Sources) -> String {
+        let spikes = match self.spikes {
+            Span::ZERO => String::new(),
+            longest => {
+                format!(", without spikes up to {}", words::span(longest, sources.calibration()))
+            }
+        };
+        let [clock, data] = [self.clock, self.data].map(|line| sources.level_in_words(&line));
+        let when = describe_when(self.when);
+        format!("{when} on an I2C bus, clock {clock}, data {data}{spikes}")
+    }
+
+    fn marks(&self, _: &Sources) -> Vec<Mark> {
+        words::line_marks(&self.clock)
+    }
+}
+
+fn describe_when(when: I2cWhen) -> String {
+    match when {
+        I2cWhen::Any => "anything".to_owned(),
+        I2cWhen::Start => "start".to_owned(),
+        I2cWhen::Stop => "stop".to_owned(),
+        I2cWhen::Address { address, read } => {
+            let direction = match read {
+                Some(true) => " for reading",
+                Some(false) => " for writing",
+                None => "",
+            };
+            format!("address 0x{address:02X}{direction}")
+        }
+        I2cWhen::Data(0, u8::MAX) => "any data byte".to_owned(),
+        I2cWhen::Data(from, to) if from == to => format!("data byte 0x{from:02X}"),
+        I2cWhen::Data(from, to) => format!("data byte from 0x{from:02X} to 0x{to:02X}"),
+        I2cWhen::MissingAcknowledge => "byte without acknowledgement".to_owned(),
+    }
+}
+
+pub(super) fn said(what: I2cEvent) -> Said {
+    const COLUMNS: &[&str] = &["address", "read", "value", "acknowledged"];
+    let said = |what, label: String| Said {
+        what: Some(what),
+        columns: COLUMNS,
+        ..Said::new("i2c", label)
+    };
+    let answer = |acknowledged| if acknowledged { "" } else { " NACK" };
+    match what {
+        I2cEvent::Start => said("start", "I2C start".to_owned()),
+        I2cEvent::Stop => said("stop", "I2C stop".to_owned()),
+        I2cEvent::Address { address, read, acknowledged } => {
+            let direction = if read { "read" } else { "write" };
+            let label = format!("I2C {direction} 0x{address:02X}{}", answer(acknowledged));
+            Said {
+                address: Some(address),
+                read: Some(read),
+                acknowledged: Some(acknowledged),
+                ..said("address", label)
+            }
+        }
+        I2cEvent::Data { value, acknowledged } => Said {
+            value: Some(value.into()),
+            acknowledged: Some(acknowledged),
+            ..said("data", format!("I2C 0x{value:02X}{}", answer(acknowledged)))
+        },
+    }
 }

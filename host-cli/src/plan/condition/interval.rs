@@ -1,22 +1,38 @@
 //! `--on interval`.
 
-use stillwave::{Comparison, EdgeSlope, Level, Sample, Setup};
-
-use super::super::{Ask, words};
-use crate::calibration::Calibration;
+use super::{Ask, Lasted, Mark, Said, Sources, Told, words};
 use crate::error::Error;
+use stillwave::{IntervalConfig, Sample, Slope, Span};
 
-pub(super) fn setup<T: Sample>(ask: &Ask<'_>) -> Result<Setup<T>, Error> {
+pub(super) const OPTIONS: &[&str] =
+    &["--while", "--level", "--slope", "--shorter-than", "--longer-than", "--within", "--outside"];
+
+pub(super) fn config<T: Sample>(ask: &Ask<'_>) -> Result<IntervalConfig<T>, Error> {
     let time = ask.comparison_of("a time")?;
-    Ok(Setup::Interval { slope: ask.slope(), level: ask.level()?, time })
+    Ok(IntervalConfig { slope: ask.slope(), level: ask.level()?, time })
 }
 
-pub(super) fn describe<T: Sample>(
-    slope: EdgeSlope,
-    level: &Level<T>,
-    time: Comparison,
-    calibration: &Calibration,
-) -> String {
-    let (slope, time) = (words::slope(slope), words::comparison(time, calibration));
-    format!("interval of {slope} edges {time} {}", words::level(level, calibration))
+impl<T: Sample> Told for IntervalConfig<T> {
+    fn noun(&self) -> &'static str {
+        "interval"
+    }
+
+    fn describe(&self, sources: &Sources) -> String {
+        let calibration = sources.calibration();
+        let (slope, time) = (words::slope(self.slope), words::comparison(self.time, calibration));
+        format!("interval of {slope} edges {time} {}", words::level(&self.level, calibration))
+    }
+
+    fn marks(&self, _: &Sources) -> Vec<Mark> {
+        words::level_marks(&self.level, self.slope)
+    }
+}
+
+pub(super) fn said(slope: Slope, time: Span) -> Said {
+    let label = match slope {
+        Slope::Rising => "rising interval",
+        Slope::Falling => "falling interval",
+    };
+    let slope = Some(slope);
+    Said { slope, time: Some((Lasted::Interval, time)), ..Said::new("interval", label) }
 }

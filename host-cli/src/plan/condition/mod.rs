@@ -1,4 +1,4 @@
-//! The conditions as options ask for them, one file each.
+//! The conditions as people ask for them and as they are told of: one file each, and one list.
 
 mod count;
 mod delay;
@@ -10,44 +10,164 @@ mod pattern;
 mod pulse;
 mod qualified;
 mod runt;
+mod said;
 mod sequence;
 mod setup_hold;
-mod several;
 mod spi;
 mod transition;
 mod uart;
 mod video;
 mod window;
 
-pub(super) use several::{describe, marks};
+pub(crate) use said::{Lasted, said};
 
 use clap::ValueEnum;
-use stillwave::{Composition, EdgeSlope, PulsePolarity, Sample, Setup, WindowWhen};
+use stillwave::{Composition, Qualifiable, Sample, Setup};
 
-use super::{Ask, Mark, Need, words};
+use super::{Ask, Mark, Need, Sources, words};
 use crate::args::ConditionName;
-use crate::calibration::Calibration;
 use crate::error::Error;
+use said::Said;
 
-/// The options that compare a time.
-const COMPARISONS: [&str; 4] = ["--shorter-than", "--longer-than", "--within", "--outside"];
+/// What a condition tells of itself.
+pub(crate) trait Told {
+    /// What it looks for, in a word.
+    fn noun(&self) -> &'static str;
 
-const UART: &[&str] = &[
-    "--level",
-    "--baud",
-    "--data-bits",
-    "--parity",
-    "--idle",
-    "--what",
-    "--value",
-    "--longer-than",
-];
+    /// It in words, with every number as it is used.
+    fn describe(&self, sources: &Sources) -> String;
 
-const I2C: &[&str] =
-    &["--level", "--data", "--what", "--value", "--address", "--direction", "--spikes"];
+    /// It in words as part of another condition.
+    fn describe_part(&self, sources: &Sources) -> String {
+        self.describe(sources)
+    }
 
-const SPI: &[&str] =
-    &["--level", "--slope", "--data", "--select", "--word-bits", "--order", "--value", "--mask"];
+    /// Its levels on the channel to trigger on, for a picture.
+    fn marks(&self, sources: &Sources) -> Vec<Mark>;
+
+    /// The options that say how long something must be at least, and at most, where these are not
+    /// those of a comparison.
+    fn bounds(&self) -> Option<[&'static str; 2]> {
+        None
+    }
+
+    /// Whether every other one of its levels is one that the signal must not pass.
+    fn avoids_every_other_level(&self) -> bool {
+        false
+    }
+}
+
+/// From one list, all that differs by condition.
+macro_rules! conditions {
+    (
+        on the levels of one channel { $($single:ident $Single:ident,)* }
+        on one channel { $($one:ident $One:ident,)* }
+        on several { $($several:ident $Several:ident,)* }
+    ) => {
+        /// The options that a condition takes.
+        fn options(condition: ConditionName) -> &'static [&'static str] {
+            match condition {
+                $(ConditionName::$Single => $single::OPTIONS,)*
+                $(ConditionName::$One => $one::OPTIONS,)*
+                $(ConditionName::$Several => $several::OPTIONS,)*
+            }
+        }
+
+        /// What the options ask for, which are all of use.
+        fn read<T: Sample>(ask: &Ask<'_>) -> Result<Composition<T>, Error> {
+            let of: Qualifiable<T> = match ask.args.on {
+                $(ConditionName::$Single => Setup::from($single::config(ask)?).into(),)*
+                $(ConditionName::$One => $one::config(ask)?.into(),)*
+                $(ConditionName::$Several => return Ok($several::config(ask)?.into()),)*
+            };
+            qualified::qualified(ask, of)
+        }
+
+        impl<T: Sample> Tells for Setup<T> {
+            fn told(&self) -> &dyn Told {
+                match self {
+                    $(Self::$Single(config) => config,)*
+                }
+            }
+        }
+
+        impl<T: Sample> Tells for Qualifiable<T> {
+            fn told(&self) -> &dyn Told {
+                match self {
+                    Self::Single(config) => config,
+                    $(Self::$One(config) => config,)*
+                }
+            }
+        }
+
+        impl<T: Sample> Tells for Composition<T> {
+            fn told(&self) -> &dyn Told {
+                match self {
+                    Self::Single(config) => config,
+                    Self::Qualified(config) => config,
+                    $(Self::$One(config) => config,)*
+                    $(Self::$Several(config) => config,)*
+                }
+            }
+        }
+    };
+}
+
+conditions! {
+    on the levels of one channel {
+        edge Edge,
+        pulse Pulse,
+        interval Interval,
+        dropout Dropout,
+        transition Transition,
+        runt Runt,
+        window Window,
+    }
+    on one channel {
+        delay Delay,
+        count Count,
+        sequence Sequence,
+        uart Uart,
+        video Video,
+    }
+    on several {
+        pattern Pattern,
+        setup_hold SetupHold,
+        i2c I2c,
+        spi Spi,
+    }
+}
+
+/// One of several conditions, of which each tells of itself.
+trait Tells {
+    fn told(&self) -> &dyn Told;
+}
+
+impl<S: Tells> Told for S {
+    fn noun(&self) -> &'static str {
+        self.told().noun()
+    }
+
+    fn describe(&self, sources: &Sources) -> String {
+        self.told().describe(sources)
+    }
+
+    fn describe_part(&self, sources: &Sources) -> String {
+        self.told().describe_part(sources)
+    }
+
+    fn marks(&self, sources: &Sources) -> Vec<Mark> {
+        self.told().marks(sources)
+    }
+
+    fn bounds(&self) -> Option<[&'static str; 2]> {
+        self.told().bounds()
+    }
+
+    fn avoids_every_other_level(&self) -> bool {
+        self.told().avoids_every_other_level()
+    }
+}
 
 /// The condition that the options ask for.
 ///
@@ -56,115 +176,14 @@ const SPI: &[&str] =
 /// more to be known.
 pub(super) fn composition<T: Sample>(ask: &Ask<'_>) -> Result<Composition<T>, Error> {
     let on = ask.args.on;
-    if let Some(option) = ask.args.given().find(|option| !uses(on, option)) {
-        let others = ConditionName::value_variants().iter().filter(|other| uses(**other, option));
+    if let Some(option) = ask.args.given().find(|option| !options(on).contains(option)) {
+        let others = ConditionName::value_variants().iter();
+        let others = others.filter(|other| options(**other).contains(&option));
         let others: Vec<_> = others.map(|other| format!("--on {}", other.name())).collect();
         return Err(Error::usage(
             format!("{option} has no use with --on {}", on.name()),
             format!("leave it out, or choose {}", others.join(" or ")),
         ));
     }
-    let setup = match on {
-        ConditionName::Edge => edge::setup(ask)?,
-        ConditionName::Pulse => pulse::setup(ask)?,
-        ConditionName::Interval => interval::setup(ask)?,
-        ConditionName::Dropout => dropout::setup(ask)?,
-        ConditionName::Transition => transition::setup(ask)?,
-        ConditionName::Runt => runt::setup(ask)?,
-        ConditionName::Window => window::setup(ask)?,
-        ConditionName::Delay => return delay::composition(ask),
-        ConditionName::Count => return count::composition(ask),
-        ConditionName::Sequence => return sequence::composition(ask),
-        ConditionName::Pattern => return pattern::composition(ask),
-        ConditionName::SetupHold => return setup_hold::composition(ask),
-        ConditionName::Uart => return uart::composition(ask),
-        ConditionName::I2c => return i2c::composition(ask),
-        ConditionName::Spi => return spi::composition(ask),
-        ConditionName::Video => return video::composition(ask),
-    };
-    qualified::composition(ask, setup)
-}
-
-/// Whether a condition takes an option.
-fn uses(condition: ConditionName, option: &str) -> bool {
-    let (own, compares): (&[&str], bool) = match condition {
-        ConditionName::Edge => (&["--while", "--level", "--slope"], false),
-        ConditionName::Pulse => (&["--while", "--level", "--polarity"], true),
-        ConditionName::Interval => (&["--while", "--level", "--slope"], true),
-        ConditionName::Dropout => (&["--while", "--level", "--slope", "--after"], false),
-        ConditionName::Transition => (&["--while", "--low", "--high", "--slope"], true),
-        ConditionName::Runt => (&["--while", "--low", "--high", "--polarity"], true),
-        ConditionName::Window => {
-            (&["--while", "--low", "--high", "--when", "--shorter-than", "--longer-than"], false)
-        }
-        ConditionName::Delay => (&["--level", "--slope", "--to"], true),
-        ConditionName::Count => (&["--level", "--slope", "--events", "--quiet", "--since"], false),
-        ConditionName::Sequence => (
-            &["--level", "--slope", "--then", "--events", "--delay", "--timeout", "--reset"],
-            false,
-        ),
-        ConditionName::Pattern => {
-            (&["--level", "--lines", "--when", "--shorter-than", "--longer-than"], false)
-        }
-        ConditionName::SetupHold => {
-            (&["--level", "--slope", "--data", "--setup-time", "--hold-time"], false)
-        }
-        ConditionName::Uart => (UART, false),
-        ConditionName::I2c => (I2C, false),
-        ConditionName::Spi => (SPI, false),
-        ConditionName::Video => {
-            (&["--level", "--polarity", "--standard", "--line", "--field"], false)
-        }
-    };
-    own.contains(&option) || (compares && COMPARISONS.contains(&option))
-}
-
-/// A condition on one channel in words, with every number as it is used.
-fn describe_single<T: Sample>(setup: &Setup<T>, calibration: &Calibration) -> String {
-    match setup {
-        Setup::Edge { slope, level } => edge::describe(*slope, level, calibration),
-        Setup::Pulse { polarity, level, width } => {
-            pulse::describe(*polarity, level, *width, calibration)
-        }
-        Setup::Interval { slope, level, time } => {
-            interval::describe(*slope, level, *time, calibration)
-        }
-        Setup::Dropout { slope, level, after } => {
-            dropout::describe(*slope, level, *after, calibration)
-        }
-        Setup::Transition { slope, band, time } => {
-            transition::describe(*slope, band, *time, calibration)
-        }
-        Setup::Runt { polarity, band, width } => {
-            runt::describe(*polarity, band, *width, calibration)
-        }
-        Setup::Window { band, when } => window::describe(band, *when, calibration),
-        _ => "event".to_owned(),
-    }
-}
-
-/// The levels of a condition on one channel, for a picture.
-fn single_marks<T: Sample>(setup: &Setup<T>) -> Vec<Mark> {
-    match setup {
-        Setup::Edge { slope, level }
-        | Setup::Interval { slope, level, .. }
-        | Setup::Dropout { slope, level, .. } => words::level_marks(level, *slope),
-        Setup::Pulse { polarity, level, .. } => words::level_marks(level, begins(*polarity)),
-        Setup::Transition { slope, band, .. } => words::band_marks(band, *slope),
-        Setup::Runt { polarity, band, .. } => words::runt_marks(band, begins(*polarity)),
-        Setup::Window { band, when } => {
-            let passes = matches!(when, WindowWhen::Enters | WindowWhen::Leaves);
-            words::window_marks(band, if passes { Need::Any } else { Need::None })
-        }
-        _ => Vec::new(),
-    }
-}
-
-/// The edge with which a pulse begins.
-fn begins(polarity: PulsePolarity) -> EdgeSlope {
-    match polarity {
-        PulsePolarity::Positive => EdgeSlope::Rising,
-        PulsePolarity::Negative => EdgeSlope::Falling,
-        PulsePolarity::Either => EdgeSlope::Either,
-    }
+    read(ask)
 }

@@ -1,12 +1,17 @@
 //! `--on pattern`.
 
-use stillwave::{Composition, LineState, PATTERN_LINES, PatternLine, PatternWhen, Sample, Stay};
-
-use super::super::Ask;
+use super::{Ask, Mark, Need, Said, Sources, Told, words};
 use crate::args::{StateName, WhenName};
+use crate::calibration::Calibration;
 use crate::error::Error;
+use stillwave::{
+    LineState, PATTERN_LINES, PatternConfig, PatternEvent, PatternLine, PatternWhen, Sample, Stay,
+};
 
-pub(super) fn composition<T: Sample>(ask: &Ask<'_>) -> Result<Composition<T>, Error> {
+pub(super) const OPTIONS: &[&str] =
+    &["--level", "--lines", "--when", "--shorter-than", "--longer-than"];
+
+pub(super) fn config<T: Sample>(ask: &Ask<'_>) -> Result<PatternConfig<T>, Error> {
     let asked = &ask.args.several.lines;
     if asked.is_empty() {
         return Err(ask.missing("--lines", "--lines 1:high,2:low"));
@@ -35,13 +40,13 @@ pub(super) fn composition<T: Sample>(ask: &Ask<'_>) -> Result<Composition<T>, Er
             "leave --when out, or ask for high and low alone",
         ));
     }
-    Ok(Composition::Pattern { lines, when })
+    Ok(PatternConfig { lines, when })
 }
 
 fn when(ask: &Ask<'_>) -> Result<PatternWhen, Error> {
     let name = ask.args.when.unwrap_or(WhenName::Enters);
     if name == WhenName::Stays {
-        return Ok(PatternWhen::Stays(stay(ask)?));
+        return Ok(PatternWhen::Stays(ask.stay()?));
     }
     if ask.args.shorter_than.is_some() || ask.args.longer_than.is_some() {
         return Err(Error::usage(
@@ -52,23 +57,10 @@ fn when(ask: &Ask<'_>) -> Result<PatternWhen, Error> {
     match name {
         WhenName::Enters => Ok(PatternWhen::Enters),
         WhenName::Leaves => Ok(PatternWhen::Leaves),
-        _ => Err(Error::usage(
+        WhenName::Stays | WhenName::StaysInside | WhenName::StaysOutside => Err(Error::usage(
             "a pattern has no inside or outside",
             "choose --when enters, leaves or stays",
         )),
-    }
-}
-
-/// A stay that is longer is told when it is, in whole samples.
-fn stay(ask: &Ask<'_>) -> Result<Stay, Error> {
-    match (ask.args.shorter_than, ask.args.longer_than) {
-        (Some(bound), _) => Ok(Stay::ShorterThan(ask.span("--shorter-than", bound)?)),
-        (None, Some(bound)) => {
-            Ok(Stay::LongerThan(ask.calibration.whole_samples("--longer-than", bound)?))
-        }
-        (None, None) => {
-            Err(ask.missing("a time for a stay", "--longer-than T or --shorter-than T"))
-        }
     }
 }
 
@@ -79,5 +71,66 @@ fn state(name: StateName) -> LineState {
         StateName::Rising => LineState::Rising,
         StateName::Falling => LineState::Falling,
         StateName::Either => LineState::Either,
+    }
+}
+
+impl<T: Sample> Told for PatternConfig<T> {
+    fn noun(&self) -> &'static str {
+        "pattern"
+    }
+
+    fn describe(&self, sources: &Sources) -> String {
+        let lines = self.lines.iter().filter(|line| line.state != LineState::Ignored);
+        let lines: Vec<_> = lines.map(|line| describe_line(line, sources)).collect();
+        format!("{} {}", describe_when(self.when, sources.calibration()), lines.join(" and "))
+    }
+
+    fn marks(&self, sources: &Sources) -> Vec<Mark> {
+        let own = |line: &&PatternLine<T>| {
+            line.state != LineState::Ignored && line.level.channel == sources.index()
+        };
+        let line = self.lines.iter().find(own);
+        let mut marks = line.map_or_else(Vec::new, |line| words::line_marks(&line.level));
+        // A line may stay where it is.
+        for mark in &mut marks {
+            mark.need = Need::None;
+        }
+        marks
+    }
+}
+
+fn describe_line<T: Sample>(line: &PatternLine<T>, sources: &Sources) -> String {
+    let state = match line.state {
+        LineState::Ignored => "anything",
+        LineState::High => "high",
+        LineState::Low => "low",
+        LineState::Rising => "rising",
+        LineState::Falling => "falling",
+        LineState::Either => "changing",
+    };
+    format!("{} {state}", sources.level_in_words(&line.level))
+}
+
+fn describe_when(when: PatternWhen, calibration: &Calibration) -> String {
+    match when {
+        PatternWhen::Enters => "entering".to_owned(),
+        PatternWhen::Leaves => "leaving".to_owned(),
+        PatternWhen::Stays(Stay::LongerThan(samples)) => {
+            format!("staying longer than {} at", calibration.show_time(samples as f64))
+        }
+        PatternWhen::Stays(Stay::ShorterThan(bound)) => {
+            format!("staying shorter than {} at", words::span(bound, calibration))
+        }
+    }
+}
+
+pub(super) fn said(what: PatternEvent) -> Said {
+    let change = |what, label| Said { what: Some(what), ..Said::new("pattern", label) };
+    match what {
+        PatternEvent::Entered => change("entered", "pattern began"),
+        PatternEvent::Left => change("left", "pattern ended"),
+        PatternEvent::Stayed { time } => {
+            Said { what: Some("stayed"), ..Said::lasting("pattern", "pattern stayed", time) }
+        }
     }
 }

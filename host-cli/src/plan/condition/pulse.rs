@@ -1,22 +1,46 @@
 //! `--on pulse`.
 
-use stillwave::{Comparison, Level, PulsePolarity, Sample, Setup};
-
-use super::super::{Ask, words};
-use crate::calibration::Calibration;
+use super::{Ask, Lasted, Mark, Said, Sources, Told, words};
 use crate::error::Error;
+use stillwave::{Polarity, PulseConfig, Sample, Span};
 
-pub(super) fn setup<T: Sample>(ask: &Ask<'_>) -> Result<Setup<T>, Error> {
+pub(super) const OPTIONS: &[&str] = &[
+    "--while",
+    "--level",
+    "--polarity",
+    "--shorter-than",
+    "--longer-than",
+    "--within",
+    "--outside",
+];
+
+pub(super) fn config<T: Sample>(ask: &Ask<'_>) -> Result<PulseConfig<T>, Error> {
     let width = ask.comparison_of("a width")?;
-    Ok(Setup::Pulse { polarity: ask.polarity(), level: ask.level()?, width })
+    Ok(PulseConfig { polarity: ask.polarity(), level: ask.level()?, width })
 }
 
-pub(super) fn describe<T: Sample>(
-    polarity: PulsePolarity,
-    level: &Level<T>,
-    width: Comparison,
-    calibration: &Calibration,
-) -> String {
-    let (polarity, width) = (words::polarity(polarity), words::comparison(width, calibration));
-    format!("{polarity} pulse {width} {}", words::level(level, calibration))
+impl<T: Sample> Told for PulseConfig<T> {
+    fn noun(&self) -> &'static str {
+        "pulse"
+    }
+
+    fn describe(&self, sources: &Sources) -> String {
+        let calibration = sources.calibration();
+        let polarity = words::polarity(self.polarity);
+        let width = words::comparison(self.width, calibration);
+        format!("{polarity} pulse {width} {}", words::level(&self.level, calibration))
+    }
+
+    fn marks(&self, _: &Sources) -> Vec<Mark> {
+        words::level_marks(&self.level, self.polarity.begins())
+    }
+}
+
+pub(super) fn said(polarity: Polarity, width: Span) -> Said {
+    let label = match polarity {
+        Polarity::Positive => "positive pulse",
+        Polarity::Negative => "negative pulse",
+    };
+    let polarity = Some(polarity);
+    Said { polarity, time: Some((Lasted::Width, width)), ..Said::new("pulse", label) }
 }

@@ -1,17 +1,47 @@
 //! `--while`, on top of another condition.
 
-use stillwave::{Composition, Sample, Setup};
-
-use super::super::Ask;
+use super::{Ask, Mark, Sources, Told, words};
 use crate::error::Error;
+use stillwave::{Composition, Qualifiable, QualifiedConfig, Sample};
 
-pub(super) fn composition<T: Sample>(ask: &Ask<'_>, of: Setup<T>) -> Result<Composition<T>, Error> {
-    let Some(gate) = ask.args.several.while_on else { return Ok(Composition::Single(of)) };
+/// The condition, or where `--while` asks for it, the condition together with that.
+///
+/// # Errors
+/// A channel without a side or a level.
+pub(super) fn qualified<T: Sample>(
+    ask: &Ask<'_>,
+    of: Qualifiable<T>,
+) -> Result<Composition<T>, Error> {
+    let Some(gate) = ask.args.several.while_on else { return Ok(of.into()) };
     let side = gate.word.ok_or_else(|| {
         Error::usage(
             format!("--while does not say what channel {} must be", gate.channel),
             format!("give {0}:high or {0}:low", gate.channel),
         )
     })?;
-    Ok(Composition::Qualified { of, gate: ask.other("--while", gate)?, side: Ask::side(side) })
+    let gate = ask.other("--while", gate)?;
+    Ok(QualifiedConfig { of, gate, side: Ask::side(side) }.into())
+}
+
+impl<T: Sample> Told for QualifiedConfig<T> {
+    fn noun(&self) -> &'static str {
+        self.of.noun()
+    }
+
+    fn describe(&self, sources: &Sources) -> String {
+        let (of, gate) = (self.of.describe_part(sources), sources.level_in_words(&self.gate));
+        format!("{of}, while {gate} is {}", words::side(self.side))
+    }
+
+    fn marks(&self, sources: &Sources) -> Vec<Mark> {
+        self.of.marks(sources)
+    }
+
+    fn bounds(&self) -> Option<[&'static str; 2]> {
+        self.of.bounds()
+    }
+
+    fn avoids_every_other_level(&self) -> bool {
+        self.of.avoids_every_other_level()
+    }
 }

@@ -1,11 +1,14 @@
 //! `--on sequence`.
 
-use stillwave::{Composition, Sample, Wait};
-
-use super::super::Ask;
+use super::{Ask, Mark, Said, Sources, Told};
+use crate::calibration::Calibration;
 use crate::error::Error;
+use stillwave::{Sample, SequenceConfig, Span, Wait};
 
-pub(super) fn composition<T: Sample>(ask: &Ask<'_>) -> Result<Composition<T>, Error> {
+pub(super) const OPTIONS: &[&str] =
+    &["--while", "--level", "--slope", "--then", "--events", "--delay", "--timeout", "--reset"];
+
+pub(super) fn config<T: Sample>(ask: &Ask<'_>) -> Result<SequenceConfig<T>, Error> {
     let several = &ask.args.several;
     let then = several.then.ok_or_else(|| ask.missing("--then", "--then 2:rising"))?;
     let samples = |option, time| ask.calibration.whole_samples(option, time);
@@ -14,16 +17,51 @@ pub(super) fn composition<T: Sample>(ask: &Ask<'_>) -> Result<Composition<T>, Er
         events: Ask::events(several.events.unwrap_or(1))?,
         timeout: several.timeout.map(|time| samples("--timeout", time)).transpose()?,
     };
+    let reset = several.reset.map(|reset| ask.other_edge("--reset", reset)).transpose()?;
     if wait.timeout.is_some_and(|timeout| timeout <= wait.delay.max(1)) {
         return Err(Error::usage(
             "--timeout is over before the second edge can come",
             "give one longer than --delay, and of 2 samples or more",
         ));
     }
-    Ok(Composition::Sequence {
-        first: ask.edge()?,
-        then: ask.other_edge("--then", then)?,
+    Ok(SequenceConfig {
+        first: ask.edge()?.into(),
+        then: ask.other_edge("--then", then)?.into(),
         wait,
-        reset: several.reset.map(|reset| ask.other_edge("--reset", reset)).transpose()?,
+        reset: reset.map(Into::into),
     })
+}
+
+impl<T: Sample> Told for SequenceConfig<T> {
+    fn noun(&self) -> &'static str {
+        "sequence"
+    }
+
+    fn describe(&self, sources: &Sources) -> String {
+        let reset =
+            self.reset.map(|reset| format!(", with no {} between", reset.describe_part(sources)));
+        let [first, then] = [self.first, self.then].map(|event| event.describe_part(sources));
+        let wait = waiting(self.wait, sources.calibration());
+        format!("{then}, after a {first}{wait}{}", reset.unwrap_or_default())
+    }
+
+    fn marks(&self, sources: &Sources) -> Vec<Mark> {
+        self.first.marks(sources)
+    }
+
+    fn bounds(&self) -> Option<[&'static str; 2]> {
+        Some(["--delay", "--timeout"])
+    }
+}
+
+fn waiting(Wait { delay, events, timeout }: Wait, calibration: &Calibration) -> String {
+    let time = |samples: u64| calibration.show_time(samples as f64);
+    let delay = if delay > 0 { format!(" and {}", time(delay)) } else { String::new() };
+    let events = if events > 1 { format!(", number {events}") } else { String::new() };
+    let timeout = timeout.map(|timeout| format!(", within {}", time(timeout)));
+    format!("{delay}{events}{}", timeout.unwrap_or_default())
+}
+
+pub(super) fn said(time: Span) -> Said {
+    Said::lasting("sequence", "sequence", time)
 }

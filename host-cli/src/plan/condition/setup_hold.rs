@@ -1,21 +1,53 @@
 //! `--on setup-hold`.
 
-use stillwave::{Composition, EdgeSlope, Sample, Setup, Span};
-
-use super::super::Ask;
+use super::{Ask, Mark, Said, Sources, Told, words};
 use crate::error::Error;
+use stillwave::{EdgeConfig, EdgeSlope, Sample, SetupHoldConfig, Span};
 
-pub(super) fn composition<T: Sample>(ask: &Ask<'_>) -> Result<Composition<T>, Error> {
+pub(super) const OPTIONS: &[&str] =
+    &["--level", "--slope", "--data", "--setup-time", "--hold-time"];
+
+pub(super) fn config<T: Sample>(ask: &Ask<'_>) -> Result<SetupHoldConfig<T>, Error> {
     let several = &ask.args.several;
     let data = several.data.ok_or_else(|| ask.missing("--data", "--data 2"))?;
     if several.setup_time.is_none() && several.hold_time.is_none() {
         return Err(ask.missing("a time", "--setup-time 20ns, --hold-time 5ns or both"));
     }
     let span = |option, time: Option<_>| time.map_or(Ok(Span::ZERO), |time| ask.span(option, time));
-    Ok(Composition::SetupHold {
-        clock: ask.edge()?,
-        data: Setup::Edge { slope: EdgeSlope::Either, level: ask.other("--data", data)? },
+    let (clock, level) = (ask.edge()?, ask.other("--data", data)?);
+    Ok(SetupHoldConfig {
+        clock: clock.into(),
+        data: EdgeConfig { slope: EdgeSlope::Either, level }.into(),
         setup: span("--setup-time", several.setup_time)?,
         hold: span("--hold-time", several.hold_time)?,
     })
+}
+
+impl<T: Sample> Told for SetupHoldConfig<T> {
+    fn noun(&self) -> &'static str {
+        "change near a clock edge"
+    }
+
+    fn describe(&self, sources: &Sources) -> String {
+        let span = |span| words::span(span, sources.calibration());
+        let [setup, hold] = [self.setup, self.hold].map(span);
+        let [data, clock] = [self.data, self.clock].map(|event| event.describe_part(sources));
+        format!("{data} less than {setup} before or {hold} after a {clock}")
+    }
+
+    fn marks(&self, sources: &Sources) -> Vec<Mark> {
+        self.clock.marks(sources)
+    }
+
+    fn bounds(&self) -> Option<[&'static str; 2]> {
+        Some([if self.setup > Span::ZERO { "--setup-time" } else { "--hold-time" }; 2])
+    }
+}
+
+pub(super) fn said_setup(time: Span) -> Said {
+    Said::lasting("setup", "setup too short", time)
+}
+
+pub(super) fn said_hold(time: Span) -> Said {
+    Said::lasting("hold", "hold too short", time)
 }

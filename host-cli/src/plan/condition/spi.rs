@@ -1,17 +1,19 @@
 //! `--on spi`.
 
-use stillwave::{BitOrder, Composition, EdgeSlope, Sample, Side, Slope, SpiFormat};
-
-use super::super::Ask;
+use super::{Ask, Mark, Said, Sources, Told, words};
 use crate::args::{OrderName, Values};
 use crate::error::Error;
+use stillwave::{BitOrder, EdgeSlope, Sample, Side, Slope, SpiConfig, SpiFormat};
 
-pub(super) fn composition<T: Sample>(ask: &Ask<'_>) -> Result<Composition<T>, Error> {
+pub(super) const OPTIONS: &[&str] =
+    &["--level", "--slope", "--data", "--select", "--word-bits", "--order", "--value", "--mask"];
+
+pub(super) fn config<T: Sample>(ask: &Ask<'_>) -> Result<SpiConfig<T>, Error> {
     let data = ask.args.several.data.ok_or_else(|| ask.missing("--data", "--data 2"))?;
     let select =
         ask.args.several.select.ok_or_else(|| ask.missing("--select", "--select 3:low"))?;
     let format = SpiFormat { active: select.word.map_or(Side::Low, Ask::side), ..format(ask)? };
-    Ok(Composition::Spi {
+    Ok(SpiConfig {
         clock: ask.level()?,
         data: ask.other("--data", data)?,
         select: ask.other("--select", select)?,
@@ -59,4 +61,30 @@ fn format(ask: &Ask<'_>) -> Result<SpiFormat, Error> {
         mask: if word.is_some() { mask.unwrap_or(all) } else { 0 },
         ..SpiFormat::default()
     })
+}
+
+impl<T: Sample> Told for SpiConfig<T> {
+    fn noun(&self) -> &'static str {
+        "word"
+    }
+
+    fn describe(&self, sources: &Sources) -> String {
+        let format = &self.format;
+        let what = match format.mask {
+            0 => format!("any word of {} bits", format.bits),
+            mask => format!("word 0x{:X} in the bits 0x{mask:X}", format.word & mask),
+        };
+        let side = words::side(format.active);
+        let lines = [self.clock, self.data, self.select];
+        let [clock, data, select] = lines.map(|line| sources.level_in_words(&line));
+        format!("{what} on SPI, clock {clock}, data {data}, while {select} is {side}")
+    }
+
+    fn marks(&self, _: &Sources) -> Vec<Mark> {
+        words::line_marks(&self.clock)
+    }
+}
+
+pub(super) fn said(word: u32) -> Said {
+    Said { value: Some(word), ..Said::new("spi", format!("SPI 0x{word:X}")) }
 }

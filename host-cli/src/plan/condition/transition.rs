@@ -1,22 +1,45 @@
 //! `--on transition`.
 
-use stillwave::{Band, Comparison, EdgeSlope, Sample, Setup};
-
-use super::super::{Ask, words};
-use crate::calibration::Calibration;
+use super::{Ask, Mark, Said, Sources, Told, words};
 use crate::error::Error;
+use stillwave::{Sample, Slope, Span, TransitionConfig};
 
-pub(super) fn setup<T: Sample>(ask: &Ask<'_>) -> Result<Setup<T>, Error> {
+pub(super) const OPTIONS: &[&str] = &[
+    "--while",
+    "--low",
+    "--high",
+    "--slope",
+    "--shorter-than",
+    "--longer-than",
+    "--within",
+    "--outside",
+];
+
+pub(super) fn config<T: Sample>(ask: &Ask<'_>) -> Result<TransitionConfig<T>, Error> {
     let time = ask.comparison_of("a time")?;
-    Ok(Setup::Transition { slope: ask.slope(), band: ask.band()?, time })
+    Ok(TransitionConfig { slope: ask.slope(), band: ask.band()?, time })
 }
 
-pub(super) fn describe<T: Sample>(
-    slope: EdgeSlope,
-    band: &Band<T>,
-    time: Comparison,
-    calibration: &Calibration,
-) -> String {
-    let (slope, time) = (words::slope(slope), words::comparison(time, calibration));
-    format!("{slope} transition {time}, levels {}", words::band(band, calibration))
+impl<T: Sample> Told for TransitionConfig<T> {
+    fn noun(&self) -> &'static str {
+        "transition"
+    }
+
+    fn describe(&self, sources: &Sources) -> String {
+        let calibration = sources.calibration();
+        let (slope, time) = (words::slope(self.slope), words::comparison(self.time, calibration));
+        format!("{slope} transition {time}, levels {}", words::band(&self.band, calibration))
+    }
+
+    fn marks(&self, _: &Sources) -> Vec<Mark> {
+        words::band_marks(&self.band, self.slope)
+    }
+}
+
+pub(super) fn said(slope: Slope, time: Span) -> Said {
+    let label = match slope {
+        Slope::Rising => "rising transition",
+        Slope::Falling => "falling transition",
+    };
+    Said { slope: Some(slope), ..Said::lasting("transition", label, time) }
 }

@@ -1,12 +1,24 @@
 //! `--on uart`.
 
-use stillwave::{Composition, Parity, Sample, Side, UartFormat, UartWhen};
-
-use super::super::Ask;
+use super::{Ask, Mark, Said, Sources, Told, words};
 use crate::args::{ParityName, SaidName, Values};
+use crate::calibration::Calibration;
 use crate::error::Error;
+use stillwave::{Parity, Sample, Side, UartConfig, UartEvent, UartFormat, UartWhen};
 
-pub(super) fn composition<T: Sample>(ask: &Ask<'_>) -> Result<Composition<T>, Error> {
+pub(super) const OPTIONS: &[&str] = &[
+    "--while",
+    "--level",
+    "--baud",
+    "--data-bits",
+    "--parity",
+    "--idle",
+    "--what",
+    "--value",
+    "--longer-than",
+];
+
+pub(super) fn config<T: Sample>(ask: &Ask<'_>) -> Result<UartConfig<T>, Error> {
     let format = format(ask)?;
     let what = ask.args.serial.what;
     let characters = ask.args.serial.value.is_some() && what.is_none();
@@ -37,7 +49,7 @@ pub(super) fn composition<T: Sample>(ask: &Ask<'_>) -> Result<Composition<T>, Er
             }));
         }
     };
-    Ok(Composition::Uart { level: ask.level()?, format, when })
+    Ok(UartConfig { level: ask.level()?, format, when })
 }
 
 fn format(ask: &Ask<'_>) -> Result<UartFormat, Error> {
@@ -71,4 +83,67 @@ fn format(ask: &Ask<'_>) -> Result<UartFormat, Error> {
         ..UartFormat::new(baud, rate)?
     };
     Ok(format.validated()?)
+}
+
+impl<T: Sample> Told for UartConfig<T> {
+    fn noun(&self) -> &'static str {
+        match self.when {
+            UartWhen::Break(_) => "absence from rest",
+            UartWhen::Any
+            | UartWhen::Start
+            | UartWhen::Character(..)
+            | UartWhen::FramingError
+            | UartWhen::ParityError => "character or error",
+        }
+    }
+
+    fn describe(&self, sources: &Sources) -> String {
+        let calibration = sources.calibration();
+        let bit = words::span(self.format.bit, calibration);
+        let (when, line) =
+            (describe_when(self.when, calibration), sources.level_in_words(&self.level));
+        format!("{when} on {line}, {bit} a bit")
+    }
+
+    fn marks(&self, _: &Sources) -> Vec<Mark> {
+        words::line_marks(&self.level)
+    }
+}
+
+fn describe_when(when: UartWhen, calibration: &Calibration) -> String {
+    match when {
+        UartWhen::Any => "any character or error".to_owned(),
+        UartWhen::Start => "start of a character".to_owned(),
+        UartWhen::Character(0, u16::MAX) => "any character".to_owned(),
+        UartWhen::Character(from, to) if from == to => format!("character 0x{from:02X}"),
+        UartWhen::Character(from, to) => format!("character from 0x{from:02X} to 0x{to:02X}"),
+        UartWhen::FramingError => "framing error".to_owned(),
+        UartWhen::ParityError => "parity error".to_owned(),
+        UartWhen::Break(time) => format!("break of {}", words::span(time, calibration)),
+    }
+}
+
+pub(super) fn said(what: UartEvent) -> Said {
+    const COLUMNS: &[&str] = &["value"];
+    let said = |what, value: Option<u16>, label: String| Said {
+        what: Some(what),
+        value: value.map(u32::from),
+        columns: COLUMNS,
+        ..Said::new("uart", label)
+    };
+    match what {
+        UartEvent::Start => said("start", None, "UART start".to_owned()),
+        UartEvent::Character { value } => {
+            said("character", Some(value), format!("UART 0x{value:02X}"))
+        }
+        UartEvent::FramingError { value } => {
+            said("framing-error", Some(value), format!("framing error 0x{value:02X}"))
+        }
+        UartEvent::ParityError { value } => {
+            said("parity-error", Some(value), format!("parity error 0x{value:02X}"))
+        }
+        UartEvent::Break { time } => {
+            Said { what: Some("break"), ..Said::lasting("uart", "UART break", time) }
+        }
+    }
 }

@@ -1,12 +1,14 @@
 //! `--on video`.
 
-use stillwave::{Composition, Sample, Side, VideoField, VideoFormat, VideoStandard, VideoWhen};
-
-use super::super::Ask;
+use super::{Ask, Mark, Said, Sources, Told, words};
 use crate::args::{FieldName, PolarityName, StandardName};
 use crate::error::Error;
+use stillwave::{Sample, Side, VideoConfig, VideoField, VideoFormat, VideoStandard, VideoWhen};
 
-pub(super) fn composition<T: Sample>(ask: &Ask<'_>) -> Result<Composition<T>, Error> {
+pub(super) const OPTIONS: &[&str] =
+    &["--while", "--level", "--polarity", "--standard", "--line", "--field"];
+
+pub(super) fn config<T: Sample>(ask: &Ask<'_>) -> Result<VideoConfig<T>, Error> {
     let video = &ask.args.video;
     let standard = match video.standard {
         Some(StandardName::Lines625) => VideoStandard::Lines625,
@@ -46,17 +48,41 @@ pub(super) fn composition<T: Sample>(ask: &Ask<'_>) -> Result<Composition<T>, Er
         (None, Some(FieldName::Even)) => VideoWhen::Field(VideoField::Second),
         (None, None) => VideoWhen::AnyLine,
     };
-    Ok(Composition::Video { level: ask.level()?, format: VideoFormat { sync, ..format }, when })
+    Ok(VideoConfig { level: ask.level()?, format: VideoFormat { sync, ..format }, when })
 }
 
-/// What of a picture is waited for, in words.
-pub(super) fn describe(when: VideoWhen, standard: VideoStandard) -> String {
-    let what = match when {
-        VideoWhen::AnyLine => "any line".to_owned(),
-        VideoWhen::Line(line) => format!("line {line}"),
-        VideoWhen::AnyField => "either field".to_owned(),
-        VideoWhen::Field(VideoField::First) => "odd field".to_owned(),
-        VideoWhen::Field(VideoField::Second) => "even field".to_owned(),
-    };
-    format!("{what} of a picture of {} lines", standard.lines())
+impl<T: Sample> Told for VideoConfig<T> {
+    fn noun(&self) -> &'static str {
+        "line or field"
+    }
+
+    fn describe(&self, sources: &Sources) -> String {
+        let what = match self.when {
+            VideoWhen::AnyLine => "any line".to_owned(),
+            VideoWhen::Line(line) => format!("line {line}"),
+            VideoWhen::AnyField => "either field".to_owned(),
+            VideoWhen::Field(field) => format!("{} field", field_name(field)),
+        };
+        let lines = self.format.standard.lines();
+        let line = sources.level_in_words(&self.level);
+        format!("{what} of a picture of {lines} lines on {line}")
+    }
+
+    fn marks(&self, _: &Sources) -> Vec<Mark> {
+        words::line_marks(&self.level)
+    }
+}
+
+pub(super) fn said(line: u16, field: VideoField) -> Said {
+    let field = field_name(field);
+    let label = format!("line {line} {field} field");
+    Said { line: Some(line), field: Some(field), ..Said::new("video", label) }
+}
+
+/// What a field of a picture is called.
+fn field_name(field: VideoField) -> &'static str {
+    match field {
+        VideoField::First => "odd",
+        VideoField::Second => "even",
+    }
 }

@@ -1,22 +1,23 @@
 //! `--on window`.
 
-use stillwave::{Band, Sample, Setup, Stay, WindowWhen};
-
-use super::super::{Ask, words};
+use super::{Ask, Mark, Need, Said, Sources, Told, words};
 use crate::args::WhenName;
-use crate::calibration::Calibration;
 use crate::error::Error;
+use stillwave::{Sample, Stay, WindowConfig, WindowEvent, WindowWhen};
 
-pub(super) fn setup<T: Sample>(ask: &Ask<'_>) -> Result<Setup<T>, Error> {
+pub(super) const OPTIONS: &[&str] =
+    &["--while", "--low", "--high", "--when", "--shorter-than", "--longer-than"];
+
+pub(super) fn config<T: Sample>(ask: &Ask<'_>) -> Result<WindowConfig<T>, Error> {
     let ways = "--when enters, leaves, stays-inside or stays-outside";
     let when = match ask.args.when.ok_or_else(|| ask.missing("--when", ways))? {
         WhenName::Enters => passage(ask, WindowWhen::Enters)?,
         WhenName::Leaves => passage(ask, WindowWhen::Leaves)?,
-        WhenName::StaysInside => WindowWhen::StaysInside(stay(ask)?),
-        WhenName::StaysOutside => WindowWhen::StaysOutside(stay(ask)?),
+        WhenName::StaysInside => WindowWhen::StaysInside(ask.stay()?),
+        WhenName::StaysOutside => WindowWhen::StaysOutside(ask.stay()?),
         WhenName::Stays => return Err(ask.missing("the side to stay on", ways)),
     };
-    Ok(Setup::Window { band: ask.band()?, when })
+    Ok(WindowConfig { band: ask.band()?, when })
 }
 
 /// What takes no time.
@@ -30,38 +31,47 @@ fn passage(ask: &Ask<'_>, when: WindowWhen) -> Result<WindowWhen, Error> {
     Ok(when)
 }
 
-/// A stay that is longer is told when it is, in whole samples.
-fn stay(ask: &Ask<'_>) -> Result<Stay, Error> {
-    match (ask.args.shorter_than, ask.args.longer_than) {
-        (Some(bound), _) => Ok(Stay::ShorterThan(ask.span("--shorter-than", bound)?)),
-        (None, Some(bound)) => {
-            Ok(Stay::LongerThan(ask.calibration.whole_samples("--longer-than", bound)?))
-        }
-        (None, None) => {
-            Err(ask.missing("a time for a stay", "--longer-than T or --shorter-than T"))
-        }
+impl<T: Sample> Told for WindowConfig<T> {
+    fn noun(&self) -> &'static str {
+        "stay"
+    }
+
+    fn describe(&self, sources: &Sources) -> String {
+        let calibration = sources.calibration();
+        let stays = |side: &str, stay| {
+            let time = match stay {
+                Stay::LongerThan(samples) => {
+                    format!("longer than {}", calibration.show_time(samples as f64))
+                }
+                Stay::ShorterThan(bound) => {
+                    format!("shorter than {}", words::span(bound, calibration))
+                }
+            };
+            format!("staying {side} for {time}: a window")
+        };
+        let what = match self.when {
+            WindowWhen::Enters => "entering a window".to_owned(),
+            WindowWhen::Leaves => "leaving a window".to_owned(),
+            WindowWhen::StaysInside(stay) => stays("inside", stay),
+            WindowWhen::StaysOutside(stay) => stays("outside", stay),
+        };
+        format!("{what} {}", words::band(&self.band, calibration))
+    }
+
+    fn marks(&self, _: &Sources) -> Vec<Mark> {
+        let passes = matches!(self.when, WindowWhen::Enters | WindowWhen::Leaves);
+        words::window_marks(&self.band, if passes { Need::Any } else { Need::None })
     }
 }
 
-pub(super) fn describe<T: Sample>(
-    band: &Band<T>,
-    when: WindowWhen,
-    calibration: &Calibration,
-) -> String {
-    let stays = |side: &str, stay| {
-        let time = match stay {
-            Stay::LongerThan(samples) => {
-                format!("longer than {}", calibration.show_time(samples as f64))
-            }
-            Stay::ShorterThan(bound) => format!("shorter than {}", words::span(bound, calibration)),
-        };
-        format!("staying {side} for {time}: a window")
-    };
-    let what = match when {
-        WindowWhen::Enters => "entering a window".to_owned(),
-        WindowWhen::Leaves => "leaving a window".to_owned(),
-        WindowWhen::StaysInside(stay) => stays("inside", stay),
-        WindowWhen::StaysOutside(stay) => stays("outside", stay),
-    };
-    format!("{what} {}", words::band(band, calibration))
+pub(super) fn said(what: WindowEvent) -> Said {
+    let passage = |what, label| Said { what: Some(what), ..Said::new("window", label) };
+    let stay =
+        |what, label, time| Said { what: Some(what), ..Said::lasting("window", label, time) };
+    match what {
+        WindowEvent::Entered => passage("entered", "window entered"),
+        WindowEvent::Left => passage("left", "window left"),
+        WindowEvent::StayedInside { time } => stay("stayed-inside", "inside window", time),
+        WindowEvent::StayedOutside { time } => stay("stayed-outside", "outside window", time),
+    }
 }
