@@ -52,8 +52,17 @@ impl From<Event> for StillwaveEvent {
                 (STILLWAVE_WINDOW, what, time)
             }
             EventKind::Edge { slope: of } => (STILLWAVE_EDGE, slope(of), Span::ZERO),
-            // No setting asks for others.
-            _ => (u32::MAX, 0, Span::ZERO),
+            // No setting asks for these.
+            EventKind::Delay { .. }
+            | EventKind::Count { .. }
+            | EventKind::Sequence { .. }
+            | EventKind::Pattern { .. }
+            | EventKind::Setup { .. }
+            | EventKind::Hold { .. }
+            | EventKind::Uart { .. }
+            | EventKind::I2c { .. }
+            | EventKind::Spi { .. }
+            | EventKind::Video { .. } => (u32::MAX, 0, Span::ZERO),
         };
         let (position, lead) = (event.at.position, event.at.lead);
         Self { position, time: time.parts(), lead, condition, way }

@@ -172,6 +172,29 @@ fn gates() {
     assert_eq!(edges("2:low@20"), [1, 7]);
     let pulses = "--on pulse --level 100 --shorter-than 2ms --while 2:high";
     assert_eq!(positions(&lines, pulses), [4, 6]);
+    // The gate is asked at the event; what led to it may have been before.
+    let gated = |options: &str| positions(&lines, &format!("--level 100 --while 2:high {options}"));
+    assert_eq!(gated("--on count --events 3"), [5]);
+    assert_eq!(gated("--on count --events 1"), []);
+    assert_eq!(gated("--on sequence --then 1:falling"), [4, 6]);
+    assert_eq!(gated("--on delay --to 1:falling --longer-than 0.5ms"), [4, 6]);
+    assert_eq!(gated("--on dropout --after 2ms"), []);
+    let words = text(&lines, "--on count --events 3 --level 100 --while 2:high");
+    assert!(words.contains("while channel 2 (level 100 counts) is high"), "{words}");
+}
+
+#[test]
+fn a_line_is_read_while_another_is_high() {
+    let twice =
+        "##########".to_owned() + &character(b'A', true, true) + &character(b'B', true, true);
+    let select = "_".repeat(twice.len() / 2) + &"#".repeat(twice.len() - twice.len() / 2);
+    let values = |gate: &str| {
+        let uart = "--on uart --level 100 --baud 200 --parity even --what character --while";
+        let events = events(&[&twice, &select], &format!("{uart} 2:{gate}"));
+        events.iter().map(|event| event["value"].clone()).collect::<Vec<_>>()
+    };
+    assert_eq!(values("high"), [json!(66)]);
+    assert_eq!(values("low"), [json!(65)]);
 }
 
 /// A character of 8 data bits and even parity, 5 samples a bit.
@@ -341,7 +364,7 @@ fn refusals_name_the_option() {
         ("--on setup-hold --level 9 --data 2", "--setup-time"),
         ("--on setup-hold --level 9 --data 2:high --setup-time 1ms", "has no use"),
         ("--on edge --level 9 --to 2", "--on delay"),
-        ("--on delay --level 9 --to 2 --longer-than 1ms --while 2:high", "--while"),
+        ("--on pattern --level 9 --lines 1:high --while 2:high", "--while"),
         ("--level 9 --while 2", "2:high"),
         ("--on uart --level 9", "--baud"),
         ("--on uart --level 9 --baud 300", "4 samples a bit"),

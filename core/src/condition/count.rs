@@ -9,8 +9,7 @@
 //! other   ──────────────────•─────────────
 //! ```
 
-use super::configuration::configuration;
-use super::{AnyCondition, Configuration, Relaxed, Setup};
+use super::{AnyCondition, Configuration, Relaxed, Setup, configuration};
 use super::{Never, Of, Pair, by_position};
 use crate::{Block, Condition, ConfigError, Event, EventKind, Level, Sample, Slope};
 

@@ -9,8 +9,7 @@
 //!       ╲______________╱          a B without an A since the last B is of no account
 //! ```
 
-use super::configuration::configuration;
-use super::{AnyCondition, Configuration, Relaxed, Setup};
+use super::{AnyCondition, Configuration, Relaxed, Setup, configuration};
 use super::{Of, Pair};
 use crate::{
     Block, Comparison, Condition, ConfigError, Event, EventKind, Instant, Level, Sample, Slope,

@@ -7,8 +7,7 @@
 //!                 ◄── T ────►
 //! ```
 
-use super::configuration::configuration;
-use super::{Configuration, DelayConfig, EdgeConfig, EdgeSlope, Relaxed};
+use super::{Configuration, DelayConfig, EdgeConfig, EdgeSlope, Relaxed, configuration};
 use super::{Deadline, Lookahead};
 use crate::{
     Block, Comparison, Condition, ConfigError, Event, EventKind, Level, Sample, Slope, Span,

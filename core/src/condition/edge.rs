@@ -8,8 +8,7 @@
 //! ```
 
 use super::Lookahead;
-use super::configuration::configuration;
-use super::{Configuration, EdgeSlope, Relaxed, Sided};
+use super::{Configuration, EdgeSlope, Relaxed, Sided, configuration};
 use crate::{
     Block, Comparator, Condition, ConfigError, Crossing, Event, EventKind, Level, Sample, Slope,
 };

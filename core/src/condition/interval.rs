@@ -7,9 +7,8 @@
 //!          ◄── interval ──►
 //! ```
 
-use super::configuration::configuration;
 use super::timed::{Timed, by_rule};
-use super::{Configuration, EdgeSlope, Relaxed, Setup, Sided};
+use super::{Configuration, EdgeSlope, Relaxed, Setup, Sided, configuration};
 use crate::compare::Flip;
 use crate::{Comparator, Comparison, ConfigError, Event, EventKind, Level, Sample, Slope};
 

@@ -1,4 +1,7 @@
-//! Trigger conditions turn crossings into events. One file each.
+//! Trigger conditions turn crossings into events. One file each, and here the lists of them.
+//!
+//! [`Setup`] has the conditions on the levels of one channel, apart from the others, which take much
+//! more memory and code.
 //!
 //! A condition is asked for its next event until the block holds no more. Events therefore come in
 //! order of position, however the condition is built, and several conditions can run side by side.
@@ -6,7 +9,6 @@
 mod both;
 mod catalogue;
 mod comparison;
-mod composition;
 mod configuration;
 mod count;
 mod deadline;
@@ -15,8 +17,10 @@ mod dropout;
 mod edge;
 mod either;
 mod event;
+mod i2c;
 mod inputs;
 mod interval;
+mod lines;
 mod lookahead;
 mod never;
 mod pair;
@@ -26,20 +30,23 @@ mod qualified;
 mod relaxed;
 mod runt;
 mod sequence;
-mod serial;
-mod setup;
 mod setup_hold;
 mod sides;
+mod spi;
+mod steady;
 mod thresholds;
 mod timed;
 mod transition;
+mod uart;
+mod uart_format;
 mod video;
 mod window;
 
 pub use both::Both;
+use catalogue::catalogue;
 pub use comparison::Comparison;
-pub use composition::{AnyComposition, AnyQualifiable, Composition, Qualifiable};
 pub use configuration::Configuration;
+use configuration::configuration;
 pub use count::{Count, CountConfig, CountSince};
 use deadline::Deadline;
 pub use delay::{Delay, DelayConfig};
@@ -47,6 +54,7 @@ pub use dropout::{Dropout, DropoutConfig};
 pub use edge::{Edge, EdgeConfig, EitherEdge};
 pub use either::{EdgeSlope, PulsePolarity, Sided};
 pub use event::{Event, EventKind};
+pub use i2c::{I2c, I2cConfig, I2cEvent, I2cWhen};
 pub use inputs::{Input, Inputs};
 pub use interval::{Interval, IntervalConfig};
 use lookahead::Lookahead;
@@ -60,17 +68,104 @@ pub use qualified::{Qualified, QualifiedConfig};
 pub use relaxed::Relaxed;
 pub use runt::{Runt, RuntConfig};
 pub use sequence::{Sequence, SequenceConfig, Wait};
-pub use serial::{BitOrder, I2c, I2cConfig, I2cEvent, I2cWhen, Spi, SpiConfig, SpiFormat};
-pub use serial::{Parity, Uart, UartConfig, UartEvent, UartFormat, UartWhen};
-pub use setup::{AnyCondition, Setup};
 pub use setup_hold::{SetupHold, SetupHoldConfig};
 pub use sides::Side;
+pub use spi::{BitOrder, Spi, SpiConfig, SpiFormat};
 use thresholds::{Step, Thresholds};
 pub use transition::{Transition, TransitionConfig};
+pub use uart::{Uart, UartConfig, UartEvent, UartWhen};
+pub use uart_format::{Parity, UartFormat};
 pub use video::{Video, VideoConfig, VideoField, VideoFormat, VideoStandard, VideoWhen};
 pub use window::{Stay, Window, WindowConfig, WindowEvent, WindowWhen};
 
-use crate::{Block, Sample};
+use crate::{Block, ConfigError, Level, Sample, Slope};
+
+catalogue! {
+    /// The configuration of any condition on the levels of one channel.
+    ///
+    /// ```
+    /// use stillwave::{EdgeConfig, EdgeSlope, Holdoff, Level, Setup, Trigger};
+    /// let edge = EdgeConfig { slope: EdgeSlope::Either, level: Level::<u16>::new(2048, 40)? };
+    /// let mut trigger = Trigger::new(Setup::Edge(edge).build()?, Holdoff::None)?;
+    /// trigger.push(&[0, 4095, 0], |_| {});
+    /// assert_eq!(trigger.events(), 2);
+    /// # Ok::<(), stillwave::ConfigError>(())
+    /// ```
+    pub enum Setup;
+    /// Any condition on the levels of one channel; [`Setup::build`] makes it.
+    pub enum AnyCondition;
+    at once: Edge Pulse Interval Dropout Transition Runt Window;
+    Edge(EdgeConfig),
+    Pulse(PulseConfig),
+    Interval(IntervalConfig),
+    Dropout(DropoutConfig),
+    Transition(TransitionConfig),
+    Runt(RuntConfig),
+    Window(WindowConfig),
+}
+
+catalogue! {
+    /// The configuration of any condition, including those made from other conditions.
+    ///
+    /// ```
+    /// use stillwave::{Composition, EdgeConfig, EdgeSlope, Holdoff, Level, SequenceConfig, Trigger, Wait};
+    /// let level = Level::<u16>::new(2048, 40)?;
+    /// let edge = |slope| EdgeConfig { slope, level }.into();
+    /// let there_and_back = Composition::Sequence(SequenceConfig {
+    ///     first: edge(EdgeSlope::Rising),
+    ///     then: edge(EdgeSlope::Falling),
+    ///     wait: Wait { delay: 2, ..Wait::default() },
+    ///     reset: None,
+    /// });
+    /// let mut trigger = Trigger::new(there_and_back.build()?, Holdoff::None)?;
+    /// trigger.push(&[0, 4095, 0, 0, 4095, 4095, 4095, 0], |_| {});
+    /// assert_eq!(trigger.events(), 1);
+    /// # Ok::<(), stillwave::ConfigError>(())
+    /// ```
+    pub enum Composition;
+    /// Any condition, including those made from other conditions; [`Composition::build`] makes it.
+    pub enum AnyComposition;
+    at once: Single;
+    Single(Setup),
+    Delay(DelayConfig),
+    Count(CountConfig),
+    Sequence(SequenceConfig),
+    Pattern(PatternConfig),
+    SetupHold(SetupHoldConfig),
+    Qualified(QualifiedConfig),
+    Uart(UartConfig),
+    I2c(I2cConfig),
+    Spi(SpiConfig),
+    Video(VideoConfig),
+}
+
+impl<T: Sample> From<Qualifiable<T>> for Composition<T> {
+    fn from(config: Qualifiable<T>) -> Self {
+        match config {
+            Qualifiable::Single(config) => Self::Single(config),
+            Qualifiable::Delay(config) => Self::Delay(config),
+            Qualifiable::Count(config) => Self::Count(config),
+            Qualifiable::Sequence(config) => Self::Sequence(config),
+            Qualifiable::Uart(config) => Self::Uart(config),
+            Qualifiable::Video(config) => Self::Video(config),
+        }
+    }
+}
+
+catalogue! {
+    /// The configuration of a condition whose events can be asked to come while another channel is
+    /// high or low: any that can do with one channel.
+    pub enum Qualifiable;
+    /// Any such condition; [`Qualifiable::build`] makes it.
+    pub enum AnyQualifiable;
+    at once: Single;
+    Single(Setup),
+    Delay(DelayConfig),
+    Count(CountConfig),
+    Sequence(SequenceConfig),
+    Uart(UartConfig),
+    Video(VideoConfig),
+}
 
 /// Finds events in a stream of samples.
 ///

@@ -11,9 +11,8 @@
 use heapless::Vec;
 
 use super::Deadline;
-use super::configuration::configuration;
 use super::sides::{Side, Sides, Turn};
-use super::{Configuration, Relaxed};
+use super::{Configuration, Relaxed, configuration};
 use crate::{
     Block, Condition, ConfigError, Event, EventKind, Instant, Level, Sample, Slope, Span, Stay,
 };

@@ -6,9 +6,8 @@
 //! − hyst. ──╱───•── ◄────►        fires at the end
 //! ```
 
-use super::configuration::configuration;
 use super::timed::{Timed, by_rule};
-use super::{Configuration, PulsePolarity, Relaxed, Setup, Sided};
+use super::{Configuration, PulsePolarity, Relaxed, Setup, Sided, configuration};
 use crate::compare::Flip;
 use crate::{Comparator, Comparison, ConfigError, Event, EventKind, Level, Sample, Slope};
 

@@ -6,9 +6,8 @@
 //! high           ▲    ▲
 //! ```
 
-use super::configuration::configuration;
 use super::sides::{Side, Sides};
-use super::{AnyQualifiable, Configuration, Qualifiable, Relaxed};
+use super::{AnyQualifiable, Configuration, Qualifiable, Relaxed, configuration};
 use crate::{Block, Condition, ConfigError, Event, Level, Sample, Slope};
 
 configuration! {

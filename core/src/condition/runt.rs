@@ -8,9 +8,8 @@
 //!      _╱         ▔             negative: the mirror
 //! ```
 
-use super::configuration::configuration;
 use super::timed::{Timed, by_rule};
-use super::{Configuration, PulsePolarity, Relaxed, Setup, Sided};
+use super::{Configuration, PulsePolarity, Relaxed, Setup, Sided, configuration};
 use super::{Step, Thresholds};
 use crate::compare::Flip;
 use crate::{Band, Comparison, ConfigError, Event, EventKind, Level, Polarity, Sample, Slope};

@@ -9,8 +9,7 @@
 //! fires               ▲
 //! ```
 
-use super::configuration::configuration;
-use super::{AnyCondition, Configuration, Relaxed, Setup};
+use super::{AnyCondition, Configuration, Relaxed, Setup, configuration};
 use super::{Lookahead, Never};
 use crate::{
     Block, Comparison, Condition, ConfigError, Event, EventKind, Instant, Level, Sample, Slope,

@@ -7,8 +7,7 @@
 //!                        ▲  ▲             at the change for one after it
 //! ```
 
-use super::configuration::configuration;
-use super::{AnyCondition, Configuration, Relaxed, Setup};
+use super::{AnyCondition, Configuration, Relaxed, Setup, configuration};
 use super::{Of, Pair};
 use crate::{
     Block, Comparison, Condition, ConfigError, Event, EventKind, Instant, Level, Sample, Slope,

@@ -6,9 +6,8 @@
 //!                                        is from the last of a line tells which field
 //! ```
 
-use super::configuration::configuration;
 use super::sides::Sides;
-use super::{Configuration, Relaxed};
+use super::{Configuration, Relaxed, configuration};
 use crate::{
     Block, Condition, ConfigError, Event, EventKind, Instant, Level, Sample, Side, Slope, Span,
 };

@@ -9,8 +9,7 @@
 //! low ────────────────────────────         fires where it leaves again
 //! ```
 
-use super::configuration::configuration;
-use super::{Configuration, Relaxed, Setup};
+use super::{Configuration, Relaxed, Setup, configuration};
 use super::{Deadline, Lookahead};
 use crate::compare::{BandComparator, Passage, Side};
 use crate::{

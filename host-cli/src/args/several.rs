@@ -12,8 +12,8 @@ use crate::quantity::Time;
 #[derive(Debug, Clone, Args)]
 #[command(next_help_heading = "Trigger on several channels, or on one event after another")]
 pub struct SeveralArgs {
-    /// edge, pulse, interval, dropout, transition, runt, window: trigger only while a channel is
-    /// high or low, such as 2:high
+    /// all but pattern, setup-hold, i2c, spi: the event must come while a channel is high or low,
+    /// such as 2:high
     ///
     /// A LINE is a channel number from 1, optionally with `:` and a state or slope, optionally with
     /// `@` and a level: 2, 2:falling, 3:high@1.65V. Without `@`, the level is --level.

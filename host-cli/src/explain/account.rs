@@ -11,7 +11,7 @@ use super::bursts::Bursts;
 use super::levels::{LevelAccount, try_level, turns};
 use super::times;
 use super::watch::Watch;
-use crate::plan::{Told, TriggerPlan};
+use crate::plan::{Tells, TriggerPlan};
 use crate::quantity::counted;
 use crate::view::Histogram;
 
@@ -88,10 +88,10 @@ pub(super) struct Findings<'a, T: Sample> {
 }
 
 pub(super) fn account<T: Sample>(found: &Findings<'_, T>) -> Explanation {
-    let noun = found.plan.setup.noun();
+    let noun = found.plan.setup.told().noun();
     let levels: Vec<LevelAccount> =
         found.watch.0.iter().map(|watched| LevelAccount::new(watched, found.plan)).collect();
-    let avoids = found.plan.setup.avoids_every_other_level();
+    let avoids = found.plan.setup.told().avoids_every_other_level();
     let (needed, avoided): (Vec<_>, Vec<_>) = found
         .watch
         .0

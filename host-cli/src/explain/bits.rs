@@ -2,16 +2,15 @@
 
 use super::spread::Spread;
 use crate::error::Error;
-use crate::plan::{Coupled, TriggerPlan};
+use crate::plan::{Coupled, Line, Tells, TriggerPlan};
 use crate::quantity::format_si;
 use stillwave::{
-    AnyComposition, Comparison, Composition, Holdoff, PulseConfig, PulsePolarity, Qualifiable,
-    QualifiedConfig, Sample, Setup, Side, Trigger, UartConfig, UartWhen,
+    AnyCondition, Comparison, Holdoff, PulseConfig, PulsePolarity, Sample, Setup, Side, Trigger,
 };
 
 /// The times that the line is away from rest: whole numbers of bits.
 pub(super) struct Bits<T: Sample> {
-    stays: Trigger<Coupled<AnyComposition<T>>>,
+    stays: Trigger<Coupled<AnyCondition<T>>>,
     lengths: Spread,
     /// A bit as it is asked for, in samples.
     asked: f64,
@@ -27,25 +26,16 @@ const TOLD: f64 = 0.03;
 impl<T: Sample> Bits<T> {
     /// Of a plan that looks for characters.
     pub(super) fn of(plan: &TriggerPlan<T>) -> Result<Option<Self>, Error> {
-        let (Composition::Uart(uart)
-        | Composition::Qualified(QualifiedConfig { of: Qualifiable::Uart(uart), .. })) = plan.setup
-        else {
-            return Ok(None);
-        };
-        let UartConfig { level, format, when } = uart;
-        if matches!(when, UartWhen::Break(_)) {
-            return Ok(None);
-        }
+        let Some(Line { level, idle, bit }) = plan.setup.told().line() else { return Ok(None) };
         let width = Comparison::ANY;
         // At rest it may stay for any time.
-        let polarity = match format.idle {
+        let polarity = match idle {
             Side::High => PulsePolarity::Negative,
             Side::Low => PulsePolarity::Positive,
         };
         let setup = Setup::Pulse(PulseConfig { polarity, level, width });
-        let stays =
-            Trigger::new(plan.coupled(Composition::Single(setup).build()?)?, Holdoff::None)?;
-        Ok(Some(Self { stays, lengths: Spread::default(), asked: format.bit.to_samples() }))
+        let stays = Trigger::new(plan.coupled(setup.build()?)?, Holdoff::None)?;
+        Ok(Some(Self { stays, lengths: Spread::default(), asked: bit.to_samples() }))
     }
 
     pub(super) fn see(&mut self, channels: &[&[T]]) {

@@ -1,12 +1,9 @@
 //! How many edges come in a row, where a condition counts them.
 
 use crate::error::Error;
-use crate::plan::{Coupled, TriggerPlan};
+use crate::plan::{Coupled, Tells, TriggerPlan};
 use crate::quantity::{counted, format_si};
-use stillwave::{
-    AnyComposition, Composition, CountConfig, CountSince, Event, Holdoff, Qualifiable,
-    QualifiedConfig, Sample, Trigger,
-};
+use stillwave::{AnyCondition, CountConfig, CountSince, Event, Holdoff, Sample, Trigger};
 
 /// The edges from each beginning to the next.
 pub(super) struct Bursts<T: Sample> {
@@ -15,7 +12,7 @@ pub(super) struct Bursts<T: Sample> {
     /// Samples without an edge that come before a beginning.
     quiet: Option<u64>,
     /// What begins a count.
-    beginnings: Option<Trigger<Coupled<AnyComposition<T>>>>,
+    beginnings: Option<Trigger<Coupled<AnyCondition<T>>>>,
     /// Edges since the last beginning; none before the first.
     now: Option<u64>,
     last: u64,
@@ -28,18 +25,14 @@ pub(super) struct Bursts<T: Sample> {
 impl<T: Sample> Bursts<T> {
     /// Of a plan whose condition counts.
     pub(super) fn of(plan: &TriggerPlan<T>) -> Result<Option<Self>, Error> {
-        let (Composition::Count(count)
-        | Composition::Qualified(QualifiedConfig { of: Qualifiable::Count(count), .. })) =
-            plan.setup
-        else {
+        let Some(CountConfig { events, since, .. }) = plan.setup.told().counted() else {
             return Ok(None);
         };
-        let CountConfig { events, since, .. } = count;
         let (quiet, beginnings, now) = match since {
             CountSince::Start => (None, None, Some(0)),
             CountSince::Quiet(quiet) => (Some(quiet), None, None),
             CountSince::Other(other) => {
-                let other = plan.coupled(Composition::Single(other).build()?)?;
+                let other = plan.coupled(other.build()?)?;
                 (None, Some(Trigger::new(other, Holdoff::None)?), None)
             }
         };

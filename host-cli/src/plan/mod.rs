@@ -7,7 +7,7 @@ mod record;
 mod sources;
 mod words;
 
-pub(crate) use condition::{Lasted, Told, said};
+pub(crate) use condition::{Lasted, Line, Tells, Told, said};
 pub use coupling::Coupled;
 pub use record::{record_plan, record_words};
 pub use sources::Sources;
@@ -122,7 +122,7 @@ impl<T: Sample> TriggerPlan<T> {
     /// The trigger in words, with every number as it is used.
     pub fn describe(&self) -> String {
         let calibration = self.sources.calibration();
-        let what = self.setup.describe(&self.sources);
+        let what = self.setup.told().describe(&self.sources);
         let coupling = coupling::describe(self.sources.coupling(), calibration);
         let holdoff = match self.holdoff {
             Holdoff::None => String::new(),
@@ -150,7 +150,7 @@ impl<T: Sample> TriggerPlan<T> {
         if self.sources.coupling().removes_mean() {
             return Vec::new();
         }
-        self.setup.marks(&self.sources)
+        self.setup.told().marks(&self.sources)
     }
 
     /// Why nothing was found, where a level or the hysteresis is beyond the signal.

@@ -27,6 +27,10 @@ impl Node {
         if column + line.len() <= WIDTH {
             return line;
         }
+        // One within another goes on in the same line.
+        if let [(None, inner @ Self::Group { .. })] = &items[..] {
+            return format!("{open}{}{close}", inner.render(column + open.len(), indent));
+        }
         let inner = indent + 4;
         let mut text = open.trim_end().to_owned();
         for (name, item) in items {

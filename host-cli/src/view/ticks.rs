@@ -65,8 +65,9 @@ impl Axis {
             (digit, exponent) = (1.0, 0);
         }
         let size = digit * 10_f64.powi(exponent);
-        let first = (low / size).ceil();
-        let count = ((high / size).floor() - first + 1.0).clamp(0.0, 1000.0) as usize;
+        // Powers of ten are rounded, and not on every system alike: an end that is a tick has one.
+        let first = (low / size - 1e-9).ceil();
+        let count = ((high / size + 1e-9).floor() - first + 1.0).clamp(0.0, 1000.0) as usize;
         let ticks = (0..count)
             .map(|index| {
                 let steps = first + index as f64;

@@ -1,6 +1,6 @@
 //! `--on count`.
 
-use super::{Ask, Mark, Said, Sources, Told};
+use super::{Ask, Mark, Said, Sources, Tells, Told};
 use crate::error::Error;
 use stillwave::{CountConfig, CountSince, Sample};
 
@@ -18,7 +18,7 @@ pub(super) fn config<T: Sample>(ask: &Ask<'_>) -> Result<CountConfig<T>, Error> 
     Ok(CountConfig { of: ask.edge()?.into(), events, since })
 }
 
-impl<T: Sample> Told for CountConfig<T> {
+impl<T: Sample> Told<T> for CountConfig<T> {
     fn noun(&self) -> &'static str {
         "edge"
     }
@@ -29,13 +29,17 @@ impl<T: Sample> Told for CountConfig<T> {
             CountSince::Quiet(quiet) => {
                 format!("{} without one", sources.calibration().show_time(quiet as f64))
             }
-            CountSince::Other(other) => format!("a {}", other.describe_part(sources)),
+            CountSince::Other(other) => format!("a {}", other.told().describe_part(sources)),
         };
-        format!("event {} since {since}: a {}", self.events, self.of.describe_part(sources))
+        format!("event {} since {since}: a {}", self.events, self.of.told().describe_part(sources))
     }
 
     fn marks(&self, sources: &Sources) -> Vec<Mark> {
-        self.of.marks(sources)
+        self.of.told().marks(sources)
+    }
+
+    fn counted(&self) -> Option<CountConfig<T>> {
+        Some(*self)
     }
 }
 

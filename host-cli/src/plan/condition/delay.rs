@@ -1,6 +1,6 @@
 //! `--on delay`.
 
-use super::{Ask, Mark, Said, Sources, Told, words};
+use super::{Ask, Mark, Said, Sources, Tells, Told, words};
 use crate::error::Error;
 use stillwave::{DelayConfig, Sample, Span};
 
@@ -24,19 +24,19 @@ pub(super) fn config<T: Sample>(ask: &Ask<'_>) -> Result<DelayConfig<T>, Error> 
     })
 }
 
-impl<T: Sample> Told for DelayConfig<T> {
+impl<T: Sample> Told<T> for DelayConfig<T> {
     fn noun(&self) -> &'static str {
         "delay"
     }
 
     fn describe(&self, sources: &Sources) -> String {
         let time = words::comparison(self.time, sources.calibration());
-        let [from, to] = [self.from, self.to].map(|event| event.describe_part(sources));
+        let [from, to] = [self.from, self.to].map(|event| event.told().describe_part(sources));
         format!("{time} from a {from} to a {to}")
     }
 
     fn marks(&self, sources: &Sources) -> Vec<Mark> {
-        self.from.marks(sources)
+        self.from.told().marks(sources)
     }
 }
 

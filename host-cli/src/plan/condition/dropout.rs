@@ -12,7 +12,7 @@ pub(super) fn config<T: Sample>(ask: &Ask<'_>) -> Result<DropoutConfig<T>, Error
     Ok(DropoutConfig { slope: ask.slope(), level: ask.level()?, after })
 }
 
-impl<T: Sample> Told for DropoutConfig<T> {
+impl<T: Sample> Told<T> for DropoutConfig<T> {
     fn noun(&self) -> &'static str {
         "gap between edges"
     }

@@ -10,7 +10,7 @@ pub(super) fn config<T: Sample>(ask: &Ask<'_>) -> Result<EdgeConfig<T>, Error> {
     ask.edge()
 }
 
-impl<T: Sample> Told for EdgeConfig<T> {
+impl<T: Sample> Told<T> for EdgeConfig<T> {
     fn noun(&self) -> &'static str {
         "edge"
     }

@@ -64,7 +64,7 @@ fn when(ask: &Ask<'_>) -> Result<I2cWhen, Error> {
     })
 }
 
-impl<T: Sample> Told for I2cConfig<T> {
+impl<T: Sample> Told<T> for I2cConfig<T> {
     fn noun(&self) -> &'static str {
         "start, stop or byte"
     }

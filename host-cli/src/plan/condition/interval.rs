@@ -12,7 +12,7 @@ pub(super) fn config<T: Sample>(ask: &Ask<'_>) -> Result<IntervalConfig<T>, Erro
     Ok(IntervalConfig { slope: ask.slope(), level: ask.level()?, time })
 }
 
-impl<T: Sample> Told for IntervalConfig<T> {
+impl<T: Sample> Told<T> for IntervalConfig<T> {
     fn noun(&self) -> &'static str {
         "interval"
     }

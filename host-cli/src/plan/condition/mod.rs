@@ -19,18 +19,19 @@ mod uart;
 mod video;
 mod window;
 
-pub(crate) use said::{Lasted, said};
+pub(crate) use said::{Lasted, Said};
 
 use clap::ValueEnum;
-use stillwave::{Composition, Qualifiable, Sample, Setup};
+use stillwave::{
+    Composition, CountConfig, EventKind, Level, Qualifiable, Sample, Setup, Side, Span,
+};
 
 use super::{Ask, Mark, Need, Sources, words};
 use crate::args::ConditionName;
 use crate::error::Error;
-use said::Said;
 
 /// What a condition tells of itself.
-pub(crate) trait Told {
+pub(crate) trait Told<T: Sample> {
     /// What it looks for, in a word.
     fn noun(&self) -> &'static str;
 
@@ -51,10 +52,35 @@ pub(crate) trait Told {
         None
     }
 
+    /// The asynchronous line that it reads.
+    fn line(&self) -> Option<Line<T>> {
+        None
+    }
+
+    /// What it counts.
+    fn counted(&self) -> Option<CountConfig<T>> {
+        None
+    }
+
     /// Whether every other one of its levels is one that the signal must not pass.
     fn avoids_every_other_level(&self) -> bool {
         false
     }
+}
+
+/// An asynchronous line with characters on it.
+pub(crate) struct Line<T: Sample> {
+    pub(crate) level: Level<T>,
+    /// The side on which it is at rest.
+    pub(crate) idle: Side,
+    /// The length of a bit.
+    pub(crate) bit: Span,
+}
+
+/// One of several conditions.
+pub(crate) trait Tells<T: Sample> {
+    /// What tells of it.
+    fn told(&self) -> &dyn Told<T>;
 }
 
 /// From one list, all that differs by condition.
@@ -83,27 +109,27 @@ macro_rules! conditions {
             qualified::qualified(ask, of)
         }
 
-        impl<T: Sample> Tells for Setup<T> {
-            fn told(&self) -> &dyn Told {
+        impl<T: Sample> Tells<T> for Setup<T> {
+            fn told(&self) -> &dyn Told<T> {
                 match self {
                     $(Self::$Single(config) => config,)*
                 }
             }
         }
 
-        impl<T: Sample> Tells for Qualifiable<T> {
-            fn told(&self) -> &dyn Told {
+        impl<T: Sample> Tells<T> for Qualifiable<T> {
+            fn told(&self) -> &dyn Told<T> {
                 match self {
-                    Self::Single(config) => config,
+                    Self::Single(config) => config.told(),
                     $(Self::$One(config) => config,)*
                 }
             }
         }
 
-        impl<T: Sample> Tells for Composition<T> {
-            fn told(&self) -> &dyn Told {
+        impl<T: Sample> Tells<T> for Composition<T> {
+            fn told(&self) -> &dyn Told<T> {
                 match self {
-                    Self::Single(config) => config,
+                    Self::Single(config) => config.told(),
                     Self::Qualified(config) => config,
                     $(Self::$One(config) => config,)*
                     $(Self::$Several(config) => config,)*
@@ -138,37 +164,6 @@ conditions! {
     }
 }
 
-/// One of several conditions, of which each tells of itself.
-trait Tells {
-    fn told(&self) -> &dyn Told;
-}
-
-impl<S: Tells> Told for S {
-    fn noun(&self) -> &'static str {
-        self.told().noun()
-    }
-
-    fn describe(&self, sources: &Sources) -> String {
-        self.told().describe(sources)
-    }
-
-    fn describe_part(&self, sources: &Sources) -> String {
-        self.told().describe_part(sources)
-    }
-
-    fn marks(&self, sources: &Sources) -> Vec<Mark> {
-        self.told().marks(sources)
-    }
-
-    fn bounds(&self) -> Option<[&'static str; 2]> {
-        self.told().bounds()
-    }
-
-    fn avoids_every_other_level(&self) -> bool {
-        self.told().avoids_every_other_level()
-    }
-}
-
 /// The condition that the options ask for.
 ///
 /// # Errors
@@ -186,4 +181,60 @@ pub(super) fn composition<T: Sample>(ask: &Ask<'_>) -> Result<Composition<T>, Er
         ));
     }
     read(ask)
+}
+
+/// What an event says.
+pub(crate) fn said(kind: EventKind) -> Said {
+    match kind {
+        EventKind::Edge { slope } => edge::said(slope),
+        EventKind::Pulse { polarity, width } => pulse::said(polarity, width),
+        EventKind::Interval { slope, time } => interval::said(slope, time),
+        EventKind::Dropout { time } => dropout::said(time),
+        EventKind::Transition { slope, time } => transition::said(slope, time),
+        EventKind::Runt { polarity, width } => runt::said(polarity, width),
+        EventKind::Window { what } => window::said(what),
+        EventKind::Delay { time } => delay::said(time),
+        EventKind::Count { events } => count::said(events),
+        EventKind::Sequence { time } => sequence::said(time),
+        EventKind::Pattern { what } => pattern::said(what),
+        EventKind::Setup { time } => setup_hold::said_setup(time),
+        EventKind::Hold { time } => setup_hold::said_hold(time),
+        EventKind::Uart { what } => uart::said(what),
+        EventKind::I2c { what } => i2c::said(what),
+        EventKind::Spi { word } => spi::said(word),
+        EventKind::Video { line, field } => video::said(line, field),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use stillwave::{I2cEvent, Span, UartEvent, VideoField};
+
+    use super::*;
+
+    #[test]
+    fn what_was_said_is_in_the_label() {
+        let time = Span::samples(3);
+        let address = |address, read, acknowledged| EventKind::I2c {
+            what: I2cEvent::Address { address, read, acknowledged },
+        };
+        let labels = [
+            (EventKind::Uart { what: UartEvent::Character { value: 0x55 } }, "UART 0x55"),
+            (
+                EventKind::Uart { what: UartEvent::FramingError { value: 0x1FF } },
+                "framing error 0x1FF",
+            ),
+            (EventKind::Uart { what: UartEvent::Break { time } }, "UART break"),
+            (address(0x50, true, true), "I2C read 0x50"),
+            (address(0x7F, false, false), "I2C write 0x7F NACK"),
+            (EventKind::Spi { word: u32::MAX }, "SPI 0xFFFFFFFF"),
+            (EventKind::Video { line: 625, field: VideoField::Second }, "line 625 even field"),
+            (EventKind::Setup { time }, "setup too short"),
+        ];
+        for (kind, expected) in labels {
+            let label = said(kind).label;
+            assert_eq!(label, expected);
+            assert!(label.len() <= 20, "{label}");
+        }
+    }
 }

@@ -74,7 +74,7 @@ fn state(name: StateName) -> LineState {
     }
 }
 
-impl<T: Sample> Told for PatternConfig<T> {
+impl<T: Sample> Told<T> for PatternConfig<T> {
     fn noun(&self) -> &'static str {
         "pattern"
     }

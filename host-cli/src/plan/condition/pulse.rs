@@ -19,7 +19,7 @@ pub(super) fn config<T: Sample>(ask: &Ask<'_>) -> Result<PulseConfig<T>, Error> 
     Ok(PulseConfig { polarity: ask.polarity(), level: ask.level()?, width })
 }
 
-impl<T: Sample> Told for PulseConfig<T> {
+impl<T: Sample> Told<T> for PulseConfig<T> {
     fn noun(&self) -> &'static str {
         "pulse"
     }

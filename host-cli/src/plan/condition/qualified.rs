@@ -1,8 +1,8 @@
 //! `--while`, on top of another condition.
 
-use super::{Ask, Mark, Sources, Told, words};
+use super::{Ask, Line, Mark, Sources, Tells, Told, words};
 use crate::error::Error;
-use stillwave::{Composition, Qualifiable, QualifiedConfig, Sample};
+use stillwave::{Composition, CountConfig, Qualifiable, QualifiedConfig, Sample};
 
 /// The condition, or where `--while` asks for it, the condition together with that.
 ///
@@ -23,25 +23,34 @@ pub(super) fn qualified<T: Sample>(
     Ok(QualifiedConfig { of, gate, side: Ask::side(side) }.into())
 }
 
-impl<T: Sample> Told for QualifiedConfig<T> {
+impl<T: Sample> Told<T> for QualifiedConfig<T> {
     fn noun(&self) -> &'static str {
-        self.of.noun()
+        self.of.told().noun()
     }
 
     fn describe(&self, sources: &Sources) -> String {
-        let (of, gate) = (self.of.describe_part(sources), sources.level_in_words(&self.gate));
+        let (of, gate) =
+            (self.of.told().describe_part(sources), sources.level_in_words(&self.gate));
         format!("{of}, while {gate} is {}", words::side(self.side))
     }
 
     fn marks(&self, sources: &Sources) -> Vec<Mark> {
-        self.of.marks(sources)
+        self.of.told().marks(sources)
     }
 
     fn bounds(&self) -> Option<[&'static str; 2]> {
-        self.of.bounds()
+        self.of.told().bounds()
+    }
+
+    fn line(&self) -> Option<Line<T>> {
+        self.of.told().line()
+    }
+
+    fn counted(&self) -> Option<CountConfig<T>> {
+        self.of.told().counted()
     }
 
     fn avoids_every_other_level(&self) -> bool {
-        self.of.avoids_every_other_level()
+        self.of.told().avoids_every_other_level()
     }
 }

@@ -20,7 +20,7 @@ pub(super) fn config<T: Sample>(ask: &Ask<'_>) -> Result<RuntConfig<T>, Error> {
     Ok(RuntConfig { polarity: ask.polarity(), band: ask.band()?, width })
 }
 
-impl<T: Sample> Told for RuntConfig<T> {
+impl<T: Sample> Told<T> for RuntConfig<T> {
     fn noun(&self) -> &'static str {
         "runt"
     }

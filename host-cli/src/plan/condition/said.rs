@@ -2,10 +2,7 @@
 
 use std::borrow::Cow;
 
-use stillwave::{EventKind, Polarity, Slope, Span};
-
-use super::{count, delay, dropout, edge, i2c, interval, pattern, pulse};
-use super::{runt, sequence, setup_hold, spi, transition, uart, video, window};
+use stillwave::{Polarity, Slope, Span};
 
 /// What an event says. Most events say little of it.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -51,61 +48,5 @@ impl Said {
     /// An event that took a time.
     pub(super) fn lasting(kind: &'static str, label: &'static str, time: Span) -> Self {
         Self { time: Some((Lasted::Duration, time)), ..Self::new(kind, label) }
-    }
-}
-
-/// What an event says.
-pub(crate) fn said(kind: EventKind) -> Said {
-    match kind {
-        EventKind::Edge { slope } => edge::said(slope),
-        EventKind::Pulse { polarity, width } => pulse::said(polarity, width),
-        EventKind::Interval { slope, time } => interval::said(slope, time),
-        EventKind::Dropout { time } => dropout::said(time),
-        EventKind::Transition { slope, time } => transition::said(slope, time),
-        EventKind::Runt { polarity, width } => runt::said(polarity, width),
-        EventKind::Window { what } => window::said(what),
-        EventKind::Delay { time } => delay::said(time),
-        EventKind::Count { events } => count::said(events),
-        EventKind::Sequence { time } => sequence::said(time),
-        EventKind::Pattern { what } => pattern::said(what),
-        EventKind::Setup { time } => setup_hold::said_setup(time),
-        EventKind::Hold { time } => setup_hold::said_hold(time),
-        EventKind::Uart { what } => uart::said(what),
-        EventKind::I2c { what } => i2c::said(what),
-        EventKind::Spi { word } => spi::said(word),
-        EventKind::Video { line, field } => video::said(line, field),
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use stillwave::{I2cEvent, UartEvent, VideoField};
-
-    use super::*;
-
-    #[test]
-    fn what_was_said_is_in_the_label() {
-        let time = Span::samples(3);
-        let address = |address, read, acknowledged| EventKind::I2c {
-            what: I2cEvent::Address { address, read, acknowledged },
-        };
-        let labels = [
-            (EventKind::Uart { what: UartEvent::Character { value: 0x55 } }, "UART 0x55"),
-            (
-                EventKind::Uart { what: UartEvent::FramingError { value: 0x1FF } },
-                "framing error 0x1FF",
-            ),
-            (EventKind::Uart { what: UartEvent::Break { time } }, "UART break"),
-            (address(0x50, true, true), "I2C read 0x50"),
-            (address(0x7F, false, false), "I2C write 0x7F NACK"),
-            (EventKind::Spi { word: u32::MAX }, "SPI 0xFFFFFFFF"),
-            (EventKind::Video { line: 625, field: VideoField::Second }, "line 625 even field"),
-            (EventKind::Setup { time }, "setup too short"),
-        ];
-        for (kind, expected) in labels {
-            let label = said(kind).label;
-            assert_eq!(label, expected);
-            assert!(label.len() <= 20, "{label}");
-        }
     }
 }

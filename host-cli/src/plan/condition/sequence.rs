@@ -1,6 +1,6 @@
 //! `--on sequence`.
 
-use super::{Ask, Mark, Said, Sources, Told};
+use super::{Ask, Mark, Said, Sources, Tells, Told};
 use crate::calibration::Calibration;
 use crate::error::Error;
 use stillwave::{Sample, SequenceConfig, Span, Wait};
@@ -32,21 +32,23 @@ pub(super) fn config<T: Sample>(ask: &Ask<'_>) -> Result<SequenceConfig<T>, Erro
     })
 }
 
-impl<T: Sample> Told for SequenceConfig<T> {
+impl<T: Sample> Told<T> for SequenceConfig<T> {
     fn noun(&self) -> &'static str {
         "sequence"
     }
 
     fn describe(&self, sources: &Sources) -> String {
-        let reset =
-            self.reset.map(|reset| format!(", with no {} between", reset.describe_part(sources)));
-        let [first, then] = [self.first, self.then].map(|event| event.describe_part(sources));
+        let reset = self
+            .reset
+            .map(|reset| format!(", with no {} between", reset.told().describe_part(sources)));
+        let [first, then] =
+            [self.first, self.then].map(|event| event.told().describe_part(sources));
         let wait = waiting(self.wait, sources.calibration());
         format!("{then}, after a {first}{wait}{}", reset.unwrap_or_default())
     }
 
     fn marks(&self, sources: &Sources) -> Vec<Mark> {
-        self.first.marks(sources)
+        self.first.told().marks(sources)
     }
 
     fn bounds(&self) -> Option<[&'static str; 2]> {

@@ -1,6 +1,6 @@
 //! `--on setup-hold`.
 
-use super::{Ask, Mark, Said, Sources, Told, words};
+use super::{Ask, Mark, Said, Sources, Tells, Told, words};
 use crate::error::Error;
 use stillwave::{EdgeConfig, EdgeSlope, Sample, SetupHoldConfig, Span};
 
@@ -23,7 +23,7 @@ pub(super) fn config<T: Sample>(ask: &Ask<'_>) -> Result<SetupHoldConfig<T>, Err
     })
 }
 
-impl<T: Sample> Told for SetupHoldConfig<T> {
+impl<T: Sample> Told<T> for SetupHoldConfig<T> {
     fn noun(&self) -> &'static str {
         "change near a clock edge"
     }
@@ -31,12 +31,13 @@ impl<T: Sample> Told for SetupHoldConfig<T> {
     fn describe(&self, sources: &Sources) -> String {
         let span = |span| words::span(span, sources.calibration());
         let [setup, hold] = [self.setup, self.hold].map(span);
-        let [data, clock] = [self.data, self.clock].map(|event| event.describe_part(sources));
+        let [data, clock] =
+            [self.data, self.clock].map(|event| event.told().describe_part(sources));
         format!("{data} less than {setup} before or {hold} after a {clock}")
     }
 
     fn marks(&self, sources: &Sources) -> Vec<Mark> {
-        self.clock.marks(sources)
+        self.clock.told().marks(sources)
     }
 
     fn bounds(&self) -> Option<[&'static str; 2]> {

@@ -63,7 +63,7 @@ fn format(ask: &Ask<'_>) -> Result<SpiFormat, Error> {
     })
 }
 
-impl<T: Sample> Told for SpiConfig<T> {
+impl<T: Sample> Told<T> for SpiConfig<T> {
     fn noun(&self) -> &'static str {
         "word"
     }

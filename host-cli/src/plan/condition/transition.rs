@@ -20,7 +20,7 @@ pub(super) fn config<T: Sample>(ask: &Ask<'_>) -> Result<TransitionConfig<T>, Er
     Ok(TransitionConfig { slope: ask.slope(), band: ask.band()?, time })
 }
 
-impl<T: Sample> Told for TransitionConfig<T> {
+impl<T: Sample> Told<T> for TransitionConfig<T> {
     fn noun(&self) -> &'static str {
         "transition"
     }

@@ -1,6 +1,6 @@
 //! `--on uart`.
 
-use super::{Ask, Mark, Said, Sources, Told, words};
+use super::{Ask, Line, Mark, Said, Sources, Told, words};
 use crate::args::{ParityName, SaidName, Values};
 use crate::calibration::Calibration;
 use crate::error::Error;
@@ -85,7 +85,7 @@ fn format(ask: &Ask<'_>) -> Result<UartFormat, Error> {
     Ok(format.validated()?)
 }
 
-impl<T: Sample> Told for UartConfig<T> {
+impl<T: Sample> Told<T> for UartConfig<T> {
     fn noun(&self) -> &'static str {
         match self.when {
             UartWhen::Break(_) => "absence from rest",
@@ -107,6 +107,13 @@ impl<T: Sample> Told for UartConfig<T> {
 
     fn marks(&self, _: &Sources) -> Vec<Mark> {
         words::line_marks(&self.level)
+    }
+
+    fn line(&self) -> Option<Line<T>> {
+        let UartFormat { idle, bit, .. } = self.format;
+        // Breaks have no bits.
+        let has_bits = !matches!(self.when, UartWhen::Break(_));
+        has_bits.then_some(Line { level: self.level, idle, bit })
     }
 }
 

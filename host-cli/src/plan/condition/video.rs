@@ -51,7 +51,7 @@ pub(super) fn config<T: Sample>(ask: &Ask<'_>) -> Result<VideoConfig<T>, Error> 
     Ok(VideoConfig { level: ask.level()?, format: VideoFormat { sync, ..format }, when })
 }
 
-impl<T: Sample> Told for VideoConfig<T> {
+impl<T: Sample> Told<T> for VideoConfig<T> {
     fn noun(&self) -> &'static str {
         "line or field"
     }

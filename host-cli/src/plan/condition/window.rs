@@ -31,7 +31,7 @@ fn passage(ask: &Ask<'_>, when: WindowWhen) -> Result<WindowWhen, Error> {
     Ok(when)
 }
 
-impl<T: Sample> Told for WindowConfig<T> {
+impl<T: Sample> Told<T> for WindowConfig<T> {
     fn noun(&self) -> &'static str {
         "stay"
     }

@@ -8,9 +8,8 @@
 //! ```
 
 use super::lines::{Lines, change};
-use crate::condition::configuration::configuration;
-use crate::condition::sides::Turn;
-use crate::condition::{Configuration, Relaxed};
+use super::sides::Turn;
+use super::{Configuration, Relaxed, configuration};
 use crate::{
     Block, Condition, ConfigError, Event, EventKind, Instant, Level, Sample, Side, Slope, Span,
 };

@@ -1,7 +1,7 @@
 //! Several lines, followed together.
 
+use super::sides::{Side, Turn};
 use super::steady::Steady;
-use crate::condition::sides::{Side, Turn};
 use crate::{Block, ConfigError, Level, Sample, Span};
 
 /// `N` channels, each high or low.

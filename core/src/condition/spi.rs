@@ -8,8 +8,7 @@
 //! ```
 
 use super::lines::{Lines, change};
-use crate::condition::configuration::configuration;
-use crate::condition::{Configuration, Relaxed};
+use super::{Configuration, Relaxed, configuration};
 use crate::{Block, Condition, ConfigError, Event, EventKind, Level, Sample, Side, Slope};
 
 configuration! {

@@ -1,6 +1,6 @@
 //! A line with its spikes removed.
 
-use crate::condition::sides::{Sides, Turn};
+use super::sides::{Sides, Turn};
 use crate::{Block, ConfigError, Instant, Level, Sample, Span};
 
 /// The turns of a line that are not undone within a time. Each is reported when that time is over,

@@ -7,9 +7,8 @@
 //! ```
 
 use super::UartFormat;
-use crate::condition::configuration::configuration;
-use crate::condition::sides::Sides;
-use crate::condition::{Configuration, PulseConfig, PulsePolarity, Relaxed, Setup};
+use super::sides::Sides;
+use super::{Configuration, PulseConfig, PulsePolarity, Relaxed, Setup, configuration};
 use crate::{
     Block, Comparison, Condition, ConfigError, Event, EventKind, Instant, Level, Sample, Side,
     Slope, Span,
