@@ -74,24 +74,7 @@ __/~\_/~\__           --channel: clock
 
 impl ConditionName {
     /// As it is typed.
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Edge => "edge",
-            Self::Pulse => "pulse",
-            Self::Interval => "interval",
-            Self::Dropout => "dropout",
-            Self::Transition => "transition",
-            Self::Runt => "runt",
-            Self::Window => "window",
-            Self::Delay => "delay",
-            Self::Count => "count",
-            Self::Sequence => "sequence",
-            Self::Pattern => "pattern",
-            Self::SetupHold => "setup-hold",
-            Self::Uart => "uart",
-            Self::I2c => "i2c",
-            Self::Spi => "spi",
-            Self::Video => "video",
-        }
+    pub fn name(self) -> String {
+        self.to_possible_value().map_or_else(String::new, |value| value.get_name().to_owned())
     }
 }
