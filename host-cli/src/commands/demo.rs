@@ -12,7 +12,13 @@ use crate::export::make_folder;
 use crate::printed;
 use crate::shell::command;
 
-pub(super) fn run(args: &DemoArgs) -> Result<ExitCode, Error> {
+/// What does a command of a command line.
+type Run = fn(&Cli) -> Result<ExitCode, Error>;
+
+pub(super) fn run(args: &DemoArgs, run: Run) -> Result<ExitCode, Error> {
+    let step = |verb: &str, recording: &Path, trigger: &[&str], more: &[&str]| {
+        run(&typed(verb, recording, trigger, more)?)
+    };
     let folder = args.folder.as_deref().unwrap_or(Path::new("stillwave-demo"));
     // The demo's own folder is made anew; in any other there may be something to be kept.
     let overwrite = args.overwrite || args.folder.is_none();
@@ -70,12 +76,11 @@ fn say(text: &str) -> Result<(), Error> {
     printed::text(&format!("\n── {text}"))
 }
 
-/// Does a command as if it had been typed, and shows how it would be.
-fn step(verb: &str, recording: &Path, trigger: &[&str], more: &[&str]) -> Result<ExitCode, Error> {
+/// A command as if it had been typed; shows how it would be.
+fn typed(verb: &str, recording: &Path, trigger: &[&str], more: &[&str]) -> Result<Cli, Error> {
     let recording = recording.display().to_string();
     let words = [&["stillwave", verb, &recording], &SCALE[..], trigger, more].concat();
     printed::text(&format!("$ {}", command(words.iter().copied())))?;
-    let cli = Cli::try_parse_from(&words)
-        .map_err(|error| Error::usage(format!("the demo's own command: {error}"), "report it"))?;
-    super::run(&cli)
+    Cli::try_parse_from(&words)
+        .map_err(|error| Error::usage(format!("the demo's own command: {error}"), "report it"))
 }

@@ -41,6 +41,6 @@ pub fn run(cli: &Cli) -> Result<ExitCode, Error> {
         Command::Live(args) => live::run(args),
         Command::Suggest(args) => suggest::run(args),
         Command::Survey(args) => survey::run(args),
-        Command::Demo(args) => demo::run(args),
+        Command::Demo(args) => demo::run(args, run),
     }
 }
