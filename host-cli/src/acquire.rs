@@ -11,7 +11,7 @@ use crate::export::{ChannelContext, Context};
 use crate::input::{self, Reader, Recording};
 use crate::plan::{self, Sources, TriggerPlan};
 use crate::stream::{self, Read};
-use crate::{note, report, setup};
+use crate::{note, setup};
 
 /// Which channels of a recording are read: those to be recorded, then those of the trigger that are
 /// not among them. All counted from 0.
@@ -98,7 +98,7 @@ pub struct Records<T: Sample> {
     pub shape: stillwave::RecordShape,
     mode: Mode,
     /// What the record is in whole samples, where that was not said.
-    whole: Option<String>,
+    pub whole: Option<String>,
     limit: Option<u64>,
     /// The channels in a record, by their number in the recording, from 0.
     pub channels: Vec<usize>,
@@ -106,7 +106,8 @@ pub struct Records<T: Sample> {
     pub calibrations: Vec<Calibration>,
     /// Where the trigger's channel is in the blocks.
     trigger_index: usize,
-    trigger_channel: usize,
+    /// The trigger's channel, by its number in the recording, from 0.
+    pub trigger_channel: usize,
 }
 
 /// What an acquisition gives.
@@ -168,13 +169,20 @@ impl<T: Sample> Records<T> {
         self.reader.info()
     }
 
-    /// The lines that say what is read and what is looked for.
-    pub fn heading(&self) -> String {
-        let trigger = self.plan.describe();
-        let heading = report::heading(self.reader.info(), self.trigger_channel, &trigger);
-        match &self.whole {
-            Some(whole) => format!("{heading}\nrecord     {whole}"),
-            None => heading,
+    /// The calibration of the one channel recorded.
+    ///
+    /// # Errors
+    /// Another number of channels.
+    pub fn one_channel(&self) -> Result<Calibration, Error> {
+        match self.calibrations[..] {
+            [calibration] => Ok(calibration),
+            _ => Err(Error::usage(
+                format!(
+                    "--record names {} channels, an expectation is of one",
+                    self.channels.len()
+                ),
+                "name one",
+            )),
         }
     }
 

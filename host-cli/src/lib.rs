@@ -19,7 +19,6 @@ pub mod plan;
 pub mod printed;
 pub mod progress;
 pub mod quantity;
-pub mod reach;
 pub mod report;
 mod settings;
 pub mod setup;

@@ -9,6 +9,8 @@ use std::borrow::Cow;
 use std::io::{self, ErrorKind, Write};
 use std::sync::atomic::{AtomicBool, Ordering};
 
+use crate::error::Error;
+
 /// Whether the program has more to do than to print.
 static GOES_ON: AtomicBool = AtomicBool::new(false);
 /// Whether the reader of the standard output has gone.
@@ -16,7 +18,7 @@ static CLOSED: AtomicBool = AtomicBool::new(false);
 
 /// Says whether work remains when nobody reads the standard output any more: a file to write, or a
 /// check that decides the exit status. Then printing ends and the work goes on; otherwise the
-/// program ends, by [`Error::ClosedPipe`](crate::error::Error::ClosedPipe).
+/// program ends, by [`Error::ClosedPipe`].
 pub fn goes_on_without_reader(goes_on: bool) {
     GOES_ON.store(goes_on, Ordering::Relaxed);
 }
@@ -64,6 +66,26 @@ fn or_closed<T>(written: io::Result<T>, all: T) -> io::Result<T> {
         }
         written => written,
     }
+}
+
+/// Prints lines for people.
+///
+/// # Errors
+/// As the standard output.
+pub fn text(text: &str) -> Result<(), Error> {
+    to_output(writeln!(Text, "{text}"))
+}
+
+/// Prints a picture.
+///
+/// # Errors
+/// As the standard output.
+pub fn drawing(text: &str) -> Result<(), Error> {
+    to_output(writeln!(Drawing, "{text}"))
+}
+
+fn to_output(printed: io::Result<()>) -> Result<(), Error> {
+    printed.map_err(|source| Error::output("standard output", source))
 }
 
 /// A line on the standard error. Where nobody reads that, there is nobody to tell.

@@ -86,3 +86,14 @@ pub enum StateName {
     /// It changes
     Either,
 }
+
+/// The directions of an edge.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum SlopeName {
+    /// Upward
+    Rising,
+    /// Downward
+    Falling,
+    /// Both
+    Either,
+}

@@ -5,9 +5,11 @@ mod condition;
 mod decimate;
 mod explain;
 mod input;
+mod job;
 mod line;
 mod live;
 mod output;
+mod picture;
 mod record;
 mod scale;
 mod serial;
@@ -20,14 +22,16 @@ mod video;
 
 use clap::{Parser, Subcommand};
 
-pub use check::{CheckArgs, ExpectArgs, PictureArgs, WindowName};
+pub use check::{CheckArgs, ExpectArgs};
 pub use condition::ConditionName;
 pub use decimate::{DecimateArgs, HowName};
 pub use explain::{ExplainArgs, ExplainFormat};
 pub use input::{InputArgs, from_one};
-pub use line::{Line, SideName, StateName};
+pub use job::JobArgs;
+pub use line::{Line, SideName, SlopeName, StateName};
 pub use live::LiveArgs;
 pub use output::{ReportArgs, ReportFormat};
+pub use picture::{PictureArgs, WindowName};
 pub use record::{ModeName, RecordArgs, RecordFormat};
 pub use scale::ScaleArgs;
 pub use serial::{DirectionName, OrderName, ParityName, SaidName, SerialArgs, Values};
@@ -35,7 +39,7 @@ pub use setup::SetupArgs;
 pub use several::SeveralArgs;
 pub use states::{ReferenceRange, StateArgs, StateMethod};
 pub use suggest::{Over, SuggestArgs, SurveyArgs};
-pub use trigger::{CouplingName, PolarityName, SlopeName, TriggerArgs, WhenName};
+pub use trigger::{CouplingName, PolarityName, TriggerArgs, WhenName};
 pub use video::{FieldName, StandardName, VideoArgs};
 
 /// Make a waveform stand still: find, record, draw and measure the interesting parts of a recorded
@@ -157,23 +161,6 @@ pub struct ScanArgs {
     /// Replace an existing file
     #[arg(long, help_heading = "Output")]
     pub overwrite: bool,
-}
-
-/// Options of every command that makes records.
-#[derive(Debug, clap::Args)]
-pub struct JobArgs {
-    #[command(flatten)]
-    #[allow(missing_docs)]
-    pub input: InputArgs,
-    #[command(flatten)]
-    #[allow(missing_docs)]
-    pub scale: ScaleArgs,
-    #[command(flatten)]
-    #[allow(missing_docs)]
-    pub trigger: TriggerArgs,
-    #[command(flatten)]
-    #[allow(missing_docs)]
-    pub record: RecordArgs,
 }
 
 /// Options of `capture`.

@@ -2,8 +2,8 @@
 
 use clap::Args;
 
-use super::line::{Line, Nothing, SideName, StateName};
-use super::{SlopeName, from_one};
+use super::from_one;
+use super::line::{Line, Nothing, SideName, SlopeName, StateName};
 use crate::error::Error;
 use crate::quantity::Time;
 

@@ -2,7 +2,7 @@
 
 use clap::{Args, ValueEnum};
 
-use super::{ConditionName, SerialArgs, SetupArgs, SeveralArgs, VideoArgs, from_one};
+use super::{ConditionName, SerialArgs, SetupArgs, SeveralArgs, SlopeName, VideoArgs, from_one};
 use crate::error::Error;
 use crate::quantity::{Frequency, Level, Span, Time};
 
@@ -138,17 +138,6 @@ pub enum CouplingName {
     HighReject,
     /// No filter, but twice the hysteresis, and at least 1/32 of the converter's range
     NoiseReject,
-}
-
-/// The directions of an edge.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub enum SlopeName {
-    /// Upward
-    Rising,
-    /// Downward
-    Falling,
-    /// Both
-    Either,
 }
 
 /// The polarities of a pulse.

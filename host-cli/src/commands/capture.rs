@@ -9,7 +9,7 @@ use crate::args::{CaptureArgs, RecordFormat};
 use crate::error::Error;
 use crate::export::{OwnedRecord, Samples, Store};
 use crate::input::Reader;
-use crate::{interrupt, report, with_reader};
+use crate::{interrupt, printed, report, with_reader};
 
 pub(super) fn run(args: &CaptureArgs) -> Result<ExitCode, Error> {
     let channels = ChannelPlan::new(&args.job)?;
@@ -26,15 +26,15 @@ where
     Samples: From<Vec<T>>,
 {
     let mut records = Records::new(reader, channels, &args.job)?;
-    super::print(&records.heading())?;
+    printed::text(&report::record_heading(&records))?;
     let mut store =
         Store::new(&args.out, args.save_as, RecordFormat::Wav, records.context(args.overwrite))?;
     let scales = records.scales();
     let outcome = records.each(|record| store.put(&OwnedRecord::from(record).in_volts(&scales)))?;
     let written = store.finish()?;
-    super::print(&report::record_summary(&outcome, &records.calibration))?;
+    printed::text(&report::record_summary(&outcome, &records.calibration))?;
     if let Some(written) = written {
-        super::print(&format!("written    {written}"))?;
+        printed::text(&format!("written    {written}"))?;
     }
     if outcome.counters.records == 0 {
         report::no_record_note(&outcome, records.shape, "write");

@@ -6,13 +6,13 @@ use std::process::ExitCode;
 
 use stillwave::{Sample, Scale};
 
-use super::view::{draw_files, meta};
+use super::drawing::{meta, to_files};
 use crate::acquire::{ChannelPlan, Records, Seen};
 use crate::args::{CheckArgs, ReportFormat};
 use crate::calibration::Calibration;
 use crate::error::Error;
 use crate::expect::{Check, Corner, Corners, Expectation};
-use crate::export::{OwnedRecord, Samples, Store};
+use crate::export::{OwnedRecord, Samples, Store, make_folder};
 use crate::input::Reader;
 use crate::report::{self, CheckReport, Checked};
 use crate::view::{Bound, Overlay, Tally};
@@ -33,7 +33,7 @@ where
     Samples: From<Vec<T>>,
 {
     let mut records = Records::new(reader, channels, &args.job)?;
-    let calibration = one_channel(&records)?;
+    let calibration = records.one_channel()?;
     let expectation = Expectation::read(&args.expect, &calibration)?;
     let mut overlay = (args.picture.png.is_some() || args.picture.svg.is_some())
         .then(|| overlay(&records, &calibration, expectation.mask.as_ref()));
@@ -41,8 +41,8 @@ where
     let mut keep = args.keep.as_deref().map(|folder| store(folder, args, &records)).transpose()?;
     let for_people = args.report.format == ReportFormat::Table;
     if for_people {
-        super::print(&records.heading())?;
-        super::print(&format!("expected   {}", args.expect.display()))?;
+        printed::text(&report::record_heading(&records))?;
+        printed::text(&format!("expected   {}", args.expect.display()))?;
     }
     let failed = |source| Error::output("standard output", source);
     let out = BufWriter::new(printed::Text);
@@ -87,16 +87,16 @@ where
             held_off: outcome.counters.held_off,
             forced: outcome.counters.forced,
         };
-        draw_files(&args.picture, overlay, for_people)?;
+        to_files(&args.picture, overlay, for_people)?;
     }
     let kept = keep.map(Store::finish).transpose()?.flatten();
     if for_people {
-        super::print(&format!("\n{}", report::record_summary(&outcome, &records.calibration)))?;
+        printed::text(&format!("\n{}", report::record_summary(&outcome, &records.calibration)))?;
         if let Some(kept) = kept {
-            super::print(&format!("kept       {kept}"))?;
+            printed::text(&format!("kept       {kept}"))?;
         }
         let verdict = if tested.passed() { "as expected" } else { "NOT as expected" };
-        super::print(&format!("verdict    {verdict}"))?;
+        printed::text(&format!("verdict    {verdict}"))?;
     }
     if tested.records == 0 {
         report::no_record_note(&outcome, records.shape, "check");
@@ -106,17 +106,6 @@ where
         ExitCode::SUCCESS if !tested.passed() => ExitCode::from(1),
         status => status,
     })
-}
-
-/// The calibration of the one channel recorded.
-pub(super) fn one_channel<T: Sample>(records: &Records<T>) -> Result<Calibration, Error> {
-    match records.calibrations[..] {
-        [calibration] => Ok(calibration),
-        _ => Err(Error::usage(
-            format!("--record names {} channels, an expectation is of one", records.channels.len()),
-            "name one",
-        )),
-    }
 }
 
 fn overlay<T: Sample>(
@@ -136,7 +125,7 @@ fn overlay<T: Sample>(
 
 /// Where records that fail are kept.
 fn store<T: Sample>(folder: &Path, args: &CheckArgs, records: &Records<T>) -> Result<Store, Error> {
-    super::make_folder(folder)?;
+    make_folder(folder)?;
     let base: PathBuf = folder.join("record");
     Store::new(&base, Some(args.save_as), args.save_as, records.context(args.picture.overwrite))
 }

@@ -13,7 +13,7 @@ use crate::error::Error;
 use crate::export::{ChannelContext, Context, Samples, StreamWriter, Times, wav_zero};
 use crate::input::{self, Info, Reader};
 use crate::quantity::{Level, counted, format_si, number_of};
-use crate::{interrupt, note, report, stream, with_reader};
+use crate::{interrupt, note, printed, report, stream, with_reader};
 
 pub(super) fn run(args: &DecimateArgs) -> Result<ExitCode, Error> {
     let format = format(args)?;
@@ -42,8 +42,8 @@ where
     let Some(pipe) = pipes.first() else {
         return Err(Error::usage("the recording has no channel", "choose another"));
     };
-    super::print(&report::recording(reader.info()))?;
-    super::print(&description(pipe, reader.info()))?;
+    printed::text(&report::recording(reader.info()))?;
+    printed::text(&description(pipe, reader.info()))?;
     if args.how == HowName::Every && args.by > 1 {
         let half = match reader.info().rate {
             Some(rate) => format_si(rate / f64::from(args.by) / 2.0, "Hz", 4),
@@ -101,10 +101,10 @@ where
     let kind = empty.first().map(ToString::to_string).unwrap_or_default();
     let name = writer.finish()?;
     let outputs = counted(outputs, "sample");
-    super::print(&format!("written    {name}: {outputs} of {kind}{left}"))?;
+    printed::text(&format!("written    {name}: {outputs} of {kind}{left}"))?;
     let options = read_with(args, format, reader.info(), &empty, &pipes, context.rate)?;
     if !options.is_empty() {
-        super::print(&format!("read with  {options}"))?;
+        printed::text(&format!("read with  {options}"))?;
     }
     report::quality_notes(&read);
     Ok(interrupt::status())

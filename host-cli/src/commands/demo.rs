@@ -8,16 +8,24 @@ use clap::Parser;
 use crate::args::{Cli, DemoArgs};
 use crate::demo::scene;
 use crate::error::Error;
+use crate::export::make_folder;
+use crate::printed;
 use crate::shell::command;
 
-pub(super) fn run(args: &DemoArgs) -> Result<ExitCode, Error> {
+/// What does a command of a command line.
+type Run = fn(&Cli) -> Result<ExitCode, Error>;
+
+pub(super) fn run(args: &DemoArgs, run: Run) -> Result<ExitCode, Error> {
+    let step = |verb: &str, recording: &Path, trigger: &[&str], more: &[&str]| {
+        run(&typed(verb, recording, trigger, more)?)
+    };
     let folder = args.folder.as_deref().unwrap_or(Path::new("stillwave-demo"));
     // The demo's own folder is made anew; in any other there may be something to be kept.
     let overwrite = args.overwrite || args.folder.is_none();
-    super::make_folder(folder)?;
+    make_folder(folder)?;
     let recording = folder.join("pulses.npy");
     let picture = folder.join("pulses.png");
-    super::print(&format!(
+    printed::text(&format!(
         "A control signal sends a pulse of 1.5 ms every 20 ms. It was seen to twitch: in ten seconds,\n\
          something is wrong with one pulse, or with two. (An invented scene, computed.)\n\n\
          The recording, as a 12-bit converter would take it: {}\n",
@@ -47,7 +55,7 @@ pub(super) fn run(args: &DemoArgs) -> Result<ExitCode, Error> {
     let file = recording.display().to_string();
     let around = ["--pre", "25ms", "--post", "25ms"];
     let words = [&["stillwave", "view", &file], &SCALE[..], &runt, &around].concat();
-    super::print(&format!(
+    printed::text(&format!(
         "\nLook at {}. Then see the runt between its neighbours:\n{}\n\n{CAUTION}",
         picture.display(),
         command(words),
@@ -65,15 +73,14 @@ const SCALE: [&str; 6] = ["--rate", "100kS/s", "--bits", "12", "--vref", "3.3V"]
 
 /// One sentence of the story.
 fn say(text: &str) -> Result<(), Error> {
-    super::print(&format!("\n── {text}"))
+    printed::text(&format!("\n── {text}"))
 }
 
-/// Does a command as if it had been typed, and shows how it would be.
-fn step(verb: &str, recording: &Path, trigger: &[&str], more: &[&str]) -> Result<ExitCode, Error> {
+/// A command as if it had been typed; shows how it would be.
+fn typed(verb: &str, recording: &Path, trigger: &[&str], more: &[&str]) -> Result<Cli, Error> {
     let recording = recording.display().to_string();
     let words = [&["stillwave", verb, &recording], &SCALE[..], trigger, more].concat();
-    super::print(&format!("$ {}", command(words.iter().copied())))?;
-    let cli = Cli::try_parse_from(&words)
-        .map_err(|error| Error::usage(format!("the demo's own command: {error}"), "report it"))?;
-    super::run(&cli)
+    printed::text(&format!("$ {}", command(words.iter().copied())))?;
+    Cli::try_parse_from(&words)
+        .map_err(|error| Error::usage(format!("the demo's own command: {error}"), "report it"))
 }

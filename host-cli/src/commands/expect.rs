@@ -4,14 +4,13 @@ use std::process::ExitCode;
 
 use stillwave::Sample;
 
-use super::check::one_channel;
 use crate::acquire::{ChannelPlan, Records, Seen};
 use crate::args::ExpectArgs;
 use crate::error::Error;
 use crate::expect::Draft;
 use crate::export::WholeFile;
 use crate::input::Reader;
-use crate::{interrupt, note, report, with_reader};
+use crate::{interrupt, note, printed, report, with_reader};
 
 /// Fewer records say little of how far values spread.
 const FEW: u64 = 10;
@@ -28,7 +27,7 @@ fn draft<T: Sample>(
     reader: Reader<T>,
 ) -> Result<ExitCode, Error> {
     let mut records = Records::new(reader, channels, &args.job)?;
-    let calibration = one_channel(&records)?;
+    let calibration = records.one_channel()?;
     // At once, before any work is done in vain.
     let file = match &args.out {
         Some(path) => Some((WholeFile::create(path, args.overwrite)?, path)),
@@ -51,11 +50,11 @@ fn draft<T: Sample>(
     if let Some((mut file, path)) = file {
         file.put(text.as_bytes())?;
         file.finish()?;
-        super::print(&records.heading())?;
-        super::print(&report::record_summary(&outcome, &records.calibration))?;
-        super::print(&format!("written    {}", path.display()))?;
+        printed::text(&report::record_heading(&records))?;
+        printed::text(&report::record_summary(&outcome, &records.calibration))?;
+        printed::text(&format!("written    {}", path.display()))?;
     } else {
-        super::print(text.trim_end())?;
+        printed::text(text.trim_end())?;
     }
     let records = outcome.counters.records;
     if records < FEW {

@@ -13,7 +13,7 @@ use crate::explain::{Explainer, Explanation};
 use crate::input::{self, Reader};
 use crate::plan::{Sources, TriggerPlan};
 use crate::view::{self, Size};
-use crate::{interrupt, note, report, setup, stream, with_reader};
+use crate::{interrupt, note, printed, report, setup, stream, with_reader};
 
 /// Does the command.
 ///
@@ -46,15 +46,15 @@ fn explain<T: Sample>(
     let explanation = explainer.finish();
     if args.format == ExplainFormat::Json {
         let json = serde_json::to_string(&explanation).map_err(std::io::Error::other);
-        super::print(&json.map_err(|source| Error::output("standard output", source))?)?;
+        printed::text(&json.map_err(|source| Error::output("standard output", source))?)?;
     } else {
-        super::print(&heading)?;
-        super::print(&words(&explanation, args.png.is_none()))?;
+        printed::text(&heading)?;
+        printed::text(&words(&explanation, args.png.is_none()))?;
     }
     if let (Some(path), Some(histogram)) = (&args.png, &explanation.histogram) {
         histogram.draw_png(path, Size { width: 1000, height: 480 }, args.overwrite)?;
         if args.format == ExplainFormat::Table {
-            super::print(&format!("picture    {}", path.display()))?;
+            printed::text(&format!("picture    {}", path.display()))?;
         }
     } else if args.png.is_some() {
         note::one("there is nothing to make a histogram of");

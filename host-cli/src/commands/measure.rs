@@ -6,7 +6,7 @@ use std::process::ExitCode;
 use stillwave::Sample;
 use stillwave::measure::Distribution;
 
-use super::{histogram, view};
+use super::{drawing, histogram};
 
 use crate::acquire::{ChannelPlan, Records};
 use crate::args::{MeasureArgs, ReportFormat};
@@ -32,7 +32,7 @@ fn measure<T: Sample>(
     let for_people = args.report.format == ReportFormat::Table;
     let failed = |source| Error::output("standard output", source);
     if for_people {
-        super::print(&records.heading())?;
+        printed::text(&report::record_heading(&records))?;
     }
     let quantities = if args.all { &measured::QUANTITIES[..] } else { measured::usual() };
     let spread_of = spread_of(args)?;
@@ -76,17 +76,17 @@ fn measure<T: Sample>(
     })?;
     report.finish().and_then(|mut out| out.flush()).map_err(failed)?;
     if for_people {
-        super::print(&format!("\n{}", report::record_summary(&outcome, &records.calibration)))?;
+        printed::text(&format!("\n{}", report::record_summary(&outcome, &records.calibration)))?;
     }
     if let Some(quantity) = spread_of {
-        let (title, condition) = (view::title(&records), records.plan.describe());
+        let (title, condition) = (drawing::title(&records), records.plan.describe());
         let calibration = records.calibrations.first().copied().unwrap_or(records.calibration);
         match histogram::chart(&spread, quantity, &calibration, title, condition) {
-            Some(chart) if !view::chart_files(&args.picture, &chart, for_people)? && for_people => {
-                let (width, colour) = view::terminal(None);
-                super::print_drawing(chart.draw_terminal(width, 20, colour).trim_end())?;
+            Some(chart) => {
+                if !drawing::to_files(&args.picture, &chart, for_people)? && for_people {
+                    drawing::to_terminal(&chart, None, 20)?;
+                }
             }
-            Some(_) => {}
             None => note::one(format_args!("no record has a value of {}", quantity.name)),
         }
     }

@@ -4,6 +4,7 @@ mod capture;
 mod check;
 mod decimate;
 mod demo;
+mod drawing;
 mod expect;
 mod explain;
 mod histogram;
@@ -16,8 +17,6 @@ mod survey;
 mod view;
 mod xy;
 
-use std::io::Write;
-use std::path::Path;
 use std::process::ExitCode;
 
 use crate::args::{Cli, Command};
@@ -42,29 +41,6 @@ pub fn run(cli: &Cli) -> Result<ExitCode, Error> {
         Command::Live(args) => live::run(args),
         Command::Suggest(args) => suggest::run(args),
         Command::Survey(args) => survey::run(args),
-        Command::Demo(args) => demo::run(args),
+        Command::Demo(args) => demo::run(args, run),
     }
-}
-
-/// Makes a folder where there is none.
-fn make_folder(path: &Path) -> Result<(), Error> {
-    let name = path.display().to_string();
-    if path.exists() && !path.is_dir() {
-        return Err(Error::usage(format!("{name}: is a file"), "give the name of a folder"));
-    }
-    std::fs::create_dir_all(path).map_err(|source| Error::output(name, source))
-}
-
-/// Prints lines for people.
-fn print(text: &str) -> Result<(), Error> {
-    to_output(writeln!(printed::Text, "{text}"))
-}
-
-/// Prints a picture.
-fn print_drawing(text: &str) -> Result<(), Error> {
-    to_output(writeln!(printed::Drawing, "{text}"))
-}
-
-fn to_output(printed: std::io::Result<()>) -> Result<(), Error> {
-    printed.map_err(|source| Error::output("standard output", source))
 }

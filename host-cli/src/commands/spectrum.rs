@@ -5,8 +5,7 @@ use std::process::ExitCode;
 use stillwave::measure::{Distortion, Reason, Spectrum};
 use stillwave::{Monitor, Sample};
 
-use super::check::one_channel;
-use super::view::{draw_chart, title};
+use super::drawing::{draw, title};
 use crate::acquire::{ChannelPlan, Records};
 use crate::args::ViewArgs;
 use crate::calibration::Calibration;
@@ -16,7 +15,7 @@ use crate::measured::{Unit, why_no_tone};
 use crate::quantity::counted;
 use crate::transform::Transformer;
 use crate::view::chart::{Chart, Flag, Look, Measure, Series};
-use crate::{interrupt, note, report, stream};
+use crate::{interrupt, note, printed, report, stream};
 
 /// Places across the picture; of what falls upon one, the highest is shown.
 const COLUMNS: usize = 1024;
@@ -29,8 +28,8 @@ pub(super) fn view<T: Sample>(
     reader: Reader<T>,
 ) -> Result<ExitCode, Error> {
     let mut records = Records::new(reader, channels, &args.job)?;
-    let calibration = one_channel(&records)?;
-    super::print(&records.heading())?;
+    let calibration = records.one_channel()?;
+    printed::text(&report::record_heading(&records))?;
     let mut transformer = Transformer::new(args.window.into());
     let mut mean = Powers::default();
     let (lowest, highest) = stream::end_codes::<T>(&calibration);
@@ -60,9 +59,9 @@ pub(super) fn view<T: Sample>(
             })?;
         let condition = records.plan.describe();
         let chart = chart(&spectrum, &mean, &calibration, title(&records), condition);
-        draw_chart(args, &chart)?;
+        draw(args, &chart)?;
     }
-    super::print(&report::record_summary(&outcome, &records.calibration))?;
+    printed::text(&report::record_summary(&outcome, &records.calibration))?;
     report::quality_notes(&outcome.read);
     Ok(interrupt::status())
 }

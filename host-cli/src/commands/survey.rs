@@ -7,7 +7,7 @@ use serde_json::json;
 use stillwave::suggest::{Means, suggest};
 use stillwave::{Level, Sample, Slope};
 
-use super::view;
+use super::drawing;
 use crate::args::{Over, ReportFormat, SlopeName, SurveyArgs, from_one};
 use crate::calibration::Calibration;
 use crate::error::Error;
@@ -54,7 +54,7 @@ fn look<T: Sample>(
             (report::recording_channel(&info, channel), nothing_moves(&overview, &calibration));
         let nothing = Survey { args, calibration, points: Vec::new() };
         if args.report.format == ReportFormat::Table {
-            super::print(&format!("{what}\nsignal     {said}"))?;
+            printed::text(&format!("{what}\nsignal     {said}"))?;
         } else {
             nothing.write("")?;
             note::one(said);
@@ -307,9 +307,8 @@ impl Survey<'_> {
         );
         (chart.title, chart.condition) = (title.to_owned(), condition);
         let for_people = self.args.report.format == ReportFormat::Table;
-        if !view::chart_files(&self.args.picture, &chart, for_people)? && for_people {
-            let (width, colour) = view::terminal(self.args.width);
-            super::print_drawing(chart.draw_terminal(width, self.args.height, colour).trim_end())?;
+        if !drawing::to_files(&self.args.picture, &chart, for_people)? && for_people {
+            drawing::to_terminal(&chart, self.args.width, self.args.height)?;
         }
         Ok(())
     }

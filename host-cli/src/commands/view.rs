@@ -1,20 +1,18 @@
 //! `view`: all records on top of each other, aligned on the event.
 
-use std::io::IsTerminal;
 use std::process::ExitCode;
 
 use stillwave::decimate::{Average, SinX, Weight};
 use stillwave::{Sample, Scale};
 
+use super::drawing::{draw, meta};
 use crate::acquire::{ChannelPlan, Records};
-use crate::args::{PictureArgs, ViewArgs, from_one};
-use crate::calibration::Calibration;
+use crate::args::{ViewArgs, from_one};
 use crate::error::Error;
 use crate::input::Reader;
 use crate::quantity::counted;
-use crate::view::chart::Chart;
-use crate::view::{self, Mark, Meta, Overlay, Size, Tally, Unit};
-use crate::{interrupt, report, with_reader};
+use crate::view::{Overlay, Tally};
+use crate::{interrupt, printed, report, with_reader};
 
 pub(super) fn run(args: &ViewArgs) -> Result<ExitCode, Error> {
     let mut channels = ChannelPlan::new(&args.job)?;
@@ -43,7 +41,7 @@ fn view<T: Sample + Into<f64>>(
             "name one",
         ));
     };
-    super::print(&records.heading())?;
+    printed::text(&report::record_heading(&records))?;
     let mut overlay = Overlay::new(meta(&records, &calibration));
     let scale = calibration.scale.unwrap_or(Scale::VOLTS);
     let columns = records.shape.len().saturating_sub(1);
@@ -76,7 +74,7 @@ fn view<T: Sample + Into<f64>>(
     } else {
         draw(args, &overlay)?;
     }
-    super::print(&report::record_summary(&outcome, &records.calibration))?;
+    printed::text(&report::record_summary(&outcome, &records.calibration))?;
     report::quality_notes(&outcome.read);
     Ok(interrupt::status())
 }
@@ -129,20 +127,6 @@ fn base<T: Sample + Into<f64>>(samples: &[T]) -> f64 {
     samples.iter().find(|x| x.is_finite()).map_or(0.0, |&x| x.into())
 }
 
-/// Draws to the files that are asked for; `tell` where they are.
-pub(super) fn draw_files(args: &PictureArgs, overlay: &Overlay, tell: bool) -> Result<(), Error> {
-    if let Some(path) = &args.png {
-        overlay.draw_png(path, Size::default(), args.overwrite)?;
-    }
-    if let Some(path) = &args.svg {
-        overlay.draw_svg(path, Size::default(), args.overwrite)?;
-    }
-    for path in args.png.iter().chain(&args.svg).filter(|_| tell) {
-        super::print(&format!("picture    {}", path.display()))?;
-    }
-    Ok(())
-}
-
 /// The channels of `--xy`, counted from 0.
 fn two_channels(args: &ViewArgs, numbers: &[usize]) -> Result<Vec<usize>, Error> {
     if args.job.record.record.is_some() {
@@ -151,101 +135,6 @@ fn two_channels(args: &ViewArgs, numbers: &[usize]) -> Result<Vec<usize>, Error>
     match *numbers {
         [x, y] if x != y => Ok(vec![from_one("--xy", x)?, from_one("--xy", y)?]),
         _ => Err(Error::usage("--xy is of two channels", "name two, such as --xy 1,2")),
-    }
-}
-
-/// Draws a chart to the files that are asked for, or else to the terminal.
-pub(super) fn draw_chart(args: &ViewArgs, chart: &Chart) -> Result<(), Error> {
-    if !chart_files(&args.picture, chart, true)? {
-        let (width, colour) = terminal(args.width);
-        super::print_drawing(chart.draw_terminal(width, args.height, colour).trim_end())?;
-    }
-    Ok(())
-}
-
-/// Draws a chart to the files that are asked for, if any; `tell` where they are.
-pub(super) fn chart_files(args: &PictureArgs, chart: &Chart, tell: bool) -> Result<bool, Error> {
-    if let Some(path) = &args.png {
-        chart.draw_png(path, Size::default(), args.overwrite)?;
-    }
-    if let Some(path) = &args.svg {
-        chart.draw_svg(path, Size::default(), args.overwrite)?;
-    }
-    for path in args.png.iter().chain(&args.svg).filter(|_| tell) {
-        super::print(&format!("picture    {}", path.display()))?;
-    }
-    Ok(args.png.is_some() || args.svg.is_some())
-}
-
-/// The width of the terminal, unless another is wanted, and whether it has colours.
-pub(super) fn terminal(width: Option<u16>) -> (u16, bool) {
-    let own = view::terminal_size().map(|(width, _)| width);
-    let colour = std::io::stdout().is_terminal()
-        && std::env::var_os("NO_COLOR").is_none_or(|v| v.is_empty())
-        && takes_escapes();
-    (width.or(own).unwrap_or(100), colour)
-}
-
-/// Whether the terminal takes escape sequences: Windows' console does once asked, from Windows 10 on.
-fn takes_escapes() -> bool {
-    #[cfg(windows)]
-    return ratatui::crossterm::ansi_support::supports_ansi();
-    #[cfg(not(windows))]
-    true
-}
-
-fn draw(args: &ViewArgs, overlay: &Overlay) -> Result<(), Error> {
-    draw_files(&args.picture, overlay, true)?;
-    if args.picture.png.is_none() && args.picture.svg.is_none() {
-        let (width, colour) = terminal(args.width);
-        super::print_drawing(overlay.draw_terminal(width, args.height, colour).trim_end())?;
-    }
-    Ok(())
-}
-
-/// What is pictured: the recording, and which of its channels.
-pub(super) fn title<T: Sample>(records: &Records<T>) -> String {
-    let info = records.info();
-    let channel = records.channels.first().copied().unwrap_or(0);
-    let name = info.channels.get(channel).and_then(|c| c.name.clone());
-    match (name, info.channels.len()) {
-        (Some(name), _) => format!("{}, {name}", info.name),
-        (None, 1) => info.name.clone(),
-        (None, _) => format!("{}, channel {}", info.name, channel + 1),
-    }
-}
-
-/// What the picture shows besides the records.
-pub(super) fn meta<T: Sample>(records: &Records<T>, calibration: &Calibration) -> Meta {
-    let info = records.info();
-    let scale = calibration.scale.unwrap_or(Scale::VOLTS);
-    // The levels belong to the trigger's channel: elsewhere they mean nothing.
-    let marks = match records.trigger_in_record() {
-        Some(_) => records
-            .plan
-            .marks()
-            .into_iter()
-            .map(|mark| Mark {
-                name: mark.name,
-                value: scale.volts(mark.counts),
-                minor: mark.minor,
-            })
-            .collect(),
-        None => Vec::new(),
-    };
-    Meta {
-        title: title(records),
-        condition: records.plan.describe(),
-        rate: info.rate,
-        unit: match calibration.scale {
-            Some(_) => Unit::Volts,
-            None => Unit::Counts,
-        },
-        before: records.shape.pre,
-        after: records.shape.post,
-        marks,
-        tally: Tally::default(),
-        mean_of: None,
     }
 }
 

@@ -5,7 +5,7 @@ use std::process::ExitCode;
 use stillwave::measure::{Lissajous, Reason, Running, SineFit};
 use stillwave::{Sample, Scale};
 
-use super::view::draw_chart;
+use super::drawing::draw;
 use crate::acquire::{ChannelPlan, Records};
 use crate::args::ViewArgs;
 use crate::calibration::Calibration;
@@ -13,7 +13,7 @@ use crate::error::Error;
 use crate::input::{Info, Reader};
 use crate::quantity::{be, counted};
 use crate::view::chart::{Chart, Look, Measure, Series};
-use crate::{interrupt, report};
+use crate::{interrupt, printed, report};
 
 /// Points drawn of all records but the last, and of that.
 const MOST_POINTS: usize = 60_000;
@@ -68,7 +68,7 @@ pub(super) fn view<T: Sample>(
         return Err(Error::usage("--xy is of two channels", "name two, such as --xy 1,2"));
     };
     let names = names(records.info(), [records.channels[0], records.channels[1]]);
-    super::print(&records.heading())?;
+    printed::text(&report::record_heading(&records))?;
     let mut all: Vec<(f64, f64)> = Vec::new();
     let mut last = Vec::new();
     let mut fit = None;
@@ -118,12 +118,12 @@ pub(super) fn view<T: Sample>(
             series,
             flags: Vec::new(),
         };
-        draw_chart(args, &chart)?;
-        super::print(&format!("phase      {}", chart.summary))?;
+        draw(args, &chart)?;
+        printed::text(&format!("phase      {}", chart.summary))?;
     } else {
         report::no_record_note(&outcome, records.shape, "show");
     }
-    super::print(&report::record_summary(&outcome, &records.calibration))?;
+    printed::text(&report::record_summary(&outcome, &records.calibration))?;
     report::quality_notes(&outcome.read);
     Ok(interrupt::status())
 }

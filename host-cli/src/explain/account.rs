@@ -5,13 +5,11 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 use stillwave::{Composition, Sample};
 
-use super::Tally;
-use super::bits::Bits;
 use super::bursts::Bursts;
+use super::findings::Findings;
 use super::levels::{LevelAccount, try_level, turns};
-use super::times;
-use super::watch::Watch;
-use crate::plan::{Tells, TriggerPlan};
+use super::times::{self, TimeAccount};
+use crate::plan::Tells;
 use crate::quantity::counted;
 use crate::view::Histogram;
 
@@ -40,51 +38,6 @@ pub struct Explanation {
     /// The quantity that decides, with its bounds.
     #[serde(skip)]
     pub histogram: Option<Histogram>,
-}
-
-/// The times that could have been events.
-#[derive(Debug, Clone, Serialize)]
-pub struct TimeAccount {
-    /// How many.
-    pub candidates: u64,
-    /// How many were as asked.
-    pub as_asked: u64,
-    /// How many would have to be longer.
-    pub too_short: u64,
-    /// How many would have to be shorter.
-    pub too_long: u64,
-    /// The shortest.
-    pub shortest: f64,
-    /// The longest.
-    pub longest: f64,
-    /// The nearest misses.
-    pub nearest: Vec<Nearest>,
-}
-
-/// A near miss.
-#[derive(Debug, Clone, Serialize)]
-pub struct Nearest {
-    /// The sample at which it ended.
-    pub position: u64,
-    /// When it ended.
-    pub at: f64,
-    /// How long it was.
-    pub time: f64,
-    /// How far that is from what was asked for.
-    pub lacked: f64,
-}
-
-/// All that was counted.
-pub(super) struct Findings<'a, T: Sample> {
-    pub(super) plan: &'a TriggerPlan<T>,
-    pub(super) samples: u64,
-    pub(super) events: u64,
-    pub(super) held_off: u64,
-    pub(super) tally: &'a Tally,
-    pub(super) candidates: Option<u64>,
-    pub(super) watch: &'a Watch<T>,
-    pub(super) bursts: Option<&'a Bursts<T>>,
-    pub(super) bits: Option<&'a Bits<T>>,
 }
 
 pub(super) fn account<T: Sample>(found: &Findings<'_, T>) -> Explanation {

@@ -9,14 +9,16 @@
 mod account;
 mod bits;
 mod bursts;
+mod findings;
 mod levels;
 mod spread;
 mod times;
 mod watch;
 
-pub use account::{Explanation, Nearest, TimeAccount};
+pub use account::Explanation;
 pub use levels::LevelAccount;
 pub use spread::Bar;
+pub use times::{Nearest, TimeAccount};
 
 use std::collections::BTreeMap;
 
@@ -28,6 +30,7 @@ use crate::plan::{Coupled, TriggerPlan};
 use crate::report::EventRow;
 use bits::Bits;
 use bursts::Bursts;
+use findings::{Findings, Tally};
 use spread::Spread;
 use watch::Watch;
 
@@ -43,14 +46,6 @@ pub struct Explainer<T: Sample> {
     bursts: Option<Bursts<T>>,
     bits: Option<Bits<T>>,
     tally: Tally,
-}
-
-/// What the candidates came to.
-struct Tally {
-    misses: Option<TimeMisses>,
-    times: Spread,
-    /// What was said, and how often.
-    said: BTreeMap<String, u64>,
 }
 
 impl<T: Sample> Explainer<T> {
@@ -114,7 +109,7 @@ impl<T: Sample> Explainer<T> {
     pub fn finish(self) -> Explanation {
         let mut watch = self.watch.condition().inner().clone();
         watch.finish();
-        account::account(&account::Findings {
+        account::account(&Findings {
             plan: &self.plan,
             samples: self.trigger.position(),
             events: self.trigger.events(),

@@ -1,14 +1,47 @@
 //! Times that could have been events, in words.
 
+use serde::Serialize;
 use stillwave::near::TimeMisses;
 use stillwave::{Comparison, Sample, Span};
 
-use super::account::{Findings, Nearest, TimeAccount};
+use super::findings::Findings;
 use super::spread::bars;
 use crate::calibration::Calibration;
 use crate::plan::{Tells, Told};
 use crate::quantity::{counted, format_si};
 use crate::view::Histogram;
+
+/// The times that could have been events.
+#[derive(Debug, Clone, Serialize)]
+pub struct TimeAccount {
+    /// How many.
+    pub candidates: u64,
+    /// How many were as asked.
+    pub as_asked: u64,
+    /// How many would have to be longer.
+    pub too_short: u64,
+    /// How many would have to be shorter.
+    pub too_long: u64,
+    /// The shortest.
+    pub shortest: f64,
+    /// The longest.
+    pub longest: f64,
+    /// The nearest misses.
+    pub nearest: Vec<Nearest>,
+}
+
+/// A near miss.
+#[derive(Debug, Clone, Serialize)]
+pub struct Nearest {
+    /// The sample at which it ended.
+    pub position: u64,
+    /// When it ended.
+    pub at: f64,
+    /// How long it was.
+    pub time: f64,
+    /// How far that is from what was asked for.
+    pub lacked: f64,
+}
 
 /// All that is to be said of them.
 pub(super) struct Times {

@@ -10,6 +10,7 @@
 //! folder. A file that is there already is kept, unless overwriting is asked for.
 
 mod csv;
+mod folder;
 mod npy;
 mod record;
 mod sigmf;
@@ -24,6 +25,7 @@ mod tests;
 use stillwave::Scale;
 
 pub use csv::csv;
+pub(crate) use folder::make_folder;
 pub use npy::{npy, npy_samples};
 pub use record::{OwnedRecord, Samples};
 pub use sigmf::SigmfWriter;

@@ -5,6 +5,7 @@
 use bytemuck::cast_slice_mut;
 
 use super::decode::{Native, pick, to_native_order};
+use super::info::MAX_CHANNELS;
 use super::planes::Planes;
 use super::reader::{Blocks, Reader};
 use super::sample_type::{Kind, SampleType};
@@ -12,9 +13,6 @@ use super::source::Source;
 use super::{Info, OpenOptions, Recording};
 use crate::error::{Error, Place};
 use crate::quantity::{be, counted};
-
-/// More channels than this are taken for a damaged header.
-pub(super) const MAX_CHANNELS: usize = 4096;
 
 /// How many bytes are converted at a time: they should stay in the cache nearby.
 const PIECE: usize = 64 * 1024;

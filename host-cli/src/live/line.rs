@@ -1,13 +1,12 @@
-//! What carries the bytes.
+//! Where a board is, and the way to it.
 
-use std::io::{self, Read, Write};
+use std::io;
 use std::net::{TcpStream, ToSocketAddrs};
 use std::thread::{Builder, JoinHandle};
 use std::time::Duration;
 
-use serialport::{ClearBuffer, SerialPort};
-
 use super::Played;
+use super::connection::Connected;
 
 /// How long a read waits for bytes.
 const PATIENCE: Duration = Duration::from_millis(10);
@@ -17,25 +16,6 @@ const ROOM: Duration = Duration::from_secs(1);
 const ANSWER: Duration = Duration::from_secs(2);
 /// Bits a second of a board's serial port.
 const SPEED: u32 = 921_600;
-
-/// Bytes in both directions, none of which waits to be flushed; a read that has none in time fails
-/// as timed out.
-pub(super) trait Connection: Read + Write + Send {
-    /// Forgets what has not gone out yet: a port is not closed before it has.
-    fn discard(&mut self) {}
-}
-
-impl Connection for TcpStream {}
-
-impl Connection for Box<dyn SerialPort> {
-    fn discard(&mut self) {
-        // Where it fails, closing it takes long.
-        let _ = self.clear(ClearBuffer::Output);
-    }
-}
-
-/// What comes of connecting.
-pub(super) type Connected = io::Result<Box<dyn Connection>>;
 
 /// Where a board is.
 #[derive(Debug)]

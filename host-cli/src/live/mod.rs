@@ -10,6 +10,7 @@
 //! it speaks the same link.
 
 mod board;
+mod connection;
 mod keys;
 mod line;
 mod played;

@@ -9,7 +9,7 @@ use embedded_io::{ErrorType, ReadReady, WriteReady};
 use stillwave_app::{Capture, DIVISIONS_UP, FrontEnd, Settings, VOLTS_MV, store::Nothing};
 use stillwave_link::Station;
 
-use super::line::Connection;
+use super::connection::Connection;
 use crate::calibration::Calibration;
 use crate::error::Error;
 use crate::input::{Reader, Recording};

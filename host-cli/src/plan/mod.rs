@@ -2,13 +2,18 @@
 
 mod ask;
 mod condition;
+mod coupled;
 mod coupling;
+mod mark;
+mod reach;
 mod record;
 mod sources;
 mod words;
 
 pub(crate) use condition::{Lasted, Line, Tells, Told, said};
-pub use coupling::Coupled;
+pub use coupled::Coupled;
+pub use mark::{Mark, Need};
+pub use reach::Reach;
 pub use record::{record_plan, record_words};
 pub use sources::Sources;
 
@@ -17,7 +22,6 @@ use stillwave::{AnyComposition, Composition, Condition, Holdoff, Input, Sample};
 use crate::args::TriggerArgs;
 use crate::calibration::Calibration;
 use crate::error::Error;
-use crate::reach::Reach;
 use ask::Ask;
 
 /// A trigger as the engine takes it.
@@ -30,30 +34,6 @@ pub struct TriggerPlan<T: Sample> {
     sources: Sources,
     /// Levels that may have been meant otherwise, in words.
     slips: Vec<String>,
-}
-
-/// A level that the condition looks at.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Mark {
-    /// What it is.
-    pub name: String,
-    /// Where it is, in counts.
-    pub counts: f64,
-    /// Whether it only arms.
-    pub minor: bool,
-    /// What crossings an event takes.
-    pub need: Need,
-}
-
-/// Whether there is no event unless a level is crossed.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Need {
-    /// Each such level.
-    Each,
-    /// One of them at least.
-    Any,
-    /// None.
-    None,
 }
 
 impl<T: Sample> TriggerPlan<T> {

@@ -15,6 +15,6 @@ pub use junit::write_junit;
 pub use measurements::{MeasurementReport, Place};
 pub use suggestion::SuggestionReport;
 pub use summary::{
-    heading, no_record, no_record_note, quality_notes, record_summary, recording,
+    heading, no_record, no_record_note, quality_notes, record_heading, record_summary, recording,
     recording_channel, scan_summary,
 };

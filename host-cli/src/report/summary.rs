@@ -2,9 +2,9 @@
 
 use std::fmt::Write as _;
 
-use stillwave::{Counters, Mode, RecordShape};
+use stillwave::{Counters, Mode, RecordShape, Sample};
 
-use crate::acquire::Outcome;
+use crate::acquire::{Outcome, Records};
 use crate::calibration::Calibration;
 use crate::input::Info;
 use crate::quantity::{be, counted, format_si};
@@ -14,6 +14,16 @@ use crate::{interrupt, note};
 /// What is read and what is looked for.
 pub fn heading(info: &Info, channel: usize, trigger: &str) -> String {
     format!("{}\ntrigger    {trigger}", recording_channel(info, channel))
+}
+
+/// The same of records, with their shape where that was not said in samples.
+pub fn record_heading<T: Sample>(records: &Records<T>) -> String {
+    let trigger = records.plan.describe();
+    let heading = heading(records.info(), records.trigger_channel, &trigger);
+    match &records.whole {
+        Some(whole) => format!("{heading}\nrecord     {whole}"),
+        None => heading,
+    }
 }
 
 /// What is read, and which channel of it.

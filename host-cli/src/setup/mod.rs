@@ -36,6 +36,7 @@ use crate::args::{Cli, Command, InputArgs, ScaleArgs};
 use crate::error::{Error, Place, option_problem};
 use crate::note;
 use read::Item;
+use write::is_given;
 
 /// The file that options were read from, if any.
 #[derive(Debug, Default)]
@@ -275,10 +276,6 @@ fn options_of(verb: &str) -> Vec<String> {
     let command = command();
     let options = command.find_subcommand(verb).into_iter().flat_map(clap::Command::get_arguments);
     options.map(|option| option.get_id().as_str().to_owned()).collect()
-}
-
-fn is_given(given: &ArgMatches, id: &str) -> bool {
-    given.value_source(id) == Some(clap::parser::ValueSource::CommandLine)
 }
 
 impl Setup {

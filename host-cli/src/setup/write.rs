@@ -54,7 +54,7 @@ pub(super) fn text(given: &ArgMatches, known: &[String], file: &[Item]) -> Strin
                     Some(item) => vec![item.value.clone()],
                     None => continue,
                 }
-            } else if super::is_given(given, &id) {
+            } else if is_given(given, &id) {
                 let values = given.get_raw(&id).into_iter().flatten();
                 values.map(|value| value.to_string_lossy().into_owned()).collect()
             } else {
@@ -68,6 +68,11 @@ pub(super) fn text(given: &ArgMatches, known: &[String], file: &[Item]) -> Strin
         }
     }
     text
+}
+
+/// Whether an option is on the command line.
+pub(super) fn is_given(given: &ArgMatches, id: &str) -> bool {
+    given.value_source(id) == Some(clap::parser::ValueSource::CommandLine)
 }
 
 fn toml_value(values: &[String]) -> String {

@@ -6,7 +6,7 @@ use std::path::Path;
 use svg::Document;
 use svg::node::element::Group;
 
-use super::picture::{dashed, line, rectangle, text};
+use super::shapes::{dashed, line, rectangle, text};
 use super::style::{
     FAMILY, FIELD, FRAME, GRID, INK, LABEL_SIZE, MARK, PAPER, SOFT_INK, TITLE_SIZE, TRACE, fit,
     width,

@@ -13,11 +13,13 @@
 //! Not supported: several channels in one picture; make an overlay for each.
 
 pub mod chart;
+mod draw;
 mod grid;
 mod histogram;
 mod overlay;
 mod picture;
 mod png;
+mod shapes;
 mod style;
 mod terminal;
 mod ticks;
@@ -26,6 +28,7 @@ mod trace;
 #[cfg(test)]
 mod tests;
 
+pub use draw::Picture;
 pub use histogram::Histogram;
 pub use overlay::{Bound, Overlay};
 pub use terminal::terminal_size;

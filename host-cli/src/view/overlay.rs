@@ -1,12 +1,12 @@
 //! Records laid over each other.
 
 use std::collections::VecDeque;
-use std::path::Path;
 
 use super::grid::Grid;
+use super::ticks::value_text;
 use super::trace::{Trace, Window, reduce};
-use super::{Meta, Size, picture, png, terminal};
-use crate::error::Error;
+use super::{Mark, Meta};
+use crate::quantity::counted;
 
 /// How many records are kept as lines.
 const RECENT: usize = 64;
@@ -105,28 +105,29 @@ impl Overlay {
         self.records
     }
 
-    /// Draws with braille dots, in lines of `width` characters at most.
-    pub fn draw_terminal(&self, width: u16, height: u16, colour: bool) -> String {
-        terminal::draw(self, width, height, colour)
+    /// What was found, in words.
+    pub(super) fn found(&self) -> String {
+        let tally = self.meta.tally;
+        let records = self.meta.mean_of.unwrap_or(self.records);
+        let mut parts = vec![counted(records, "record")];
+        if tally.events > 0 {
+            parts.push(counted(tally.events, "event"));
+        }
+        if tally.held_off > 0 {
+            parts.push(format!("{} held off", tally.held_off));
+        }
+        if self.offences > 0 {
+            parts.push(format!("{} not as expected", self.offences));
+        }
+        if tally.forced > 0 {
+            parts.push(format!("{} forced", tally.forced));
+        }
+        parts.join(" · ")
     }
 
-    /// Draws as SVG.
-    ///
-    /// # Errors
-    ///
-    /// Where the size is out of range, or the file is there already (and not to be overwritten)
-    /// or cannot be written.
-    pub fn draw_svg(&self, path: &Path, size: Size, overwrite: bool) -> Result<(), Error> {
-        png::write_svg(&picture::svg(self, size)?, path, overwrite)
-    }
-
-    /// Draws as PNG.
-    ///
-    /// # Errors
-    ///
-    /// As [`draw_svg`](Self::draw_svg).
-    pub fn draw_png(&self, path: &Path, size: Size, overwrite: bool) -> Result<(), Error> {
-        png::write_png(&picture::svg(self, size)?, path, overwrite)
+    /// The name and the value of a mark.
+    pub(super) fn mark_text(&self, mark: &Mark) -> String {
+        format!("{} {}", mark.name, value_text(mark.value, self.meta.unit))
     }
 
     /// The values a picture shows: those of the records and the marks, and some room.

@@ -10,7 +10,6 @@ use ratatui::widgets::Widget;
 use ratatui::widgets::canvas::{Canvas, Painter, Shape};
 
 use super::overlay::Overlay;
-use super::picture::{found, mark_text};
 use super::ticks::{Axis, Quantity};
 
 /// Places passed by at most one record in so many are rare.
@@ -52,7 +51,7 @@ impl<'a> Page<'a> {
             Axis::new(low, high, Quantity::Value(meta.unit), usize::from(height / 3).clamp(2, 12));
         let chars = |text: &str| text.chars().count() as u16;
         let left = up.ticks.iter().map(|tick| chars(&tick.label)).max().unwrap_or(0) + 2;
-        let right = meta.marks.iter().map(|mark| chars(&mark_text(mark, overlay)) + 1).max();
+        let right = meta.marks.iter().map(|mark| chars(&overlay.mark_text(mark)) + 1).max();
         let right = right.unwrap_or(0).min(area.width / 4).max(1);
         let left = left.min(area.width / 3);
         let field = Rect::new(left, 3, area.width - left - right, height);
@@ -87,7 +86,7 @@ impl<'a> Page<'a> {
             write(buffer, 0, last_row, "no record", plain);
             return;
         }
-        let found = found(self.overlay);
+        let found = self.overlay.found();
         write(buffer, 0, last_row, &found, plain);
         if self.colour && self.overlay.records() >= RARE {
             let legend = format!(" · passed by at most 1 record in {RARE}");
@@ -123,7 +122,7 @@ impl<'a> Page<'a> {
         for mark in marks.into_iter().filter(|mark| mark.value.is_finite()) {
             let row = (self.field.y + (self.dot_row(mark.value) / 4) as u16).max(next);
             if row < self.field.bottom() {
-                let name = mark_text(mark, self.overlay);
+                let name = self.overlay.mark_text(mark);
                 write(buffer, self.field.right() + 1, row, &name, MARK_COLOUR.into());
             }
             next = row + 1;

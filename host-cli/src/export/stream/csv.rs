@@ -4,8 +4,20 @@ use std::path::Path;
 
 use super::super::csv::{Column, Time, field};
 use super::super::{Context, Samples, WholeFile};
-use super::Times;
 use crate::error::Error;
+
+/// When samples were taken, in samples of some rate.
+#[derive(Debug, Clone, Copy)]
+pub struct Times {
+    /// That of the first.
+    pub first: f64,
+    /// From one to the next.
+    pub step: f64,
+    /// How many of these there are a second; unknown where there is no rate.
+    pub rate: Option<f64>,
+    /// Seconds to be added.
+    pub start: f64,
+}
 
 pub(super) struct Writer {
     file: WholeFile,

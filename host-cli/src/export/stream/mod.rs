@@ -4,24 +4,13 @@ mod csv;
 mod npy;
 mod wav;
 
+pub use csv::Times;
+
 use std::path::{Path, PathBuf};
 
 use super::{Context, Samples, SigmfWriter};
 use crate::args::RecordFormat;
 use crate::error::Error;
-
-/// When samples were taken, in samples of some rate.
-#[derive(Debug, Clone, Copy)]
-pub struct Times {
-    /// That of the first.
-    pub first: f64,
-    /// From one to the next.
-    pub step: f64,
-    /// How many of these there are a second; unknown where there is no rate.
-    pub rate: Option<f64>,
-    /// Seconds to be added.
-    pub start: f64,
-}
 
 /// Writes channels block by block; the file appears on [`finish`](Self::finish).
 pub struct StreamWriter {

@@ -3,9 +3,11 @@
 use stillwave::Scale;
 
 use super::super::Channel;
+use super::super::title::{is_counts, split_unit, time_of_one, volts_of};
+use super::fields::number;
 use super::lines::Lines;
 use crate::error::{Error, Place};
-use crate::quantity::{Time, Voltage, be, counted};
+use crate::quantity::{be, counted};
 
 /// What the columns are.
 pub(super) struct Columns {
@@ -143,56 +145,6 @@ fn seconds_of(unit: &str) -> Option<f64> {
     time_of_one(unit)
 }
 
-/// One of a unit of times, in seconds.
-fn time_of_one(unit: &str) -> Option<f64> {
-    match one(unit)?.parse() {
-        Ok(Time::Seconds(seconds)) => Some(seconds),
-        _ => None,
-    }
-}
-
-/// One of a unit of samples, in volts.
-fn volts_of(unit: &str) -> Option<f64> {
-    one(unit)?.parse().ok().map(|Voltage(volts)| volts)
-}
-
-/// One of a unit, as text. What has digits, as in `rail_5V`, is none.
-fn one(unit: &str) -> Option<String> {
-    (!unit.contains(|c: char| c.is_ascii_digit())).then(|| format!("1{unit}"))
-}
-
-/// Whether a unit says that values are a converter's.
-fn is_counts(unit: &str) -> bool {
-    ["counts", "count", "ct"].iter().any(|word| unit.eq_ignore_ascii_case(word))
-}
-
-/// A channel's name without the unit at its end, if that is one of samples.
-pub(in super::super) fn without_unit(title: &str) -> &str {
-    let (name, unit) = split_unit(title);
-    let is_unit = is_counts(unit) || volts_of(unit).is_some();
-    if is_unit && !name.is_empty() { name } else { title }
-}
-
-/// Parts `ch1 (mV)`, `ch1 [mV]`, `ch1_mV`, `ch1/mV` and `ch1 mV` into name and unit.
-fn split_unit(title: &str) -> (&str, &str) {
-    for (open, close) in [('(', ')'), ('[', ']')] {
-        if let Some((name, unit)) = title.strip_suffix(close).and_then(|t| t.rsplit_once(open)) {
-            return (name.trim(), unit.trim());
-        }
-    }
-    if let Some((name, unit)) = title.rsplit_once(['_', '/', ' '])
-        && (volts_of(unit).is_some() || is_counts(unit) || time_of_one(unit).is_some())
-    {
-        return (name.trim(), unit);
-    }
-    (title, "")
-}
-
-/// A number as text, where it is one.
-pub(super) fn number(field: &[u8]) -> Option<f64> {
-    fast_float2::parse(field).ok()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -210,17 +162,6 @@ mod tests {
 
     #[test]
     fn units() {
-        assert_eq!(split_unit("ch1 (mV)"), ("ch1", "mV"));
-        assert_eq!(split_unit("ch1[V]"), ("ch1", "V"));
-        assert_eq!(split_unit("time_ms"), ("time", "ms"));
-        assert_eq!(split_unit("my_name"), ("my_name", ""));
-        assert_eq!(split_unit("time of day"), ("time of day", ""));
-        assert_eq!(split_unit("rail_5V"), ("rail_5V", ""));
-        assert_eq!(split_unit("mains_Counts"), ("mains", "Counts"));
-        assert_eq!(
-            ["ch (mV)", "V(in)", "a_ct", "(V)", "t (s)", "a[V]"].map(without_unit),
-            ["ch", "V(in)", "a", "(V)", "t (s)", "a"]
-        );
         assert_eq!(seconds_of("ms"), Some(0.001));
         assert_eq!(seconds_of(""), Some(1.0));
         assert_eq!(seconds_of("h"), None);

@@ -3,7 +3,7 @@
 use csv_core::{ReadRecordResult, Reader, ReaderBuilder};
 use memchr::memchr;
 
-use super::super::binary::MAX_CHANNELS;
+use super::super::info::MAX_CHANNELS;
 use crate::error::{Error, Place};
 
 /// The longest line.

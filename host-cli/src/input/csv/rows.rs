@@ -12,11 +12,11 @@ use super::super::Info;
 use super::super::planes::Planes;
 use super::super::reader::Blocks;
 use super::super::source::Source;
+use super::fields::{check_width, not_a_number, time_at};
 use super::head::{Columns, TimeColumn};
 use super::lines::Lines;
 use super::text::Text;
 use super::timing::Timing;
-use super::{check_width, not_a_number, time_at};
 use crate::error::Error;
 
 /// Bytes of text parsed in one go: enough that handing them to another processor pays.

@@ -9,8 +9,8 @@ use stillwave_app::{FrontEnd, Settings};
 use stillwave_scpi::{Instrument, Missing, Session};
 
 use super::browser::Browser;
+use super::shared::{Presence, Shared};
 use super::view::View;
-use super::{Presence, Shared};
 
 /// How long a program that says no more is waited with.
 const LISTENS: Duration = Duration::from_secs(10);

@@ -7,94 +7,26 @@
 
 mod browser;
 mod client;
+mod shared;
 mod view;
 
 use std::io::{self, Write};
-use std::net::{Shutdown, SocketAddr, TcpListener, TcpStream, ToSocketAddrs};
-use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
+use std::net::{SocketAddr, TcpListener, ToSocketAddrs};
+use std::sync::{Arc, Mutex};
 use std::thread;
-use std::time::{Duration, Instant};
+use std::time::Instant;
 
 use stillwave_link::ToBoard;
 
 use super::News;
 use crate::error::Error;
 use client::Client;
-use view::View;
-
-/// Programs at a time; more are sent away.
-const MOST: usize = 16;
-
-/// Where there is no room for another program, one that has been silent for so long gives way.
-const SILENCE: Duration = Duration::from_secs(60);
+use shared::{MOST, Presence, SILENCE, Shared, lock};
 
 /// The side of the main loop.
 pub struct Remote {
     shared: Arc<Shared>,
     address: SocketAddr,
-}
-
-/// What both sides see.
-#[derive(Default)]
-struct Shared {
-    view: Mutex<View>,
-    news: Condvar,
-    /// The programs that are connected.
-    there: Mutex<Vec<Arc<Presence>>>,
-    /// What the person at the screen should know.
-    notes: Mutex<Vec<String>>,
-}
-
-/// A program that is connected.
-struct Presence {
-    stream: TcpStream,
-    /// When it last said something.
-    heard: Mutex<Instant>,
-}
-
-impl Presence {
-    fn hear(&self) {
-        *lock(&self.heard) = Instant::now();
-    }
-}
-
-fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
-    // A thread that panicked has left plain values behind.
-    mutex.lock().unwrap_or_else(PoisonError::into_inner)
-}
-
-impl Shared {
-    fn view(&self) -> MutexGuard<'_, View> {
-        lock(&self.view)
-    }
-
-    /// Tells the person at the screen.
-    fn note(&self, text: String) {
-        lock(&self.notes).push(text);
-    }
-
-    /// Room for one more program, made by one that has been silent for long.
-    fn make_room(&self) -> bool {
-        let mut there = lock(&self.there);
-        if there.len() < MOST {
-            return true;
-        }
-        let silent = |presence: &Presence| lock(&presence.heard).elapsed();
-        let longest = there.iter().enumerate().max_by_key(|(_, presence)| silent(presence));
-        let Some((index, _)) = longest.filter(|(_, presence)| silent(presence) >= SILENCE) else {
-            return false;
-        };
-        let _ = there.swap_remove(index).stream.shutdown(Shutdown::Both);
-        drop(there);
-        self.note("SCPI: a silent program gave way to another".to_owned());
-        true
-    }
-
-    /// Waits for news, but not for long.
-    fn wait(&self) {
-        let view = self.view();
-        drop(self.news.wait_timeout(view, Duration::from_millis(50)));
-    }
 }
 
 impl Remote {

@@ -14,74 +14,21 @@ mod said;
 mod sequence;
 mod setup_hold;
 mod spi;
+mod told;
 mod transition;
 mod uart;
 mod video;
 mod window;
 
 pub(crate) use said::{Lasted, Said};
+pub(crate) use told::{Line, Tells, Told};
 
 use clap::ValueEnum;
-use stillwave::{
-    Composition, CountConfig, EventKind, Level, Qualifiable, Sample, Setup, Side, Span,
-};
+use stillwave::{Composition, EventKind, Qualifiable, Sample, Setup};
 
 use super::{Ask, Mark, Need, Sources, words};
 use crate::args::ConditionName;
 use crate::error::Error;
-
-/// What a condition tells of itself.
-pub(crate) trait Told<T: Sample> {
-    /// What it looks for, in a word.
-    fn noun(&self) -> &'static str;
-
-    /// It in words, with every number as it is used.
-    fn describe(&self, sources: &Sources) -> String;
-
-    /// It in words as part of another condition.
-    fn describe_part(&self, sources: &Sources) -> String {
-        self.describe(sources)
-    }
-
-    /// Its levels on the channel to trigger on, for a picture.
-    fn marks(&self, sources: &Sources) -> Vec<Mark>;
-
-    /// The options that say how long something must be at least, and at most, where these are not
-    /// those of a comparison.
-    fn bounds(&self) -> Option<[&'static str; 2]> {
-        None
-    }
-
-    /// The asynchronous line that it reads.
-    fn line(&self) -> Option<Line<T>> {
-        None
-    }
-
-    /// What it counts.
-    fn counted(&self) -> Option<CountConfig<T>> {
-        None
-    }
-
-    /// Whether every other one of its levels is one that the signal must not pass.
-    fn avoids_every_other_level(&self) -> bool {
-        false
-    }
-}
-
-/// An asynchronous line with characters on it.
-pub(crate) struct Line<T: Sample> {
-    pub(crate) level: Level<T>,
-    /// The side on which it is at rest.
-    pub(crate) idle: Side,
-    /// The length of a bit.
-    pub(crate) bit: Span,
-}
-
-/// One of several conditions.
-pub(crate) trait Tells<T: Sample> {
-    /// What tells of it.
-    fn told(&self) -> &dyn Told<T>;
-}
 
 /// From one list, all that differs by condition.
 macro_rules! conditions {

@@ -6,7 +6,7 @@ use svg::Document;
 use svg::node::element::{Group, Path};
 
 use super::super::Size;
-use super::super::picture::{dashed, line, rectangle, text};
+use super::super::shapes::{dashed, line, rectangle, text};
 use super::super::style::{
     FAMILY, FIELD, FRAME, GRID, INK, LABEL_SIZE, LAST, MARK, OFFENCE, PAPER, SOFT_INK, TITLE_SIZE,
     TRACE, fit, width,
@@ -25,7 +25,7 @@ struct Sheet<'a> {
     up: Axis,
 }
 
-pub(super) fn svg(chart: &Chart, size: Size) -> String {
+pub(in super::super) fn svg(chart: &Chart, size: Size) -> String {
     let (full, tall) = (f64::from(size.width), f64::from(size.height));
     let (top, bottom) = (90.0, tall - 58.0);
     let up = chart.up.axis(((bottom - top) / 55.0) as usize);

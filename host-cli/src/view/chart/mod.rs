@@ -1,13 +1,9 @@
 //! Pictures of one quantity over another: spectra, histograms, one channel over another.
 
-mod drawing;
-mod terminal;
-
-use std::path::Path;
+pub(super) mod drawing;
+pub(super) mod terminal;
 
 use super::ticks::Axis;
-use super::{Size, png};
-use crate::error::Error;
 
 /// A chart.
 #[derive(Debug, Clone, PartialEq)]
@@ -96,31 +92,9 @@ pub struct Flag {
     pub name: String,
 }
 
-impl Chart {
-    /// Draws with braille dots, in lines of `width` characters at most.
-    pub fn draw_terminal(&self, width: u16, height: u16, colour: bool) -> String {
-        terminal::draw(self, width, height, colour)
-    }
-
-    /// Draws as SVG.
-    ///
-    /// # Errors
-    /// Where the file is there already (and not to be overwritten) or cannot be written.
-    pub fn draw_svg(&self, path: &Path, size: Size, overwrite: bool) -> Result<(), Error> {
-        png::write_svg(&drawing::svg(self, size), path, overwrite)
-    }
-
-    /// Draws as PNG.
-    ///
-    /// # Errors
-    /// As [`draw_svg`](Self::draw_svg).
-    pub fn draw_png(&self, path: &Path, size: Size, overwrite: bool) -> Result<(), Error> {
-        png::write_png(&drawing::svg(self, size), path, overwrite)
-    }
-}
-
 #[cfg(test)]
 mod tests {
+    use super::super::{Picture, Size};
     use super::*;
 
     fn chart() -> Chart {

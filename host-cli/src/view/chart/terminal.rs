@@ -10,7 +10,7 @@ use ratatui::widgets::canvas::{Canvas, Line, Painter, Shape};
 use super::super::terminal::{print, write};
 use super::{Chart, Flag, Look};
 
-pub(super) fn draw(chart: &Chart, width: u16, height: u16, colour: bool) -> String {
+pub(in super::super) fn draw(chart: &Chart, width: u16, height: u16, colour: bool) -> String {
     let area = Rect::new(0, 0, width.clamp(40, 1000), height.clamp(12, 500));
     let mut buffer = Buffer::empty(area);
     let rows = area.height - 8;

@@ -6,7 +6,7 @@ use svg::node::element::{Group, Path};
 
 use super::super::overlay::Bound;
 use super::super::style::{FORBIDDEN, OFFENCE};
-use super::Sheet;
+use super::sheet::Sheet;
 
 impl Sheet<'_> {
     /// The bounds, and a tint beyond them.

@@ -4,9 +4,10 @@ use std::fmt::Write as _;
 
 use svg::node::element::{Group, Path};
 
+use super::super::shapes::text;
 use super::super::style::{LAST, SOFT_INK, TITLE_SIZE, TRACE};
 use super::super::trace::{COLUMNS, Trace};
-use super::{Sheet, text};
+use super::sheet::Sheet;
 
 /// Steps of opacity in which the number of records is shown.
 const SHADES: usize = 8;

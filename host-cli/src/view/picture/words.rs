@@ -3,13 +3,11 @@
 use svg::node::element::Group;
 
 use super::super::Mark;
-use super::super::overlay::Overlay;
+use super::super::shapes::{dashed, line, text};
 use super::super::style::{
     FORBIDDEN, INK, LABEL_SIZE, LAST, MARK, MINOR_MARK, OFFENCE, TITLE_SIZE, TRACE, fit, width,
 };
-use super::super::ticks::value_text;
-use super::{Sheet, dashed, line, text};
-use crate::quantity::counted;
+use super::sheet::Sheet;
 
 /// The length of a line in the legend.
 const SAMPLE: f64 = 24.0;
@@ -41,7 +39,7 @@ impl Sheet<'_> {
                         .set("stroke-dasharray", dashes),
                 )
                 .add(
-                    text(&mark_text(mark, self.overlay), self.right + 10.0, place + 4.5, "start")
+                    text(&self.overlay.mark_text(mark), self.right + 10.0, place + 4.5, "start")
                         .set("fill", colour),
                 );
         }
@@ -53,7 +51,7 @@ impl Sheet<'_> {
         let meta = &self.overlay.meta;
         let right = f64::from(self.size.width) - 18.0;
         let (legend, legend_left) = self.legend(right);
-        let found = fit(&found(self.overlay), LABEL_SIZE, right - 22.0);
+        let found = fit(&self.overlay.found(), LABEL_SIZE, right - 22.0);
         let room = right - 22.0 - width(&found, LABEL_SIZE) - 24.0;
         Group::new()
             .add(
@@ -93,30 +91,6 @@ impl Sheet<'_> {
         }
         (group, end)
     }
-}
-
-/// What was found, in words.
-pub(in super::super) fn found(overlay: &Overlay) -> String {
-    let tally = overlay.meta.tally;
-    let records = overlay.meta.mean_of.unwrap_or(overlay.records());
-    let mut parts = vec![counted(records, "record")];
-    if tally.events > 0 {
-        parts.push(counted(tally.events, "event"));
-    }
-    if tally.held_off > 0 {
-        parts.push(format!("{} held off", tally.held_off));
-    }
-    if overlay.offences > 0 {
-        parts.push(format!("{} not as expected", overlay.offences));
-    }
-    if tally.forced > 0 {
-        parts.push(format!("{} forced", tally.forced));
-    }
-    parts.join(" · ")
-}
-
-pub(in super::super) fn mark_text(mark: &Mark, overlay: &Overlay) -> String {
-    format!("{} {}", mark.name, value_text(mark.value, overlay.meta.unit))
 }
 
 /// Moves places, given from the top, apart until each is `gap` from the next and none is below

@@ -2,7 +2,7 @@
 
 use stillwave::Sample;
 
-use crate::plan::Mark;
+use super::Mark;
 
 /// The lowest and the highest finite sample, beside the levels.
 pub struct Reach {
@@ -39,7 +39,7 @@ impl Reach {
     }
 
     /// The levels, the lowest and the highest sample; nothing where there was no sample.
-    pub(crate) fn found(&self) -> Option<(&[Mark], f64, f64)> {
+    pub(super) fn found(&self) -> Option<(&[Mark], f64, f64)> {
         self.range.map(|(lowest, highest)| (&*self.marks, lowest, highest))
     }
 }

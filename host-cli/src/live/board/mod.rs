@@ -10,7 +10,8 @@ use stillwave_link::{
     RecordHead, ToBoard,
 };
 
-use super::line::{Connected, Connection, Line};
+use super::connection::{Connected, Connection};
+use super::line::Line;
 use crate::error::Error;
 
 /// How long after a failure a board is looked for again, and what it has not said is asked for again.

@@ -1,5 +1,6 @@
 //! Text in columns: one line a sample, one column a channel, perhaps one of times.
 
+mod fields;
 mod head;
 mod lines;
 mod rows;
@@ -9,8 +10,8 @@ mod timing;
 #[cfg(test)]
 mod tests;
 
+use self::fields::{check_width, number, time_at};
 use self::head::Columns;
-pub(super) use self::head::without_unit;
 use self::lines::Lines;
 use self::rows::{Rows, Wanted};
 use self::timing::{Times, Timing};
@@ -20,7 +21,6 @@ use super::sample_type::{Kind, SampleType};
 use super::source::{LOOK_AHEAD, Source};
 use super::{Format, Info, OpenOptions, Recording};
 use crate::error::{Error, Place};
-use crate::quantity::{be, counted};
 
 /// So many lines of a pipe, blank ones and comments aside, are awaited before the rate is judged by
 /// their times. Whether values are counts is judged by no more of a file either, so that a file and
@@ -179,9 +179,9 @@ fn judge_values(ahead: &mut Lines<'_>, columns: &Columns, info: &mut Info) {
             let field = ahead.field(*index);
             let digits = field.strip_prefix(b"-").or(field.strip_prefix(b"+")).unwrap_or(field);
             *whole &= !digits.is_empty() && digits.iter().all(u8::is_ascii_digit);
-            *most = head::number(field).unwrap_or(0.0).abs().max(*most);
+            *most = number(field).unwrap_or(0.0).abs().max(*most);
         }
-        if let Some(time) = head::number(ahead.field(0)) {
+        if let Some(time) = number(ahead.field(0)) {
             times.push(time, ahead.field(0));
             first.push(time);
         }
@@ -211,37 +211,4 @@ fn judge_values(ahead: &mut Lines<'_>, columns: &Columns, info: &mut Info) {
             );
         }
     }
-}
-
-fn check_width(lines: &Lines<'_>, width: usize) -> Result<(), Error> {
-    if lines.width() == width {
-        return Ok(());
-    }
-    let columns = counted(lines.width() as u64, "column");
-    Err(Error::input(
-        lines.name(),
-        Place::Line(lines.line()),
-        format!("there {} {columns} here and {width} before", be(lines.width() as u64)),
-        "give every line the same columns",
-    ))
-}
-
-fn time_at(lines: &Lines<'_>, index: usize) -> Result<f64, Error> {
-    head::number(lines.field(index)).filter(|time| time.is_finite()).ok_or_else(|| {
-        not_a_number(lines, index, "correct it or choose another column with --time-column")
-    })
-}
-
-#[cold]
-fn not_a_number(lines: &Lines<'_>, index: usize, remedy: &str) -> Error {
-    let field = lines.field(index);
-    let problem = if field.is_empty() {
-        "the field is empty".to_owned()
-    } else {
-        let text = String::from_utf8_lossy(field);
-        let start: String = text.chars().take(40).collect();
-        format!("{start:?} is not a number")
-    };
-    let place = Place::Field { line: lines.line(), column: index + 1 };
-    Error::input(lines.name(), place, problem, remedy)
 }
