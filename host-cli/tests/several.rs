@@ -175,10 +175,10 @@ fn gates() {
     // The gate is asked at the event; what led to it may have been before.
     let gated = |options: &str| positions(&lines, &format!("--level 100 --while 2:high {options}"));
     assert_eq!(gated("--on count --events 3"), [5]);
-    assert_eq!(gated("--on count --events 1"), []);
+    assert_eq!(gated("--on count --events 1"), [0; 0]);
     assert_eq!(gated("--on sequence --then 1:falling"), [4, 6]);
     assert_eq!(gated("--on delay --to 1:falling --longer-than 0.5ms"), [4, 6]);
-    assert_eq!(gated("--on dropout --after 2ms"), []);
+    assert_eq!(gated("--on dropout --after 2ms"), [0; 0]);
     let words = text(&lines, "--on count --events 3 --level 100 --while 2:high");
     assert!(words.contains("while channel 2 (level 100 counts) is high"), "{words}");
 }
