@@ -4,7 +4,6 @@
 //! format, with version, number and CRC, in COBS, so that a 0 ends it and nothing else: whatever
 //! was dropped or damaged, the next frame is found again. What is lost is counted on both ends.
 #![cfg_attr(not(test), no_std)]
-#![forbid(unsafe_code)]
 
 mod assembler;
 mod board;

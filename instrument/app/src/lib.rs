@@ -21,7 +21,6 @@
 //! | time | milliseconds and microseconds, as numbers |
 //! | memory that lasts | `embedded_storage_async::nor_flash::MultiwriteNorFlash` or any [`Keep`] |
 #![cfg_attr(not(test), no_std)]
-#![forbid(unsafe_code)]
 
 mod auto;
 mod bench;
