@@ -17,12 +17,10 @@ use stillwave_app::Mode;
 
 use crate::Instrument;
 use crate::answer::{Number, Quoted};
+use crate::format::{Block, Format};
 use crate::status::{INIT_IGNORED, Status};
 use crate::unit::Unit;
 use crate::value::{DataWord, OnOff, OrderWord, Quantity, SlopeWord, SourceWord};
-
-use record::Block;
-pub(crate) use record::Format;
 
 /// What one unit of a message has to do with.
 pub(crate) struct Desk<'d, I> {

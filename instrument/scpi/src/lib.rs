@@ -18,6 +18,7 @@
 
 mod answer;
 mod desk;
+mod format;
 mod instrument;
 mod session;
 mod status;
@@ -26,4 +27,5 @@ mod value;
 
 pub use instrument::{Instrument, Missing};
 pub use microscpi::{Error, Write};
-pub use session::{LONGEST_MESSAGE, Session};
+pub use session::Session;
+pub use unit::LONGEST_MESSAGE;

@@ -6,12 +6,10 @@ use microscpi::{Error, Interface as _, Write};
 
 use crate::Instrument;
 use crate::answer::Answer;
-use crate::desk::{Desk, Format};
+use crate::desk::Desk;
+use crate::format::Format;
 use crate::status::Status;
-use crate::unit::{Path, Unit};
-
-/// Bytes in the longest message.
-pub const LONGEST_MESSAGE: usize = 256;
+use crate::unit::{LONGEST_MESSAGE, Path, Unit};
 
 /// One talk with an instrument: the message under way, status, errors.
 #[derive(Default)]

@@ -3,9 +3,10 @@
 use heapless::String;
 use microscpi::Error;
 
-use crate::session::LONGEST_MESSAGE;
 use crate::value::{Limit, choose, number_end};
 
+/// Bytes in the longest message.
+pub const LONGEST_MESSAGE: usize = 256;
 /// The longest header that there may be.
 const LONGEST_HEADER: usize = 96;
 

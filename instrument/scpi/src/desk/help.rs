@@ -3,8 +3,9 @@
 use microscpi::{Error, ErrorHandler};
 use stillwave_app::{DIVISIONS_ACROSS, FARTHEST_MV, HOLDOFFS_US, Mode, Settings, TIMES_US};
 
-use super::{Answered, Desk, Format};
+use super::{Answered, Desk};
 use crate::Instrument;
+use crate::format::Format;
 use crate::status::{Status, TIME_OUT, WAITING};
 use crate::unit::Unit;
 use crate::value::{self, Quantity, Range};
