@@ -1,12 +1,9 @@
 //! Settings, all in one structure: what a condition does not need is passed over.
 
 use stillwave::{
-    AnyCondition, Band, Comparison, EdgeSlope, Holdoff, Level, Mode, PulsePolarity, RecordShape,
-    Setup, Span, Stay, Trigger, WindowWhen,
-};
-use stillwave::{
-    DropoutConfig, EdgeConfig, IntervalConfig, PulseConfig, RuntConfig, TransitionConfig,
-    WindowConfig,
+    AnyCondition, Band, Comparison, DropoutConfig, EdgeConfig, EdgeSlope, Holdoff, IntervalConfig,
+    Level, Mode, PulseConfig, PulsePolarity, RecordShape, RuntConfig, Setup, Span, Stay,
+    TransitionConfig, Trigger, WindowConfig, WindowWhen,
 };
 
 use crate::StillwaveFault;

@@ -3,7 +3,7 @@
 
 #![no_main]
 
-#[path = "../../firmware-example/scpi/tests/instrument/mod.rs"]
+#[path = "../../instrument/scpi/tests/instrument/mod.rs"]
 mod instrument;
 
 use instrument::{OnBench, RATE};

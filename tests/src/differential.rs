@@ -12,10 +12,9 @@ use differential::{Act, CHANNELS, Case, RECORD_ROOM, SAMPLE_ROOM, Wire};
 use proptest::prelude::*;
 use proptest::strategy::ValueTree;
 use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
-use stillwave::VideoConfig;
 use stillwave::{
-    Composition, Corner, Coupling, Holdoff, Level, Mode, RecordShape, Trigger, VideoFormat,
-    VideoStandard, VideoWhen,
+    Composition, Corner, Coupling, Holdoff, Level, Mode, RecordShape, Trigger, VideoConfig,
+    VideoFormat, VideoStandard, VideoWhen,
 };
 
 /// A case and its samples, a channel each.

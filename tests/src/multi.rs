@@ -16,12 +16,10 @@ use crate::signal::{Recipe, recipe};
 use proptest::collection::vec;
 use proptest::prelude::*;
 use stillwave::{
-    Composition, CountSince, EdgeSlope, Event, EventKind, I2cEvent, Level, LineState, PatternEvent,
-    PatternLine, PatternWhen, PulsePolarity, Setup, Span, Stay, UartEvent, Wait,
-};
-use stillwave::{
-    CountConfig, DelayConfig, EdgeConfig, PatternConfig, PulseConfig, QualifiedConfig,
-    SequenceConfig, SetupHoldConfig,
+    Composition, CountConfig, CountSince, DelayConfig, EdgeConfig, EdgeSlope, Event, EventKind,
+    I2cEvent, Level, LineState, PatternConfig, PatternEvent, PatternLine, PatternWhen, PulseConfig,
+    PulsePolarity, QualifiedConfig, SequenceConfig, Setup, SetupHoldConfig, Span, Stay, UartEvent,
+    Wait,
 };
 
 /// A condition on one channel.

@@ -9,9 +9,9 @@ use crate::plan::lengths;
 use crate::scene::Scene;
 use proptest::prelude::*;
 use stillwave::{
-    BitOrder, Composition, I2cWhen, Level, Parity, Slope, Span, SpiFormat, UartFormat, UartWhen,
+    BitOrder, Composition, I2cConfig, I2cWhen, Level, Parity, Slope, Span, SpiConfig, SpiFormat,
+    UartConfig, UartFormat, UartWhen,
 };
-use stillwave::{I2cConfig, SpiConfig, UartConfig};
 
 /// A protocol; whatever is said is to be told.
 #[derive(Clone, Copy, Debug)]

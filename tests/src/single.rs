@@ -7,9 +7,9 @@ use crate::oracle::{self, Detector, Edge, Either, Found, What, When, Width};
 use crate::plan::lengths;
 use crate::signal::recipe;
 use proptest::prelude::*;
-use stillwave::{Band, EdgeSlope, Level, PulsePolarity, Setup, Span, Stay, WindowWhen};
 use stillwave::{
-    DropoutConfig, IntervalConfig, PulseConfig, RuntConfig, TransitionConfig, WindowConfig,
+    Band, DropoutConfig, EdgeSlope, IntervalConfig, Level, PulseConfig, PulsePolarity, RuntConfig,
+    Setup, Span, Stay, TransitionConfig, WindowConfig, WindowWhen,
 };
 
 /// What to look for. Times are in 1/65536 of a sample, but for those in samples: a dropout's, and

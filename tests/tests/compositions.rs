@@ -1,12 +1,10 @@
 //! Configurations kept as text, and read back.
 
 use stillwave::{
-    Comparison, Composition, CountSince, EdgeSlope, I2cWhen, Level, LineState, PATTERN_LINES,
-    PatternLine, PatternWhen, Setup, Side, Span, SpiFormat, Stay, UartFormat, UartWhen, Wait,
-};
-use stillwave::{
-    CountConfig, DelayConfig, EdgeConfig, I2cConfig, PatternConfig, QualifiedConfig,
-    SequenceConfig, SetupHoldConfig, SpiConfig, UartConfig,
+    Comparison, Composition, CountConfig, CountSince, DelayConfig, EdgeConfig, EdgeSlope,
+    I2cConfig, I2cWhen, Level, LineState, PATTERN_LINES, PatternConfig, PatternLine, PatternWhen,
+    QualifiedConfig, SequenceConfig, Setup, SetupHoldConfig, Side, Span, SpiConfig, SpiFormat,
+    Stay, UartConfig, UartFormat, UartWhen, Wait,
 };
 
 #[test]

@@ -43,7 +43,7 @@ fn cortex_m4_and_pc_answer_alike() {
 
 #[test]
 fn cortex_m0_and_pc_answer_alike() {
-    alike("m0-large", "thumbv6m-none-eabi", "qemu-system-arm");
+    alike("m0", "thumbv6m-none-eabi", "qemu-system-arm");
 }
 
 #[test]

@@ -11,15 +11,13 @@ use std::sync::LazyLock;
 
 use differential::measures;
 use stillwave::{
-    Band, Comparison, Composition, ConfigError, Corner, CountSince, Coupling, EdgeSlope, Holdoff,
-    I2cWhen, Input, Inputs, Level, LineState, PATTERN_LINES, PatternLine, PatternWhen,
-    PulsePolarity, Setup, Side, Span, SpiFormat, Stay, Trigger, UartFormat, UartWhen, VideoFormat,
-    VideoStandard, VideoWhen, Wait, WindowWhen,
-};
-use stillwave::{
-    CountConfig, DelayConfig, DropoutConfig, EdgeConfig, I2cConfig, IntervalConfig, PatternConfig,
-    PulseConfig, QualifiedConfig, RuntConfig, SequenceConfig, SetupHoldConfig, SpiConfig,
-    TransitionConfig, UartConfig, VideoConfig, WindowConfig,
+    Band, Comparison, Composition, ConfigError, Corner, CountConfig, CountSince, Coupling,
+    DelayConfig, DropoutConfig, EdgeConfig, EdgeSlope, Holdoff, I2cConfig, I2cWhen, Input, Inputs,
+    IntervalConfig, Level, LineState, PATTERN_LINES, PatternConfig, PatternLine, PatternWhen,
+    PulseConfig, PulsePolarity, QualifiedConfig, RuntConfig, SequenceConfig, Setup,
+    SetupHoldConfig, Side, Span, SpiConfig, SpiFormat, Stay, TransitionConfig, Trigger, UartConfig,
+    UartFormat, UartWhen, VideoConfig, VideoFormat, VideoStandard, VideoWhen, Wait, WindowConfig,
+    WindowWhen,
 };
 use stillwave_tests::dice::Dice;
 

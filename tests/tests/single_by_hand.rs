@@ -1,8 +1,9 @@
 //! Intervals, dropouts, transitions, runts and windows on signals short enough to be worked out on
 //! paper. The engine and the oracle must both give what the paper says.
 
-use stillwave::{Band, Holdoff, Setup, Trigger, WindowWhen};
-use stillwave::{DropoutConfig, RuntConfig, WindowConfig};
+use stillwave::{
+    Band, DropoutConfig, Holdoff, RuntConfig, Setup, Trigger, WindowConfig, WindowWhen,
+};
 use stillwave_tests::engine::found;
 use stillwave_tests::kind::Kind;
 use stillwave_tests::oracle::{Found, What, When, Width};

@@ -2,9 +2,9 @@
 //! steepness, and a sample rate that someone would choose.
 
 use stillwave::{
-    Comparison, EdgeSlope, Event, EventKind, Holdoff, Level, PulsePolarity, Setup, Span, Trigger,
+    Comparison, DropoutConfig, EdgeSlope, Event, EventKind, Holdoff, IntervalConfig, Level,
+    PulseConfig, PulsePolarity, Setup, Span, Trigger,
 };
-use stillwave::{DropoutConfig, IntervalConfig, PulseConfig};
 use stillwave_tests::dice::Dice;
 
 /// What a converter of 4096 counts sees of a line.

@@ -21,7 +21,7 @@ const { FIRMWARE, STILLWAVE, STILLWAVE_BLESS } = process.env;
 assert.ok(FIRMWARE && STILLWAVE, 'FIRMWARE and STILLWAVE name the two programs');
 const RATE = 500e3;
 const BLOCK = 2048;
-// As in the firmware's front end: 0 V and a volt at the probe, in counts.
+// As in instrument/app/src/front_end.rs: 0 V and a volt at the probe, in counts.
 const [ZERO, VOLT] = [2065.21, 93.873];
 
 const volts = (v) => Math.max(0, Math.min(4095, Math.round(ZERO + VOLT * v)));

@@ -1,4 +1,4 @@
-// The computer's end of the link, written from LINK.md.
+// The computer's end of the link, written from instrument/link/LINK.md.
 
 import { crc32 } from 'node:zlib';
 

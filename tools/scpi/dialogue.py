@@ -1,4 +1,4 @@
-"""Plays the dialogue that firmware-example/LINK.md prints, line by line, and compares the answers; runs
+"""Plays the dialogue that instrument/link/LINK.md prints, line by line, and compares the answers; runs
 its Python; and computes its example of a frame. See `run`."""
 
 import os
@@ -13,7 +13,7 @@ from pathlib import Path
 
 from server import Server
 
-PAGE = (Path(__file__).parents[2] / "firmware-example" / "LINK.md").read_text()
+PAGE = (Path(__file__).parents[2] / "instrument" / "link" / "LINK.md").read_text()
 PORT = "127.0.0.1:5025"
 
 

@@ -96,7 +96,7 @@ pub struct Doubts {
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-#[non_exhaustive]
+#[cfg_attr(not(feature = "exhaustive"), non_exhaustive)]
 pub enum Doubt {
     /// The signal rests neither high nor low.
     DoesNotRest,

@@ -1,7 +1,7 @@
 //! Stillwave's answers to a file of cases, on whatever chip this is built for:
 //!
 //! ```text
-//! tools/chip-run m4|m0-large|riscv …/differential CASES ANSWERS
+//! tools/chip-run m4|m0|riscv …/differential CASES ANSWERS
 //! ```
 //! Both are files of the host. Exit status: 0 done, 2 files that cannot be read or written.
 

@@ -5,7 +5,7 @@ use core::fmt;
 use semihosting::io;
 use stillwave::ConfigError;
 
-use crate::BLOCK;
+use crate::limits::BLOCK;
 
 /// Why the program stopped.
 pub(crate) enum Error {

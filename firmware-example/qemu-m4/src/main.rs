@@ -11,6 +11,7 @@
 #![no_main]
 
 mod error;
+mod limits;
 mod line;
 mod log;
 mod options;
@@ -26,15 +27,10 @@ use semihosting::{eprintln, process};
 use stillwave::{Coupling, Input, Inputs, Trigger};
 
 use error::Error;
+use limits::{BLOCK, CHANNELS};
 use options::Options;
 use sink::Sink;
 use source::Source;
-
-/// The most samples in a block.
-const BLOCK: usize = 4096;
-
-/// The most channels.
-const CHANNELS: usize = 4;
 
 #[entry]
 fn main() -> ! {

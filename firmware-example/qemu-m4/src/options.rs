@@ -25,21 +25,19 @@
 
 use core::str::FromStr;
 
-use heapless::{CString, String};
+use heapless::String;
 use semihosting::experimental::env;
 use serde::Deserialize;
 use stillwave::{
-    Comparison, Composition, Coupling, EdgeSlope, Holdoff, Level, PulsePolarity, Setup, Span,
+    Comparison, Composition, Coupling, EdgeConfig, EdgeSlope, Holdoff, Level, PulseConfig,
+    PulsePolarity, Setup, Span,
 };
 
-use crate::{BLOCK, CHANNELS, error::Error, line::Style, source};
-use stillwave::{EdgeConfig, PulseConfig};
+use crate::limits::{BLOCK, CHANNELS, Path};
+use crate::{error::Error, line::Style, source};
 
 /// Room for all words together; the emulator's limit for each path is shorter.
 const WORDS: usize = 1024;
-
-/// A host path as semihosting takes it.
-pub(crate) type Path = CString<512>;
 
 /// All settings of a run.
 pub(crate) struct Options {

@@ -4,7 +4,7 @@
 use semihosting::io::{self, Stdout};
 use semihosting::{fs::File, io::Write as _};
 
-use crate::{error::Error, options::Path};
+use crate::{error::Error, limits::Path};
 
 /// A host file or standard output.
 pub(crate) enum Sink {

@@ -5,7 +5,7 @@ use semihosting::{
     io::{self, Read},
 };
 
-use crate::{error::Error, options::Path};
+use crate::{error::Error, limits::Path};
 
 /// Made by `recordings/make.py`, not recorded by any board.
 static IN_FLASH: &[u8] = include_bytes!("../../recordings/pulses.u16le");

@@ -15,7 +15,7 @@ const PAGE: u32 = 256;
 /// Where it is read.
 const ADDRESS: usize = 0x1000_0000;
 
-/// The sectors that memory.x leaves.
+/// The sectors that memory/rp2040.x leaves.
 pub(crate) const SETTINGS: Range<u32> = CAPACITY as u32 - 4 * SECTOR..CAPACITY as u32;
 
 /// The board's flash. Nothing runs while it is written: an erasure takes some 50 ms, in which the

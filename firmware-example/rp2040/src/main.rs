@@ -29,6 +29,7 @@ static BOOT2: [u8; 256] = rp2040_boot2::BOOT_LOADER_W25Q080;
 
 #[rtic::app(device = rp2040_hal::pac)]
 mod app {
+    use board::WAITING;
     use embedded_io::Read as _;
     use heapless::spsc::{Consumer, Producer, Queue};
     use rp2040_hal::clocks::{Clock as _, init_clocks_and_plls};
@@ -47,7 +48,7 @@ mod app {
 
     use crate::display::{CHUNK, Display, KILOHERTZ};
     use crate::flash::{BoardFlash, SETTINGS};
-    use crate::port::{Port, Uart, WAITING};
+    use crate::port::{Port, Uart};
     use crate::sampler::{BLOCK, RATE, Ring, Sampler, Taken};
     use crate::usb::Usb;
 
@@ -309,38 +310,18 @@ mod app {
     )]
     fn idle(cx: idle::Context) -> ! {
         let idle::LocalResources { actions, events, uart, station, display, timer, .. } = cx.local;
-        let idle::SharedResources { mut capture, mut events_dropped, usb, .. } = cx.shared;
+        let idle::SharedResources { capture, events_dropped, usb, .. } = cx.shared;
         let mut port = Port { uart, usb };
         let now = || timer.get_counter().ticks();
-        loop {
-            while let Some(action) = actions.dequeue() {
-                station.act(action);
-            }
-            while station.has_room()
-                && let Some(event) = events.dequeue()
-            {
-                station.event(event);
-            }
-            let dropped = events_dropped.lock(|dropped| *dropped);
-            let Ok(()) = station.turn(now() / 1_000, dropped, &mut port, |bench, wanted, back| {
-                capture.lock(|capture| {
-                    if let Some(shot) = back {
-                        capture.give_back(shot);
-                    }
-                    (bench.meet(capture, wanted), capture.counts())
-                })
-            });
-            if station.draw(display).unwrap_or(false) {
-                let _ = display.flush();
-            }
-            // With interrupts held back, so that none is served before the clock is read.
-            cortex_m::interrupt::disable();
-            let asleep = now();
-            cortex_m::asm::wfi();
-            station.slept(asleep, now());
-            // SAFETY: no critical section is left early: none is entered here.
-            unsafe { cortex_m::interrupt::enable() };
-        }
+        board::idle(
+            station,
+            (actions, events),
+            (capture, events_dropped),
+            &mut port,
+            display,
+            |display| _ = display.flush(),
+            now,
+        )
     }
 }
 

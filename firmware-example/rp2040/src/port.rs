@@ -11,9 +11,6 @@ use rtic::Mutex;
 
 use crate::usb::Usb;
 
-/// Bytes received and not yet read.
-pub(crate) const WAITING: usize = 512;
-
 /// The UART's two directions.
 pub(crate) struct Uart<D: UartDevice, P: ValidUartPinout<D>> {
     pub(crate) received: Consumer<'static, u8>,

@@ -1,13 +1,12 @@
 //! The board's own USB socket, as a serial port.
 
+use board::WAITING;
 use heapless::Deque;
 use rp2040_hal::usb::UsbBus;
 use usb_device::bus::UsbBusAllocator;
 use usb_device::device::{StringDescriptors, UsbDevice, UsbDeviceBuilder, UsbVidPid};
 use usb_device::prelude::UsbDeviceState;
 use usbd_serial::{SerialPort, USB_CLASS_CDC};
-
-use crate::port::WAITING;
 
 /// What pid.codes has for devices that are not for sale.
 const FOR_TESTS: UsbVidPid = UsbVidPid(0x1209, 0x0001);

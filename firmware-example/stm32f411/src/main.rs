@@ -20,6 +20,7 @@ use core::panic::PanicInfo;
 
 #[rtic::app(device = stm32f4xx_hal::pac, peripherals = true)]
 mod app {
+    use board::WAITING;
     use embedded_hal_nb::serial::Read as _;
     use heapless::spsc::{Consumer, Producer, Queue};
     use ssd1306::mode::{BufferedGraphicsMode, DisplayConfig as _};
@@ -41,7 +42,7 @@ mod app {
     use stm32f4xx_hal::serial::{self, Rx, Serial};
     use stm32f4xx_hal::timer::{CounterUs, Event as Tick, Flag};
 
-    use crate::port::{Port, WAITING};
+    use crate::port::Port;
 
     /// Samples in a block.
     const BLOCK: usize = 2_048;
@@ -238,44 +239,24 @@ mod app {
     )]
     fn idle(cx: idle::Context) -> ! {
         let idle::LocalResources { actions, events, port, station, display, clock, .. } = cx.local;
-        let idle::SharedResources { mut capture, mut events_dropped, .. } = cx.shared;
+        let idle::SharedResources { capture, events_dropped, .. } = cx.shared;
         // The timer's 32 bits last 71 minutes: counted on here.
         let (mut last, mut time) = (0, 0_u64);
-        let mut now = || {
+        let now = || {
             let ticks = clock.now().ticks();
             time += u64::from(ticks.wrapping_sub(last));
             last = ticks;
             time
         };
-        loop {
-            while let Some(action) = actions.dequeue() {
-                station.act(action);
-            }
-            while station.has_room()
-                && let Some(event) = events.dequeue()
-            {
-                station.event(event);
-            }
-            let dropped = events_dropped.lock(|dropped| *dropped);
-            let Ok(()) = station.turn(now() / 1_000, dropped, port, |bench, wanted, back| {
-                capture.lock(|capture| {
-                    if let Some(shot) = back {
-                        capture.give_back(shot);
-                    }
-                    (bench.meet(capture, wanted), capture.counts())
-                })
-            });
-            if station.draw(display).unwrap_or(false) {
-                let _ = display.flush();
-            }
-            // With interrupts held back, so that none is served before the clock is read.
-            cortex_m::interrupt::disable();
-            let asleep = now();
-            cortex_m::asm::wfi();
-            station.slept(asleep, now());
-            // SAFETY: no critical section is left early: none is entered here.
-            unsafe { cortex_m::interrupt::enable() };
-        }
+        board::idle(
+            station,
+            (actions, events),
+            (capture, events_dropped),
+            port,
+            display,
+            |display| _ = display.flush(),
+            now,
+        )
     }
 }
 

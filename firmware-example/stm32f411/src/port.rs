@@ -8,9 +8,6 @@ use heapless::spsc::Consumer;
 use stm32f4xx_hal::pac::USART1;
 use stm32f4xx_hal::serial::{Tx, TxISR as _};
 
-/// Bytes received and not yet read.
-pub(crate) const WAITING: usize = 512;
-
 /// Both directions.
 pub(crate) struct Port {
     pub(crate) received: Consumer<'static, u8>,

@@ -1,4 +1,4 @@
-//! A recording as a board: the firmware's application fed from a file, as fast as it was recorded.
+//! A recording as a board: the instrument fed from a file, as fast as it was recorded.
 
 use std::convert::Infallible;
 use std::io::{self, Read, Write};

@@ -4,10 +4,9 @@ use core::hint::black_box;
 
 use stillwave::{
     Acquisition, AnyCondition, Block, Comparison, Condition, ConfigError, Counters, Edge,
-    EdgeSlope, Event, Holdoff, Level, Mode, Polarity, Pulse, PulsePolarity, RecordShape, Setup,
-    Slope, Span, Trigger,
+    EdgeConfig, EdgeSlope, Event, Holdoff, Level, Mode, Polarity, Pulse, PulseConfig,
+    PulsePolarity, RecordShape, Setup, Slope, Span, Trigger,
 };
-use stillwave::{EdgeConfig, PulseConfig};
 
 use super::Kernel;
 use crate::signal::{HYSTERESIS, LEVEL};

@@ -5,10 +5,9 @@
 
 use core::hint::black_box;
 
-use stillwave::EdgeConfig;
 use stillwave::{
-    Acquisition, ConfigError, EdgeSlope, Event, Holdoff, Level, Mode, Monitor, Record, RecordShape,
-    Sample, Scale, Setup, Span, Trigger, whole_samples,
+    Acquisition, ConfigError, EdgeConfig, EdgeSlope, Event, Holdoff, Level, Mode, Monitor, Record,
+    RecordShape, Sample, Scale, Setup, Span, Trigger, whole_samples,
 };
 
 /// Room for a record: any length will do.

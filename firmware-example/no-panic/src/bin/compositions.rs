@@ -6,14 +6,12 @@
 use core::hint::black_box;
 
 use stillwave::{
-    Block, Comparison, Composition, Condition, ConfigError, Corner, CountSince, Coupling,
-    EdgeSlope, Holdoff, I2cWhen, Input, Inputs, Level, LineState, PATTERN_LINES, PatternLine,
-    PatternWhen, Sample, Setup, Side, Span, SpiFormat, Stay, Trigger, UartFormat, UartWhen,
-    VideoFormat, VideoStandard, VideoWhen, Wait,
-};
-use stillwave::{
-    CountConfig, DelayConfig, EdgeConfig, I2cConfig, PatternConfig, QualifiedConfig,
-    SequenceConfig, SetupHoldConfig, SpiConfig, UartConfig, VideoConfig,
+    Block, Comparison, Composition, Condition, ConfigError, Corner, CountConfig, CountSince,
+    Coupling, DelayConfig, EdgeConfig, EdgeSlope, Holdoff, I2cConfig, I2cWhen, Input, Inputs,
+    Level, LineState, PATTERN_LINES, PatternConfig, PatternLine, PatternWhen, QualifiedConfig,
+    Sample, SequenceConfig, Setup, SetupHoldConfig, Side, Span, SpiConfig, SpiFormat, Stay,
+    Trigger, UartConfig, UartFormat, UartWhen, VideoConfig, VideoFormat, VideoStandard, VideoWhen,
+    Wait,
 };
 
 /// Linked, never run.

@@ -7,12 +7,9 @@ use core::hint::black_box;
 
 use stillwave::near::{LevelMisses, Relaxed, Swings, TimeMisses};
 use stillwave::{
-    Band, Comparison, Composition, Condition, ConfigError, EdgeSlope, Holdoff, Instant, Level,
-    PulsePolarity, Sample, Setup, Slope, Span, Trigger, WindowWhen,
-};
-use stillwave::{
-    DropoutConfig, EdgeConfig, IntervalConfig, PulseConfig, RuntConfig, TransitionConfig,
-    WindowConfig,
+    Band, Comparison, Composition, Condition, ConfigError, DropoutConfig, EdgeConfig, EdgeSlope,
+    Holdoff, Instant, IntervalConfig, Level, PulseConfig, PulsePolarity, RuntConfig, Sample, Setup,
+    Slope, Span, TransitionConfig, Trigger, WindowConfig, WindowWhen,
 };
 
 /// Linked, never run.
