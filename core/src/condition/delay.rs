@@ -40,7 +40,7 @@ impl<T: Sample> Configuration<T> for DelayConfig<T> {
     }
 
     fn relaxed(&self) -> Option<Relaxed<T>> {
-        Relaxed::timed(Self { time: Comparison::ANY, ..*self }, self.time)
+        Some(Relaxed::timed(Self { time: Comparison::ANY, ..*self }, self.time))
     }
 }
 

@@ -40,7 +40,7 @@ impl<T: Sample> Configuration<T> for DropoutConfig<T> {
     fn relaxed(&self) -> Option<Relaxed<T>> {
         let edge = EdgeConfig { slope: self.slope, level: self.level }.into();
         let time = Comparison::LongerThan(Span::samples(self.after));
-        Relaxed::timed(DelayConfig { from: edge, to: edge, time: Comparison::ANY }, time)
+        Some(Relaxed::timed(DelayConfig { from: edge, to: edge, time: Comparison::ANY }, time))
     }
 }
 

@@ -36,7 +36,7 @@ impl<T: Sample> Configuration<T> for IntervalConfig<T> {
     }
 
     fn relaxed(&self) -> Option<Relaxed<T>> {
-        Relaxed::timed(Setup::from(Self { time: Comparison::ANY, ..*self }), self.time)
+        Some(Relaxed::timed(Setup::from(Self { time: Comparison::ANY, ..*self }), self.time))
     }
 }
 

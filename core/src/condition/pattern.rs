@@ -46,7 +46,7 @@ impl<T: Sample> Configuration<T> for PatternConfig<T> {
     fn relaxed(&self) -> Option<Relaxed<T>> {
         let PatternWhen::Stays(stay) = self.when else { return None };
         let when = PatternWhen::Stays(Stay::ShorterThan(Span::MAX));
-        Relaxed::timed(Self { when, ..*self }, stay.into())
+        Some(Relaxed::timed(Self { when, ..*self }, stay.into()))
     }
 }
 

@@ -35,7 +35,7 @@ impl<T: Sample> Configuration<T> for PulseConfig<T> {
     }
 
     fn relaxed(&self) -> Option<Relaxed<T>> {
-        Relaxed::timed(Setup::from(Self { width: Comparison::ANY, ..*self }), self.width)
+        Some(Relaxed::timed(Setup::from(Self { width: Comparison::ANY, ..*self }), self.width))
     }
 }
 

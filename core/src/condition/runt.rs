@@ -47,7 +47,7 @@ impl<T: Sample> Configuration<T> for RuntConfig<T> {
     }
 
     fn relaxed(&self) -> Option<Relaxed<T>> {
-        Relaxed::timed(Setup::from(Self { width: None, ..*self }), self.width?)
+        Some(Relaxed::timed(Setup::from(Self { width: None, ..*self }), self.width?))
     }
 }
 

@@ -49,7 +49,7 @@ impl<T: Sample> Configuration<T> for SequenceConfig<T> {
             Span::from_parts(Span::samples(timeout).parts().saturating_sub(1))
         });
         let time = Comparison::Within(Span::samples(self.wait.delay), latest);
-        Relaxed::timed(Self { wait: Wait::default(), reset: None, ..*self }, time)
+        Some(Relaxed::timed(Self { wait: Wait::default(), reset: None, ..*self }, time))
     }
 }
 

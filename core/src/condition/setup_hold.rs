@@ -46,7 +46,7 @@ impl<T: Sample> Configuration<T> for SetupHoldConfig<T> {
         } else {
             (Span::ZERO, Span::MAX, self.hold)
         };
-        Relaxed::timed(Self { setup, hold, ..*self }, Comparison::ShorterThan(time))
+        Some(Relaxed::timed(Self { setup, hold, ..*self }, Comparison::ShorterThan(time)))
     }
 }
 

@@ -40,7 +40,7 @@ impl<T: Sample> Configuration<T> for TransitionConfig<T> {
     }
 
     fn relaxed(&self) -> Option<Relaxed<T>> {
-        Relaxed::timed(Setup::from(Self { time: Comparison::ANY, ..*self }), self.time)
+        Some(Relaxed::timed(Setup::from(Self { time: Comparison::ANY, ..*self }), self.time))
     }
 }
 

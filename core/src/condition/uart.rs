@@ -51,7 +51,7 @@ impl<T: Sample> Configuration<T> for UartConfig<T> {
         };
         let least = Span::from_parts(time.parts().saturating_sub(1));
         let pulse = PulseConfig { polarity, level, width: Comparison::ANY };
-        Relaxed::timed(Setup::from(pulse), Comparison::LongerThan(least))
+        Some(Relaxed::timed(Setup::from(pulse), Comparison::LongerThan(least)))
     }
 }
 

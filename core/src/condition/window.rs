@@ -46,7 +46,7 @@ impl<T: Sample> Configuration<T> for WindowConfig<T> {
             WindowWhen::StaysInside(stay) => (WindowWhen::StaysInside(any), stay),
             WindowWhen::StaysOutside(stay) => (WindowWhen::StaysOutside(any), stay),
         };
-        Relaxed::timed(Setup::from(Self { when, ..*self }), stay.into())
+        Some(Relaxed::timed(Setup::from(Self { when, ..*self }), stay.into()))
     }
 }
 
