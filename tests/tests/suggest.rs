@@ -373,6 +373,39 @@ fn a_level_between_three_is_not_the_middle_one() {
     assert!((found.mean - 400.0).abs() < 0.1 && found.deviation < 1.0, "{proposal:?}");
 }
 
+/// A rotary encoder's contact, which bounces when it closes and when it opens, turned at a speed
+/// that varies by 15 %.
+#[test]
+fn a_contact_that_bounces_is_seen_in_one_of_its_phases() {
+    for seed in 1..=4 {
+        let mut dice = Dice::new(seed);
+        let mut uniform = |from: f64, to: f64| {
+            from + (to - from) * (dice.bits() >> 11) as f64 / 9_007_199_254_740_992.0
+        };
+        let (mut samples, mut closed) = (vec![0_u16; 200], false);
+        let mut turns = 0;
+        while samples.len() < 400_000 {
+            let mut at = samples.len() as f64;
+            // Up to nine changes, each within 150 µs of the last, at 100 kS/s.
+            for _ in 0..=2 * uniform(0.0, 4.999) as u32 {
+                closed = !closed;
+                let until = at + uniform(2.0, 15.0);
+                samples.resize(until as usize, if closed { 3000 } else { 300 });
+                at = until;
+            }
+            let speed = 1.0 + 0.15 * (TAU * at / 170_000.0).sin();
+            let rest = (1000.0 / speed) as usize;
+            samples.resize(samples.len() + rest, if closed { 3000 } else { 300 });
+            turns += u32::from(closed);
+        }
+        let proposal = proposed(&samples);
+        let found = events(&samples, &proposal).len() as f64;
+        assert!((found - f64::from(turns)).abs() <= 2.0, "{found} of {turns}: {proposal:?}");
+        let Pattern::Bursts(bursts) = proposal.pattern else { panic!("{proposal:?}") };
+        assert!((bursts.repetition - 400_000.0 / f64::from(turns)).abs() < 20.0, "{bursts:?}");
+    }
+}
+
 #[test]
 fn what_was_found_is_the_spread_of_the_events() {
     // Every other period is 20 samples longer: even enough for a period, and uneven all the same.

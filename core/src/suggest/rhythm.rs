@@ -186,11 +186,65 @@ struct Burst {
     edges: u64,
     /// Whether the signal before it was seen.
     whole: bool,
+    /// When the signal was back after the last edge.
+    back: Option<Instant>,
 }
 
-/// Edges grouped into bursts that are `apart` samples or more from each other. `None` if they are
-/// not bursts after all: no holdoff time would work for all of them, or nearly all edges are one
-/// burst.
+impl Burst {
+    /// A burst that begins.
+    fn at(first: Instant, whole: bool) -> Self {
+        Self { first, last: first, edges: 1, whole, back: None }
+    }
+
+    /// Whether the signal stays beyond the level after it.
+    fn stays(&self, apart: f64) -> bool {
+        self.back.is_none_or(|back| back.since(self.last).to_samples() >= apart)
+    }
+}
+
+/// What bursts are like, or bursts taken together.
+#[derive(Clone, Copy)]
+struct Groups {
+    repetitions: Running,
+    duration: f64,
+    edges: (u64, u64),
+}
+
+impl Groups {
+    fn new() -> Self {
+        Self { repetitions: Running::default(), duration: 0.0, edges: (u64::MAX, 0) }
+    }
+
+    /// A group from its first edge to its last; the next group begins at `next`.
+    fn add(&mut self, &Burst { first, last, edges, .. }: &Burst, next: Option<Instant>) {
+        let (fewest, most) = self.edges;
+        self.duration = self.duration.max(last.since(first).to_samples());
+        self.edges = (fewest, most.max(edges));
+        if let Some(next) = next {
+            self.edges.0 = fewest.min(edges);
+            self.repetitions.push(Ok(next.since(first).to_samples()));
+        }
+    }
+
+    /// `None` if they are not bursts after all: no holdoff time would work for all of them, or
+    /// nearly all edges are one burst.
+    fn bursts(&self) -> Option<Bursts> {
+        let (repetition, shortest_repetition) =
+            (self.repetitions.mean().ok()?, self.repetitions.minimum().ok()?);
+        let (Self { duration, edges, .. }, (fewest, most)) = (*self, self.edges);
+        let alike = most <= 50 || most <= fewest.saturating_mul(2);
+        (alike && duration < shortest_repetition).then_some(Bursts {
+            edges,
+            duration,
+            repetition,
+            shortest_repetition,
+        })
+    }
+}
+
+/// Edges grouped into bursts that are `apart` samples or more from each other. If the signal stays
+/// beyond the level after some bursts only, as where a contact bounces when it closes and when it
+/// opens, a burst after which it stays and those up to the next such burst are one.
 fn bursts<T: Sample, R: Replay<T>>(
     signal: &mut R,
     comparator: &mut Result<Comparator<T>, ConfigError>,
@@ -198,31 +252,39 @@ fn bursts<T: Sample, R: Replay<T>>(
 ) -> Result<Option<Bursts>, R::Error> {
     let Ok(comparator) = comparator else { return Ok(None) };
     let passes = comparator.slope();
-    let (mut now, mut repetitions) = (None::<Burst>, Running::default());
-    let (mut duration, mut fewest, mut most) = (0.0_f64, u64::MAX, 0);
+    let (mut group, mut now) = (None::<Burst>, None::<Burst>);
+    let (mut single, mut joined) = (Groups::new(), Groups::new());
+    let (mut stays, mut returns) = (0_u64, 0_u64);
     each_crossing(signal, comparator, |slope, at| {
+        let Some(burst) = &mut now else {
+            if slope == passes {
+                now = Some(Burst::at(at, false));
+            }
+            return;
+        };
         if slope != passes {
-            return;
+            burst.back = Some(at);
+        } else if at.since(burst.last).to_samples() < apart {
+            (burst.edges, burst.last, burst.back) = (burst.edges + 1, at, None);
+        } else {
+            single.add(burst, burst.whole.then_some(at));
+            if burst.stays(apart) {
+                stays += 1;
+                if let Some(group) = group.replace(*burst) {
+                    joined.add(&group, group.whole.then_some(burst.first));
+                }
+            } else {
+                returns += 1;
+                if let Some(group) = &mut group {
+                    (group.edges, group.last) = (group.edges + burst.edges, burst.last);
+                }
+            }
+            *burst = Burst::at(at, true);
         }
-        let burst = now.get_or_insert(Burst { first: at, last: at, edges: 0, whole: false });
-        if at.since(burst.last).to_samples() < apart {
-            burst.edges += 1;
-            burst.last = at;
-            duration = duration.max(at.since(burst.first).to_samples());
-            return;
-        }
-        most = most.max(burst.edges);
-        if burst.whole {
-            fewest = fewest.min(burst.edges);
-            repetitions.push(Ok(at.since(burst.first).to_samples()));
-        }
-        *burst = Burst { first: at, last: at, edges: 1, whole: true };
     })?;
-    let (Ok(repetition), Ok(shortest_repetition)) = (repetitions.mean(), repetitions.minimum())
-    else {
-        return Ok(None);
-    };
-    let bursts = Bursts { edges: (fewest, most), duration, repetition, shortest_repetition };
-    let alike = most <= 50 || most <= fewest.saturating_mul(2);
-    Ok((alike && duration < shortest_repetition).then_some(bursts))
+    if let Some(burst) = now {
+        single.duration = single.duration.max(burst.last.since(burst.first).to_samples());
+    }
+    let two_kinds = stays.min(returns) >= 3 && stays.min(returns) * 10 >= stays + returns;
+    Ok(two_kinds.then(|| joined.bursts()).flatten().or_else(|| single.bursts()))
 }
