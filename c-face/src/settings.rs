@@ -153,7 +153,7 @@ impl StillwaveSettings {
     fn setup(&self) -> Result<Setup<u16>, StillwaveFault> {
         let level = || Level::new(self.level, self.hysteresis);
         let band = || Band::new(self.level, self.upper_level, self.hysteresis);
-        let any = Comparison::Within(Span::ZERO, Span::MAX);
+        let any = Comparison::ANY;
         let time = || self.comparison().map(|time| time.unwrap_or(any));
         Ok(match self.condition {
             STILLWAVE_EDGE => Setup::Edge(EdgeConfig { slope: self.slope()?, level: level()? }),

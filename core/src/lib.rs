@@ -60,8 +60,9 @@
 //! # Features
 //!
 //! - `std`: detects the processor's widest vectors at run time (the results are the same).
-//! - `exhaustive`: configurations and events lose `#[non_exhaustive]`, so that a program which must
-//!   handle every condition does not compile when one is added.
+//! - `exhaustive`: `Setup`, `Composition`, `Qualifiable`, `EventKind` and `measure::Doubt` lose
+//!   `#[non_exhaustive]`. A program that must handle every condition then fails to compile when one is
+//!   added; so depend on one exact version (`=0.1.0`).
 //! - `serde`, `defmt`: serialisation and logging of configurations, and of most results.
 //!
 //! # Not supported

@@ -336,8 +336,48 @@ fn what_fires() {
     );
     recording.explains(
         "--level 2V --while 1:low --hysteresis 0.2V",
-        &["40 edges came while the channel of --while was not as asked"],
+        &["no edge: 40 events came while channel 1 was not low (--while)"],
     );
+}
+
+/// Where `--while` is the reason, it is named; where it is not, it is not.
+#[test]
+fn what_a_gate_lets_pass() {
+    let servo = pulses(0.005, 0.02, &[1.5e-3; 40]);
+    let open = vec![(0.0, HIGH)];
+    // High in every other pulse.
+    let half: Vec<(f64, f64)> = (0..20)
+        .flat_map(|n| {
+            let at = 0.002 + 0.04 * f64::from(n);
+            [(at, HIGH), (at + 0.02, LOW)]
+        })
+        .collect();
+    let lines = [(LOW, servo.clone()), (HIGH, open), (LOW, Vec::new()), (LOW, half)];
+    let recording = Recording::new("gate", 100e3, 0.82, 30e-6, &lines);
+    let level = "--level 2V --hysteresis 0.2V";
+    let shut = |events: &str, channel: u8| format!("{events} came while channel {channel} was not");
+    for (condition, events, half) in [
+        ("--slope rising", "40 events", "20 events"),
+        ("--on pulse --longer-than 1ms", "40 events", "20 events"),
+        ("--on delay --to 1:falling --longer-than 1ms", "40 events", "20 events"),
+        ("--on sequence --then 1:falling", "40 events", "20 events"),
+        ("--on dropout --after 10ms", "40 events", "20 events"),
+        ("--on count --events 1 --quiet 5ms", "40 events", "20 events"),
+    ] {
+        let with = |gate: &str| format!("{condition} {level} --while {gate}");
+        recording.explains(&with("3:high"), &[&format!(": {}", shut(events, 3))]);
+        recording.explains(&with("4:high"), &[&shut(half, 4), "it fires: 20 events"]);
+        let said = recording.text("explain", &with("2:high"));
+        assert!(said.contains("it fires: 40 events") && !said.contains("(--while)"), "{said}");
+    }
+    // The gate is open, and the cause is another.
+    for (condition, cause) in [
+        ("--on count --events 2 --quiet 5ms", "edge 2 is wanted"),
+        ("--on pulse --longer-than 2ms", "40 too short"),
+    ] {
+        let said = recording.text("explain", &format!("{condition} {level} --while 2:high"));
+        assert!(said.contains(cause) && !said.contains("(--while)"), "{said}");
+    }
 }
 
 #[test]

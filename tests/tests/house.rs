@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 /// list of events, and the names that people type.
 const MOST: usize = 6;
 
-/// Those whose names mean nothing else, and of which no other is made.
+/// Conditions whose names are the names of nothing else.
 const NAMES: [&str; 7] = ["Dropout", "Runt", "SetupHold", "Uart", "I2c", "Spi", "Video"];
 
 #[test]

@@ -29,6 +29,7 @@ constants! {
     window "window",
     delay "delay",
     count "count",
+    gated "gated",
     sequence "sequence",
     pattern "pattern",
     setup_hold "setup-hold",
@@ -43,7 +44,7 @@ fn every_constant_makes_a_condition() {
     for (name, composition) in all() {
         assert!(composition.build().is_ok(), "{name}");
     }
-    assert_eq!(all().len(), 17);
+    assert_eq!(all().len(), 18);
 }
 
 /// As the comment at the end of each file has it.

@@ -1,7 +1,9 @@
 //! Catalogues of conditions, for programs that choose one at run time: from a list of
 //! configurations, the configuration of any of them and the condition of any of them.
 
-/// Makes a catalogue.
+/// Makes a catalogue: the enum of configurations, the enum of conditions, and what both can do. Each
+/// entry is a name and its configuration. The names after `at once` have a loop of their own in
+/// `for_each` and `count`, which is faster where there are many events; the others share one.
 macro_rules! catalogue {
     (
         $(#[$about_setup:meta])*

@@ -26,12 +26,15 @@ pub trait Configuration<T: Sample>: Copy {
     /// The errors of the condition's own constructor.
     fn build(self) -> Result<Self::Condition, ConfigError>;
 
-    /// Calls `each` with the levels that the condition looks at, and the directions in which the
-    /// signal must pass them. A level can come more than once.
+    /// Calls `each` with the levels that the condition looks at, and the direction in which it waits
+    /// for the signal to pass each. A level can come more than once. For a runt, every other level is
+    /// one that the signal must not pass; for [`Qualified`](crate::Qualified), the last level is that
+    /// of the gate; the `reset` of a sequence is left out.
     fn levels(&self, each: &mut dyn FnMut(Slope, Level<T>));
 
-    /// The condition without its bound on time, or on what was received; `None` if it has none.
-    /// [`near`](crate::near) finds near misses by it.
+    /// The condition without its bound on time or on what was received, without its gate and, for a
+    /// count, without the count; `None` if there is nothing to leave out. [`near`](crate::near) finds
+    /// near misses by it.
     fn relaxed(&self) -> Option<Relaxed<T>>;
 }
 

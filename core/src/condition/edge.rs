@@ -8,7 +8,7 @@
 //! ```
 
 use super::Lookahead;
-use super::{Configuration, EdgeSlope, Relaxed, Sided, configuration};
+use super::{Configuration, EdgeSlope, OneOrBoth, Relaxed, configuration};
 use crate::{
     Block, Comparator, Condition, ConfigError, Crossing, Event, EventKind, Level, Sample, Slope,
 };
@@ -24,12 +24,12 @@ configuration! {
 }
 
 impl<T: Sample> Configuration<T> for EdgeConfig<T> {
-    type Condition = Sided<Edge<T>, EitherEdge<T>>;
+    type Condition = OneOrBoth<Edge<T>, EitherEdge<T>>;
 
     fn build(self) -> Result<Self::Condition, ConfigError> {
         Ok(match self.slope.one() {
-            Some(slope) => Sided::One(Edge::new(slope, self.level)?),
-            None => Sided::Either(EitherEdge::new(self.level)?),
+            Some(slope) => OneOrBoth::One(Edge::new(slope, self.level)?),
+            None => OneOrBoth::Both(EitherEdge::new(self.level)?),
         })
     }
 

@@ -65,14 +65,14 @@ impl PulsePolarity {
 
 /// A condition for one direction, or one for both.
 #[derive(Clone, Debug)]
-pub enum Sided<O, E = Both<O>> {
+pub enum OneOrBoth<O, B = Both<O>> {
     /// For one direction.
     One(O),
     /// For both.
-    Either(E),
+    Both(B),
 }
 
-impl<O: Condition> Sided<O> {
+impl<O: Condition> OneOrBoth<O> {
     /// Makes one condition, or one for each slope.
     pub(super) fn of_slope(
         slope: EdgeSlope,
@@ -80,7 +80,7 @@ impl<O: Condition> Sided<O> {
     ) -> Result<Self, ConfigError> {
         Ok(match slope.one() {
             Some(slope) => Self::One(make(slope)?),
-            None => Self::Either(Both::new(make(Slope::Rising)?, make(Slope::Falling)?)),
+            None => Self::Both(Both::new(make(Slope::Rising)?, make(Slope::Falling)?)),
         })
     }
 
@@ -98,14 +98,14 @@ impl<O: Condition> Sided<O> {
     }
 }
 
-impl<O: Condition, E: Condition<Sample = O::Sample>> Condition for Sided<O, E> {
+impl<O: Condition, B: Condition<Sample = O::Sample>> Condition for OneOrBoth<O, B> {
     type Sample = O::Sample;
 
     #[inline]
     fn next(&mut self, block: &Block<'_, O::Sample>) -> Option<Event> {
         match self {
             Self::One(condition) => condition.next(block),
-            Self::Either(condition) => condition.next(block),
+            Self::Both(condition) => condition.next(block),
         }
     }
 
@@ -118,7 +118,7 @@ impl<O: Condition, E: Condition<Sample = O::Sample>> Condition for Sided<O, E> {
     ) {
         match self {
             Self::One(condition) => condition.for_each(block, accept, f),
-            Self::Either(condition) => condition.for_each(block, accept, f),
+            Self::Both(condition) => condition.for_each(block, accept, f),
         }
     }
 
@@ -126,21 +126,21 @@ impl<O: Condition, E: Condition<Sample = O::Sample>> Condition for Sided<O, E> {
     fn count(&mut self, block: &Block<'_, O::Sample>) -> u64 {
         match self {
             Self::One(condition) => condition.count(block),
-            Self::Either(condition) => condition.count(block),
+            Self::Both(condition) => condition.count(block),
         }
     }
 
     fn gap(&mut self) {
         match self {
             Self::One(condition) => condition.gap(),
-            Self::Either(condition) => condition.gap(),
+            Self::Both(condition) => condition.gap(),
         }
     }
 
     fn reset(&mut self) {
         match self {
             Self::One(condition) => condition.reset(),
-            Self::Either(condition) => condition.reset(),
+            Self::Both(condition) => condition.reset(),
         }
     }
 }

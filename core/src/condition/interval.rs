@@ -8,7 +8,7 @@
 //! ```
 
 use super::timed::{Timed, by_rule};
-use super::{Configuration, EdgeSlope, Relaxed, Setup, Sided, configuration};
+use super::{Configuration, EdgeSlope, OneOrBoth, Relaxed, Setup, configuration};
 use crate::compare::Flip;
 use crate::{Comparator, Comparison, ConfigError, Event, EventKind, Level, Sample, Slope};
 
@@ -25,10 +25,10 @@ configuration! {
 }
 
 impl<T: Sample> Configuration<T> for IntervalConfig<T> {
-    type Condition = Sided<Interval<T>>;
+    type Condition = OneOrBoth<Interval<T>>;
 
     fn build(self) -> Result<Self::Condition, ConfigError> {
-        Sided::of_slope(self.slope, |slope| Interval::new(slope, self.level, self.time))
+        OneOrBoth::of_slope(self.slope, |slope| Interval::new(slope, self.level, self.time))
     }
 
     fn levels(&self, each: &mut dyn FnMut(Slope, Level<T>)) {

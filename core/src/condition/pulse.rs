@@ -7,7 +7,7 @@
 //! ```
 
 use super::timed::{Timed, by_rule};
-use super::{Configuration, PulsePolarity, Relaxed, Setup, Sided, configuration};
+use super::{Configuration, OneOrBoth, PulsePolarity, Relaxed, Setup, configuration};
 use crate::compare::Flip;
 use crate::{Comparator, Comparison, ConfigError, Event, EventKind, Level, Sample, Slope};
 
@@ -24,10 +24,12 @@ configuration! {
 }
 
 impl<T: Sample> Configuration<T> for PulseConfig<T> {
-    type Condition = Sided<Pulse<T>>;
+    type Condition = OneOrBoth<Pulse<T>>;
 
     fn build(self) -> Result<Self::Condition, ConfigError> {
-        Sided::of_polarity(self.polarity, |polarity| Pulse::new(polarity, self.level, self.width))
+        OneOrBoth::of_polarity(self.polarity, |polarity| {
+            Pulse::new(polarity, self.level, self.width)
+        })
     }
 
     fn levels(&self, each: &mut dyn FnMut(Slope, Level<T>)) {

@@ -27,7 +27,7 @@ use crate::Sample;
 pub struct Relaxed<T: Sample> {
     /// The relaxed condition.
     pub setup: Composition<T>,
-    /// The times that count, to compare with the event's [`time`](EventKind::time); `None` if
+    /// The times that count, to compare with the event's [`time`](crate::EventKind::time); `None` if
     /// something else counts.
     pub time: Option<Comparison>,
 }
@@ -38,7 +38,7 @@ impl<T: Sample> Relaxed<T> {
         composition.relaxed()
     }
 
-    /// One that any time satisfies, beside the times that count.
+    /// A condition that accepts every time, with the times that count.
     pub(super) fn timed(setup: impl Into<Composition<T>>, time: Comparison) -> Self {
         Self { setup: setup.into(), time: Some(time) }
     }

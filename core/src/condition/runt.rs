@@ -9,7 +9,7 @@
 //! ```
 
 use super::timed::{Timed, by_rule};
-use super::{Configuration, PulsePolarity, Relaxed, Setup, Sided, configuration};
+use super::{Configuration, OneOrBoth, PulsePolarity, Relaxed, Setup, configuration};
 use super::{Step, Thresholds};
 use crate::compare::Flip;
 use crate::{Band, Comparison, ConfigError, Event, EventKind, Level, Polarity, Sample, Slope};
@@ -27,10 +27,10 @@ configuration! {
 }
 
 impl<T: Sample> Configuration<T> for RuntConfig<T> {
-    type Condition = Sided<Runt<T>>;
+    type Condition = OneOrBoth<Runt<T>>;
 
     fn build(self) -> Result<Self::Condition, ConfigError> {
-        Sided::of_polarity(self.polarity, |polarity| Runt::new(polarity, self.band, self.width))
+        OneOrBoth::of_polarity(self.polarity, |polarity| Runt::new(polarity, self.band, self.width))
     }
 
     fn levels(&self, each: &mut dyn FnMut(Slope, Level<T>)) {

@@ -45,11 +45,15 @@ impl<T: Sample> Configuration<T> for SequenceConfig<T> {
     }
 
     fn relaxed(&self) -> Option<Relaxed<T>> {
+        // With a number of events or a reset, the first event after A is not the one asked for.
+        if self.wait.events > 1 || self.reset.is_some() {
+            return Some(Relaxed { setup: (*self).into(), time: None });
+        }
         let latest = self.wait.timeout.map_or(Span::MAX, |timeout| {
             Span::from_parts(Span::samples(timeout).parts().saturating_sub(1))
         });
         let time = Comparison::Within(Span::samples(self.wait.delay), latest);
-        Some(Relaxed::timed(Self { wait: Wait::default(), reset: None, ..*self }, time))
+        Some(Relaxed::timed(Self { wait: Wait::default(), ..*self }, time))
     }
 }
 

@@ -9,7 +9,7 @@
 //! ```
 
 use super::timed::{Timed, by_rule};
-use super::{Configuration, EdgeSlope, Relaxed, Setup, Sided, configuration};
+use super::{Configuration, EdgeSlope, OneOrBoth, Relaxed, Setup, configuration};
 use super::{Step, Thresholds};
 use crate::compare::Flip;
 use crate::{Band, Comparison, ConfigError, Event, EventKind, Level, Sample, Slope};
@@ -27,10 +27,10 @@ configuration! {
 }
 
 impl<T: Sample> Configuration<T> for TransitionConfig<T> {
-    type Condition = Sided<Transition<T>>;
+    type Condition = OneOrBoth<Transition<T>>;
 
     fn build(self) -> Result<Self::Condition, ConfigError> {
-        Sided::of_slope(self.slope, |slope| Transition::new(slope, self.band, self.time))
+        OneOrBoth::of_slope(self.slope, |slope| Transition::new(slope, self.band, self.time))
     }
 
     fn levels(&self, each: &mut dyn FnMut(Slope, Level<T>)) {

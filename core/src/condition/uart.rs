@@ -44,7 +44,7 @@ impl<T: Sample> Configuration<T> for UartConfig<T> {
                 time: None,
             });
         };
-        // Every absence from rest, told at its end: as a pulse.
+        // Every time that the line is not at rest is a pulse.
         let (polarity, level) = match self.format.idle {
             Side::High => (PulsePolarity::Negative, self.leaves_high()),
             Side::Low => (PulsePolarity::Positive, self.level),

@@ -11,7 +11,7 @@ mod level_misses;
 mod swings;
 mod time_misses;
 
-pub use crate::condition::Relaxed;
+pub use crate::condition::relaxed::Relaxed;
 pub use level_misses::{LevelMiss, LevelMisses};
 pub use swings::{Swing, Swings};
 pub use time_misses::{NEAREST, TimeMiss, TimeMisses};

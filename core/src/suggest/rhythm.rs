@@ -24,7 +24,8 @@ pub enum Pattern {
         /// The mean interval.
         period: f64,
     },
-    /// Edges come in bursts, with longer gaps between them.
+    /// Edges come in bursts, with longer gaps between them; or a contact bounces when it closes and
+    /// when it opens, and each whole cycle counts as one burst.
     Bursts(Bursts),
     /// Edges come at intervals without a pattern.
     Irregular {
@@ -226,6 +227,11 @@ impl Groups {
         }
     }
 
+    /// Takes a last group, which may go on beyond the end.
+    fn last(&mut self, &Burst { first, last, .. }: &Burst) {
+        self.duration = self.duration.max(last.since(first).to_samples());
+    }
+
     /// `None` if they are not bursts after all: no holdoff time would work for all of them, or
     /// nearly all edges are one burst.
     fn bursts(&self) -> Option<Bursts> {
@@ -242,9 +248,10 @@ impl Groups {
     }
 }
 
-/// Edges grouped into bursts that are `apart` samples or more from each other. If the signal stays
-/// beyond the level after some bursts only, as where a contact bounces when it closes and when it
-/// opens, a burst after which it stays and those up to the next such burst are one.
+/// Edges grouped into bursts that are `apart` samples or more from each other.
+///
+/// A contact bounces when it closes and when it opens. The signal then stays beyond the level after
+/// some bursts only. Each of these begins a group that lasts until the next one.
 fn bursts<T: Sample, R: Replay<T>>(
     signal: &mut R,
     comparator: &mut Result<Comparator<T>, ConfigError>,
@@ -283,7 +290,11 @@ fn bursts<T: Sample, R: Replay<T>>(
         }
     })?;
     if let Some(burst) = now {
-        single.duration = single.duration.max(burst.last.since(burst.first).to_samples());
+        single.last(&burst);
+        if let Some(group) = group {
+            let last = if burst.stays(apart) { group.last } else { burst.last };
+            joined.last(&Burst { last, ..group });
+        }
     }
     let two_kinds = stays.min(returns) >= 3 && stays.min(returns) * 10 >= stays + returns;
     Ok(two_kinds.then(|| joined.bursts()).flatten().or_else(|| single.bursts()))

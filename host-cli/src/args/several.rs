@@ -15,6 +15,8 @@ pub struct SeveralArgs {
     /// all but pattern, setup-hold, i2c, spi: the event must come while a channel is high or low,
     /// such as 2:high
     ///
+    /// Only the event itself counts: the edges before it count whether or not the channel is so.
+    ///
     /// A LINE is a channel number from 1, optionally with `:` and a state or slope, optionally with
     /// `@` and a level: 2, 2:falling, 3:high@1.65V. Without `@`, the level is --level.
     #[arg(long = "while", value_name = "LINE")]

@@ -3,13 +3,13 @@
 use std::collections::BTreeMap;
 
 use serde::Serialize;
-use stillwave::{Composition, Sample};
+use stillwave::{Composition, QualifiedConfig, Sample, Side};
 
 use super::bursts::Bursts;
 use super::findings::Findings;
 use super::levels::{LevelAccount, try_level, turns};
 use super::times::{self, TimeAccount};
-use crate::plan::Tells;
+use crate::plan::Described;
 use crate::quantity::counted;
 use crate::view::Histogram;
 
@@ -41,15 +41,16 @@ pub struct Explanation {
 }
 
 pub(super) fn account<T: Sample>(found: &Findings<'_, T>) -> Explanation {
-    let noun = found.plan.setup.told().noun();
+    let noun = found.plan.setup.description().noun();
     let levels: Vec<LevelAccount> =
         found.watch.0.iter().map(|watched| LevelAccount::new(watched, found.plan)).collect();
-    let avoids = found.plan.setup.told().avoids_every_other_level();
+    let avoids = found.plan.setup.description().avoids_every_other_level();
     let (needed, avoided): (Vec<_>, Vec<_>) = found
         .watch
         .0
         .iter()
         .zip(&levels)
+        .filter(|(watched, _)| !watched.is_gate)
         .enumerate()
         .partition(|(n, _)| !avoids || n.is_multiple_of(2));
     let never = needed.into_iter().map(|(_, both)| both).find(|(_, level)| level.passed == 0);
@@ -67,7 +68,12 @@ pub(super) fn account<T: Sample>(found: &Findings<'_, T>) -> Explanation {
     };
     let rate = found.plan.channel(0).1.rate;
     let mut histogram = None;
+    let shut = shut(found);
     let cause = match (&time, never) {
+        _ if found.events == 0 && shut.is_some() => {
+            details.extend(time.as_ref().map(|times| times.words.clone()));
+            format!("no {noun}: {}", shut.as_deref().unwrap_or_default())
+        }
         (Some(times), _) if times.account.candidates > 0 => {
             suggestion.clone_from(&times.suggestion);
             histogram = Some(times.histogram.clone());
@@ -115,17 +121,7 @@ pub(super) fn account<T: Sample>(found: &Findings<'_, T>) -> Explanation {
     if found.tally.misses.is_none() && !found.tally.said.is_empty() {
         details.push(said(&found.tally.said));
     }
-    if let Composition::Qualified(_) = found.plan.setup
-        && let Some(candidates) = found.candidates
-        && found.events < candidates
-        && found.tally.misses.is_none()
-    {
-        let shut = candidates - found.events;
-        details.push(format!(
-            "{} came while the channel of --while was not as asked",
-            counted(shut, noun)
-        ));
-    }
+    details.extend(shut.filter(|shut| !cause.contains(shut.as_str())));
     Explanation {
         samples: found.samples,
         events: found.events,
@@ -138,6 +134,21 @@ pub(super) fn account<T: Sample>(found: &Findings<'_, T>) -> Explanation {
         said: found.tally.said.clone(),
         histogram,
     }
+}
+
+/// How many events `--while` refused, if it did.
+fn shut<T: Sample>(found: &Findings<'_, T>) -> Option<String> {
+    let Composition::Qualified(QualifiedConfig { gate, side, .. }) = found.plan.setup else {
+        return None;
+    };
+    let shut = found.ungated?.saturating_sub(found.events);
+    let side = match side {
+        Side::High => "high",
+        Side::Low => "low",
+    };
+    let (channel, _) = found.plan.channel(gate.channel);
+    let events = counted(shut, "event");
+    (shut > 0).then(|| format!("{events} came while channel {channel} was not {side} (--while)"))
 }
 
 /// What was said most, with how often.

@@ -2,7 +2,7 @@
 
 use super::spread::Spread;
 use crate::error::Error;
-use crate::plan::{Coupled, Line, Tells, TriggerPlan};
+use crate::plan::{Coupled, Described, Line, TriggerPlan};
 use crate::quantity::format_si;
 use stillwave::{
     AnyCondition, Comparison, Holdoff, PulseConfig, PulsePolarity, Sample, Setup, Side, Trigger,
@@ -26,7 +26,9 @@ const TOLD: f64 = 0.03;
 impl<T: Sample> Bits<T> {
     /// Of a plan that looks for characters.
     pub(super) fn of(plan: &TriggerPlan<T>) -> Result<Option<Self>, Error> {
-        let Some(Line { level, idle, bit }) = plan.setup.told().line() else { return Ok(None) };
+        let Some(Line { level, idle, bit }) = plan.setup.description().line() else {
+            return Ok(None);
+        };
         let width = Comparison::ANY;
         // At rest it may stay for any time.
         let polarity = match idle {

@@ -1,7 +1,7 @@
 //! How many edges come in a row, where a condition counts them.
 
 use crate::error::Error;
-use crate::plan::{Coupled, Tells, TriggerPlan};
+use crate::plan::{Coupled, Described, TriggerPlan};
 use crate::quantity::{counted, format_si};
 use stillwave::{AnyCondition, CountConfig, CountSince, Event, Holdoff, Sample, Trigger};
 
@@ -25,7 +25,7 @@ pub(super) struct Bursts<T: Sample> {
 impl<T: Sample> Bursts<T> {
     /// Of a plan whose condition counts.
     pub(super) fn of(plan: &TriggerPlan<T>) -> Result<Option<Self>, Error> {
-        let Some(CountConfig { events, since, .. }) = plan.setup.told().counted() else {
+        let Some(CountConfig { events, since, .. }) = plan.setup.description().counted() else {
             return Ok(None);
         };
         let (quiet, beginnings, now) = match since {

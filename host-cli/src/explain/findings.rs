@@ -19,6 +19,8 @@ pub(super) struct Findings<'a, T: Sample> {
     pub(super) held_off: u64,
     pub(super) tally: &'a Tally,
     pub(super) candidates: Option<u64>,
+    /// Events of the condition without `--while`, if it has that.
+    pub(super) ungated: Option<u64>,
     pub(super) watch: &'a Watch<T>,
     pub(super) bursts: Option<&'a Bursts<T>>,
     pub(super) bits: Option<&'a Bits<T>>,

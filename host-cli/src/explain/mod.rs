@@ -23,7 +23,7 @@ pub use times::{Nearest, TimeAccount};
 use std::collections::BTreeMap;
 
 use stillwave::near::{Relaxed, TimeMisses};
-use stillwave::{AnyComposition, Holdoff, Sample, Trigger};
+use stillwave::{AnyComposition, Composition, Holdoff, QualifiedConfig, Sample, Trigger};
 
 use crate::error::Error;
 use crate::plan::{Coupled, TriggerPlan};
@@ -42,6 +42,8 @@ pub struct Explainer<T: Sample> {
     plan: TriggerPlan<T>,
     trigger: Trigger<Coupled<AnyComposition<T>>>,
     candidates: Option<Trigger<Coupled<AnyComposition<T>>>>,
+    /// The condition without `--while`, if it has that.
+    ungated: Option<Trigger<Coupled<AnyComposition<T>>>>,
     watch: Trigger<Coupled<Watch<T>>>,
     bursts: Option<Bursts<T>>,
     bits: Option<Bits<T>>,
@@ -63,10 +65,18 @@ impl<T: Sample> Explainer<T> {
             }
             None => None,
         };
+        let ungated = match plan.setup {
+            Composition::Qualified(QualifiedConfig { of, .. }) => {
+                let of = plan.coupled(Composition::from(of).build()?)?;
+                Some(Trigger::new(of, Holdoff::None)?)
+            }
+            _ => None,
+        };
         let misses = relaxed.and_then(|relaxed| relaxed.time).map(TimeMisses::new).transpose()?;
         Ok(Self {
             trigger: Trigger::new(plan.condition()?, plan.holdoff)?,
             candidates,
+            ungated,
             watch: Trigger::new(plan.coupled(Watch::new(&plan.setup, least)?)?, Holdoff::None)?,
             bursts: Bursts::of(&plan)?,
             bits: Bits::of(&plan)?,
@@ -79,6 +89,9 @@ impl<T: Sample> Explainer<T> {
     pub fn push(&mut self, channels: &[&[T]]) {
         self.trigger.push_channels(channels, |_| {});
         self.watch.push_channels(channels, |_| {});
+        if let Some(ungated) = &mut self.ungated {
+            ungated.push_channels(channels, |_| {});
+        }
         if let Some(bits) = &mut self.bits {
             bits.see(channels);
         }
@@ -116,6 +129,7 @@ impl<T: Sample> Explainer<T> {
             held_off: self.trigger.held_off(),
             tally: &self.tally,
             candidates: self.candidates.as_ref().map(Trigger::events),
+            ungated: self.ungated.as_ref().map(Trigger::events),
             watch: &watch,
             bursts: self.bursts.as_ref(),
             bits: self.bits.as_ref(),

@@ -7,7 +7,7 @@ use stillwave::{Comparison, Sample, Span};
 use super::findings::Findings;
 use super::spread::bars;
 use crate::calibration::Calibration;
-use crate::plan::{Tells, Told};
+use crate::plan::{Described, Description};
 use crate::quantity::{counted, format_si};
 use crate::view::Histogram;
 
@@ -159,7 +159,7 @@ fn suggestion<T: Sample>(
         }
         _ => beyond,
     };
-    let [lower, upper] = options(found.plan.setup.told(), misses.asked());
+    let [lower, upper] = options(found.plan.setup.description(), misses.asked());
     let option = if is_short { lower } else { upper };
     let value = match calibration.rate {
         Some(rate) => format_si(bound / rate, "s", 4).replace(' ', "").replace('µ', "u"),
@@ -190,7 +190,7 @@ fn suggestion<T: Sample>(
 }
 
 /// The options that say how long something must be at least, and at most.
-fn options<T: Sample>(condition: &dyn Told<T>, asked: Comparison) -> [&'static str; 2] {
+fn options<T: Sample>(condition: &dyn Description<T>, asked: Comparison) -> [&'static str; 2] {
     condition.bounds().unwrap_or(match asked {
         Comparison::ShorterThan(_) => ["--shorter-than"; 2],
         Comparison::LongerThan(_) => ["--longer-than"; 2],

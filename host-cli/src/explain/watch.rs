@@ -4,7 +4,8 @@ use stillwave::near::{LevelMisses, Swing, Swings};
 
 use super::spread::Spread;
 use stillwave::{
-    Block, Composition, Condition, ConfigError, Configuration, Event, Level, Sample, Slope,
+    Block, Composition, Condition, ConfigError, Configuration, Event, Level, QualifiedConfig,
+    Sample, Slope,
 };
 
 /// The swings of a channel at one level of a condition.
@@ -15,6 +16,8 @@ pub(super) struct Watched<T: Sample> {
     /// Where swings in the direction that counts turn, and where they come from.
     pub(super) ends: Spread,
     pub(super) begins: Spread,
+    /// Whether it is the level of `--while`, which need not be passed.
+    pub(super) is_gate: bool,
 }
 
 /// All of them; runs as a condition that never fires, so that it sees what a condition sees.
@@ -25,6 +28,10 @@ impl<T: Sample> Watch<T> {
     /// The levels of a condition; what swings less than `least`, in counts, is noise.
     pub(super) fn new(composition: &Composition<T>, least: f64) -> Result<Self, ConfigError> {
         let least = T::wide_from_f64(least).unwrap_or_default();
+        let gate = match composition {
+            Composition::Qualified(QualifiedConfig { gate, .. }) => Some(*gate),
+            _ => None,
+        };
         let watched = |(slope, level): (Slope, Level<T>)| {
             let least = if level.hysteresis > least { level.hysteresis } else { least };
             Ok(Watched {
@@ -32,6 +39,7 @@ impl<T: Sample> Watch<T> {
                 swings: Swings::new(least),
                 ends: Spread::default(),
                 begins: Spread::default(),
+                is_gate: gate == Some(level),
             })
         };
         let mut levels = Vec::new();

@@ -7,7 +7,7 @@ use super::options::OpenOptions;
 use super::source::Source;
 use crate::error::{Error, Place};
 
-/// Tells the format: as the user says, by the first bytes, by the name, or by what they look like.
+/// Described the format: as the user says, by the first bytes, by the name, or by what they look like.
 pub(super) fn format(
     source: &mut Source,
     path: &Path,

@@ -185,7 +185,7 @@ impl Ask<'_> {
         }))
     }
 
-    /// A stay that is longer is told when it is, in whole samples.
+    /// The time of a stay. `--longer-than` fires when the time is over, so it is in whole samples.
     pub(super) fn stay(&self) -> Result<Stay, Error> {
         match (self.args.shorter_than, self.args.longer_than) {
             (Some(bound), _) => Ok(Stay::ShorterThan(self.span("--shorter-than", bound)?)),

@@ -10,7 +10,7 @@ mod record;
 mod sources;
 mod words;
 
-pub(crate) use condition::{Lasted, Line, Tells, Told, said};
+pub(crate) use condition::{Described, Description, Line, TimeKind, event_text};
 pub use coupled::Coupled;
 pub use mark::{Mark, Need};
 pub use reach::Reach;
@@ -102,7 +102,7 @@ impl<T: Sample> TriggerPlan<T> {
     /// The trigger in words, with every number as it is used.
     pub fn describe(&self) -> String {
         let calibration = self.sources.calibration();
-        let what = self.setup.told().describe(&self.sources);
+        let what = self.setup.description().describe(&self.sources);
         let coupling = coupling::describe(self.sources.coupling(), calibration);
         let holdoff = match self.holdoff {
             Holdoff::None => String::new(),
@@ -130,7 +130,7 @@ impl<T: Sample> TriggerPlan<T> {
         if self.sources.coupling().removes_mean() {
             return Vec::new();
         }
-        self.setup.told().marks(&self.sources)
+        self.setup.description().marks(&self.sources)
     }
 
     /// Why nothing was found, where a level or the hysteresis is beyond the signal.

@@ -4,7 +4,7 @@ use serde::Serialize;
 use stillwave::{Event, Polarity, Slope, Span};
 
 use crate::calibration::Calibration;
-use crate::plan::{Lasted, said};
+use crate::plan::{TimeKind, event_text};
 
 /// An event in SI units: the fields of JSON and CSV.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -23,7 +23,7 @@ pub struct EventRow {
     /// A pulse's polarity.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub polarity: Option<Polarity>,
-    /// What happened at a window or to a pattern, or was said on a serial line: `entered`, `left`,
+    /// What happened at a window or to a pattern, or was text on a serial line: `entered`, `left`,
     /// `stayed-inside`, `stayed`, `character`, …
     #[serde(skip_serializing_if = "Option::is_none")]
     pub what: Option<&'static str>,
@@ -76,34 +76,34 @@ impl EventRow {
     /// The row of an event.
     pub fn new(event: &Event, calibration: &Calibration) -> Self {
         let crossing = event.at.samples();
-        let said = said(event.kind);
+        let text = event_text(event.kind);
         let lasted =
-            |wanted| said.time.filter(|(lasted, _)| *lasted == wanted).map(|(_, span)| span);
+            |wanted| text.time.filter(|(lasted, _)| *lasted == wanted).map(|(_, span)| span);
         let seconds = |span: Span| calibration.rate.map(|rate| span.to_seconds(rate));
         let [width, interval, duration] =
-            [Lasted::Width, Lasted::Interval, Lasted::Duration].map(lasted);
+            [TimeKind::Width, TimeKind::Interval, TimeKind::Duration].map(lasted);
         Self {
             position: event.at.position,
             crossing,
             time: calibration.time(crossing),
-            kind: said.kind,
-            slope: said.slope,
-            polarity: said.polarity,
-            what: said.what,
+            kind: text.kind,
+            slope: text.slope,
+            polarity: text.polarity,
+            what: text.what,
             width: width.map(seconds),
             width_samples: width.map(Span::to_samples),
             interval: interval.map(seconds),
             interval_samples: interval.map(Span::to_samples),
             duration: duration.map(seconds),
             duration_samples: duration.map(Span::to_samples),
-            events: said.events,
-            address: said.address,
-            read: said.read,
-            value: said.value,
-            line: said.line,
-            field: said.field,
-            acknowledged: said.acknowledged,
-            columns: said.columns,
+            events: text.events,
+            address: text.address,
+            read: text.read,
+            value: text.value,
+            line: text.line,
+            field: text.field,
+            acknowledged: text.acknowledged,
+            columns: text.columns,
         }
     }
 

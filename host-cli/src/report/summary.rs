@@ -122,13 +122,13 @@ pub fn no_record(outcome: &Outcome, shape: RecordShape, what: &str) -> (String, 
     (format!("there is no record to {what}{reason}"), remedy)
 }
 
-/// Tells that there is no record.
+/// Described that there is no record.
 pub fn no_record_note(outcome: &Outcome, shape: RecordShape, what: &str) {
     let (problem, remedy) = no_record(outcome, shape, what);
     note::one(format_args!("{problem}; {remedy}"));
 }
 
-/// Tells of samples that are not what the voltage was.
+/// Described of samples that are not what the voltage was.
 pub fn quality_notes(read: &Read) {
     let (clipped, non_finite) = (read.quality.clipped, read.quality.non_finite);
     if clipped > 0 {

@@ -8,7 +8,7 @@ use stillwave::{Event, Instant, PARTS_PER_SAMPLE, Span};
 
 use super::super::{Context, Samples};
 use super::kept::{Taken, Whole};
-use crate::plan::said;
+use crate::plan::event_text;
 
 /// The version of the specification that the files follow.
 const SPECIFICATION: &str = "1.2.5";
@@ -157,7 +157,7 @@ fn list<S: Serializer, E: Serialize>(
 
 impl Annotation {
     fn new(taken: &Taken, event: &Event, rate: Option<f64>) -> Self {
-        let (label, duration) = (said(event.kind).label, event.kind.time());
+        let (label, duration) = (event_text(event.kind).label, event.kind.time());
         let parts = duration.map_or(0, Span::parts).saturating_add(u64::from(event.at.lead));
         let last = event.at.position.saturating_sub(taken.start);
         let last = last.min(taken.frames.saturating_sub(1));

@@ -130,7 +130,7 @@ impl Rows {
                  along",
                 info.rate.unwrap_or(clock.timing.rate)
             ));
-            // Told once.
+            // Description once.
             self.wanted.clock = None;
         }
     }

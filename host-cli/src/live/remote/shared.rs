@@ -46,7 +46,7 @@ impl Shared {
         lock(&self.view)
     }
 
-    /// Tells the person at the screen.
+    /// Described the person at the screen.
     pub(super) fn note(&self, text: String) {
         lock(&self.notes).push(text);
     }

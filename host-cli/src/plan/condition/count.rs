@@ -1,6 +1,6 @@
 //! `--on count`.
 
-use super::{Ask, Mark, Said, Sources, Tells, Told};
+use super::{Ask, Described, Description, EventText, Mark, Sources};
 use crate::error::Error;
 use stillwave::{CountConfig, CountSince, Sample};
 
@@ -18,7 +18,7 @@ pub(super) fn config<T: Sample>(ask: &Ask<'_>) -> Result<CountConfig<T>, Error> 
     Ok(CountConfig { of: ask.edge()?.into(), events, since })
 }
 
-impl<T: Sample> Told<T> for CountConfig<T> {
+impl<T: Sample> Description<T> for CountConfig<T> {
     fn noun(&self) -> &'static str {
         "edge"
     }
@@ -29,13 +29,17 @@ impl<T: Sample> Told<T> for CountConfig<T> {
             CountSince::Quiet(quiet) => {
                 format!("{} without one", sources.calibration().show_time(quiet as f64))
             }
-            CountSince::Other(other) => format!("a {}", other.told().describe_part(sources)),
+            CountSince::Other(other) => format!("a {}", other.description().describe_part(sources)),
         };
-        format!("event {} since {since}: a {}", self.events, self.of.told().describe_part(sources))
+        format!(
+            "event {} since {since}: a {}",
+            self.events,
+            self.of.description().describe_part(sources)
+        )
     }
 
     fn marks(&self, sources: &Sources) -> Vec<Mark> {
-        self.of.told().marks(sources)
+        self.of.description().marks(sources)
     }
 
     fn counted(&self) -> Option<CountConfig<T>> {
@@ -43,6 +47,6 @@ impl<T: Sample> Told<T> for CountConfig<T> {
     }
 }
 
-pub(super) fn said(events: u32) -> Said {
-    Said { events: Some(events), ..Said::new("count", "count") }
+pub(super) fn event_text(events: u32) -> EventText {
+    EventText { events: Some(events), ..EventText::new("count", "count") }
 }

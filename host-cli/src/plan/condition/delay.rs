@@ -1,6 +1,6 @@
 //! `--on delay`.
 
-use super::{Ask, Mark, Said, Sources, Tells, Told, words};
+use super::{Ask, Described, Description, EventText, Mark, Sources, words};
 use crate::error::Error;
 use stillwave::{DelayConfig, Sample, Span};
 
@@ -24,22 +24,23 @@ pub(super) fn config<T: Sample>(ask: &Ask<'_>) -> Result<DelayConfig<T>, Error> 
     })
 }
 
-impl<T: Sample> Told<T> for DelayConfig<T> {
+impl<T: Sample> Description<T> for DelayConfig<T> {
     fn noun(&self) -> &'static str {
         "delay"
     }
 
     fn describe(&self, sources: &Sources) -> String {
         let time = words::comparison(self.time, sources.calibration());
-        let [from, to] = [self.from, self.to].map(|event| event.told().describe_part(sources));
+        let [from, to] =
+            [self.from, self.to].map(|event| event.description().describe_part(sources));
         format!("{time} from a {from} to a {to}")
     }
 
     fn marks(&self, sources: &Sources) -> Vec<Mark> {
-        self.from.told().marks(sources)
+        self.from.description().marks(sources)
     }
 }
 
-pub(super) fn said(time: Span) -> Said {
-    Said::lasting("delay", "delay", time)
+pub(super) fn event_text(time: Span) -> EventText {
+    EventText::lasting("delay", "delay", time)
 }

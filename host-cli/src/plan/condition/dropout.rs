@@ -1,6 +1,6 @@
 //! `--on dropout`.
 
-use super::{Ask, Mark, Said, Sources, Told, words};
+use super::{Ask, Description, EventText, Mark, Sources, words};
 use crate::error::Error;
 use stillwave::{DropoutConfig, Sample, Span};
 
@@ -12,7 +12,7 @@ pub(super) fn config<T: Sample>(ask: &Ask<'_>) -> Result<DropoutConfig<T>, Error
     Ok(DropoutConfig { slope: ask.slope(), level: ask.level()?, after })
 }
 
-impl<T: Sample> Told<T> for DropoutConfig<T> {
+impl<T: Sample> Description<T> for DropoutConfig<T> {
     fn noun(&self) -> &'static str {
         "gap between edges"
     }
@@ -32,6 +32,6 @@ impl<T: Sample> Told<T> for DropoutConfig<T> {
     }
 }
 
-pub(super) fn said(time: Span) -> Said {
-    Said::lasting("dropout", "dropout", time)
+pub(super) fn event_text(time: Span) -> EventText {
+    EventText::lasting("dropout", "dropout", time)
 }

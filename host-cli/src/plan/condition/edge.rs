@@ -1,6 +1,6 @@
 //! `--on edge`.
 
-use super::{Ask, Mark, Said, Sources, Told, words};
+use super::{Ask, Description, EventText, Mark, Sources, words};
 use crate::error::Error;
 use stillwave::{EdgeConfig, EdgeSlope, Sample, Slope};
 
@@ -10,7 +10,7 @@ pub(super) fn config<T: Sample>(ask: &Ask<'_>) -> Result<EdgeConfig<T>, Error> {
     ask.edge()
 }
 
-impl<T: Sample> Told<T> for EdgeConfig<T> {
+impl<T: Sample> Description<T> for EdgeConfig<T> {
     fn noun(&self) -> &'static str {
         "edge"
     }
@@ -38,10 +38,10 @@ impl<T: Sample> Told<T> for EdgeConfig<T> {
     }
 }
 
-pub(super) fn said(slope: Slope) -> Said {
+pub(super) fn event_text(slope: Slope) -> EventText {
     let label = match slope {
         Slope::Rising => "rising edge",
         Slope::Falling => "falling edge",
     };
-    Said { slope: Some(slope), ..Said::new("edge", label) }
+    EventText { slope: Some(slope), ..EventText::new("edge", label) }
 }

@@ -1,6 +1,6 @@
 //! `--on i2c`.
 
-use super::{Ask, Mark, Said, Sources, Told, words};
+use super::{Ask, Description, EventText, Mark, Sources, words};
 use crate::args::{DirectionName, SaidName, Values};
 use crate::error::Error;
 use stillwave::{I2cConfig, I2cEvent, I2cWhen, Sample, Span};
@@ -64,7 +64,7 @@ fn when(ask: &Ask<'_>) -> Result<I2cWhen, Error> {
     })
 }
 
-impl<T: Sample> Told<T> for I2cConfig<T> {
+impl<T: Sample> Description<T> for I2cConfig<T> {
     fn noun(&self) -> &'static str {
         "start, stop or byte"
     }
@@ -106,12 +106,12 @@ fn describe_when(when: I2cWhen) -> String {
     }
 }
 
-pub(super) fn said(what: I2cEvent) -> Said {
+pub(super) fn event_text(what: I2cEvent) -> EventText {
     const COLUMNS: &[&str] = &["address", "read", "value", "acknowledged"];
-    let said = |what, label: String| Said {
+    let said = |what, label: String| EventText {
         what: Some(what),
         columns: COLUMNS,
-        ..Said::new("i2c", label)
+        ..EventText::new("i2c", label)
     };
     let answer = |acknowledged| if acknowledged { "" } else { " NACK" };
     match what {
@@ -120,14 +120,14 @@ pub(super) fn said(what: I2cEvent) -> Said {
         I2cEvent::Address { address, read, acknowledged } => {
             let direction = if read { "read" } else { "write" };
             let label = format!("I2C {direction} 0x{address:02X}{}", answer(acknowledged));
-            Said {
+            EventText {
                 address: Some(address),
                 read: Some(read),
                 acknowledged: Some(acknowledged),
                 ..said("address", label)
             }
         }
-        I2cEvent::Data { value, acknowledged } => Said {
+        I2cEvent::Data { value, acknowledged } => EventText {
             value: Some(value.into()),
             acknowledged: Some(acknowledged),
             ..said("data", format!("I2C 0x{value:02X}{}", answer(acknowledged)))

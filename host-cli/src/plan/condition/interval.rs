@@ -1,6 +1,6 @@
 //! `--on interval`.
 
-use super::{Ask, Lasted, Mark, Said, Sources, Told, words};
+use super::{Ask, Description, EventText, Mark, Sources, TimeKind, words};
 use crate::error::Error;
 use stillwave::{IntervalConfig, Sample, Slope, Span};
 
@@ -12,7 +12,7 @@ pub(super) fn config<T: Sample>(ask: &Ask<'_>) -> Result<IntervalConfig<T>, Erro
     Ok(IntervalConfig { slope: ask.slope(), level: ask.level()?, time })
 }
 
-impl<T: Sample> Told<T> for IntervalConfig<T> {
+impl<T: Sample> Description<T> for IntervalConfig<T> {
     fn noun(&self) -> &'static str {
         "interval"
     }
@@ -28,11 +28,11 @@ impl<T: Sample> Told<T> for IntervalConfig<T> {
     }
 }
 
-pub(super) fn said(slope: Slope, time: Span) -> Said {
+pub(super) fn event_text(slope: Slope, time: Span) -> EventText {
     let label = match slope {
         Slope::Rising => "rising interval",
         Slope::Falling => "falling interval",
     };
     let slope = Some(slope);
-    Said { slope, time: Some((Lasted::Interval, time)), ..Said::new("interval", label) }
+    EventText { slope, time: Some((TimeKind::Interval, time)), ..EventText::new("interval", label) }
 }

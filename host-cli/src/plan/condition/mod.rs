@@ -1,27 +1,27 @@
-//! The conditions as people ask for them and as they are told of: one file each, and one list.
+//! How each condition is read from the options and described: one file each, and one list.
 
 mod count;
 mod delay;
+mod description;
 mod dropout;
 mod edge;
+mod event_text;
 mod i2c;
 mod interval;
 mod pattern;
 mod pulse;
 mod qualified;
 mod runt;
-mod said;
 mod sequence;
 mod setup_hold;
 mod spi;
-mod told;
 mod transition;
 mod uart;
 mod video;
 mod window;
 
-pub(crate) use said::{Lasted, Said};
-pub(crate) use told::{Line, Tells, Told};
+pub(crate) use description::{Described, Description, Line};
+pub(crate) use event_text::{EventText, TimeKind};
 
 use clap::ValueEnum;
 use stillwave::{Composition, EventKind, Qualifiable, Sample, Setup};
@@ -46,7 +46,7 @@ macro_rules! conditions {
             }
         }
 
-        /// What the options ask for, which are all of use.
+        /// The condition that the options ask for.
         fn read<T: Sample>(ask: &Ask<'_>) -> Result<Composition<T>, Error> {
             let of: Qualifiable<T> = match ask.args.on {
                 $(ConditionName::$Single => Setup::from($single::config(ask)?).into(),)*
@@ -56,27 +56,27 @@ macro_rules! conditions {
             qualified::qualified(ask, of)
         }
 
-        impl<T: Sample> Tells<T> for Setup<T> {
-            fn told(&self) -> &dyn Told<T> {
+        impl<T: Sample> Described<T> for Setup<T> {
+            fn description(&self) -> &dyn Description<T> {
                 match self {
                     $(Self::$Single(config) => config,)*
                 }
             }
         }
 
-        impl<T: Sample> Tells<T> for Qualifiable<T> {
-            fn told(&self) -> &dyn Told<T> {
+        impl<T: Sample> Described<T> for Qualifiable<T> {
+            fn description(&self) -> &dyn Description<T> {
                 match self {
-                    Self::Single(config) => config.told(),
+                    Self::Single(config) => config.description(),
                     $(Self::$One(config) => config,)*
                 }
             }
         }
 
-        impl<T: Sample> Tells<T> for Composition<T> {
-            fn told(&self) -> &dyn Told<T> {
+        impl<T: Sample> Described<T> for Composition<T> {
+            fn description(&self) -> &dyn Description<T> {
                 match self {
-                    Self::Single(config) => config.told(),
+                    Self::Single(config) => config.description(),
                     Self::Qualified(config) => config,
                     $(Self::$One(config) => config,)*
                     $(Self::$Several(config) => config,)*
@@ -131,25 +131,25 @@ pub(super) fn composition<T: Sample>(ask: &Ask<'_>) -> Result<Composition<T>, Er
 }
 
 /// What an event says.
-pub(crate) fn said(kind: EventKind) -> Said {
+pub(crate) fn event_text(kind: EventKind) -> EventText {
     match kind {
-        EventKind::Edge { slope } => edge::said(slope),
-        EventKind::Pulse { polarity, width } => pulse::said(polarity, width),
-        EventKind::Interval { slope, time } => interval::said(slope, time),
-        EventKind::Dropout { time } => dropout::said(time),
-        EventKind::Transition { slope, time } => transition::said(slope, time),
-        EventKind::Runt { polarity, width } => runt::said(polarity, width),
-        EventKind::Window { what } => window::said(what),
-        EventKind::Delay { time } => delay::said(time),
-        EventKind::Count { events } => count::said(events),
-        EventKind::Sequence { time } => sequence::said(time),
-        EventKind::Pattern { what } => pattern::said(what),
-        EventKind::Setup { time } => setup_hold::said_setup(time),
-        EventKind::Hold { time } => setup_hold::said_hold(time),
-        EventKind::Uart { what } => uart::said(what),
-        EventKind::I2c { what } => i2c::said(what),
-        EventKind::Spi { word } => spi::said(word),
-        EventKind::Video { line, field } => video::said(line, field),
+        EventKind::Edge { slope } => edge::event_text(slope),
+        EventKind::Pulse { polarity, width } => pulse::event_text(polarity, width),
+        EventKind::Interval { slope, time } => interval::event_text(slope, time),
+        EventKind::Dropout { time } => dropout::event_text(time),
+        EventKind::Transition { slope, time } => transition::event_text(slope, time),
+        EventKind::Runt { polarity, width } => runt::event_text(polarity, width),
+        EventKind::Window { what } => window::event_text(what),
+        EventKind::Delay { time } => delay::event_text(time),
+        EventKind::Count { events } => count::event_text(events),
+        EventKind::Sequence { time } => sequence::event_text(time),
+        EventKind::Pattern { what } => pattern::event_text(what),
+        EventKind::Setup { time } => setup_hold::setup_text(time),
+        EventKind::Hold { time } => setup_hold::hold_text(time),
+        EventKind::Uart { what } => uart::event_text(what),
+        EventKind::I2c { what } => i2c::event_text(what),
+        EventKind::Spi { word } => spi::event_text(word),
+        EventKind::Video { line, field } => video::event_text(line, field),
     }
 }
 
@@ -179,7 +179,7 @@ mod tests {
             (EventKind::Setup { time }, "setup too short"),
         ];
         for (kind, expected) in labels {
-            let label = said(kind).label;
+            let label = event_text(kind).label;
             assert_eq!(label, expected);
             assert!(label.len() <= 20, "{label}");
         }

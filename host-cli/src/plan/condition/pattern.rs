@@ -1,6 +1,6 @@
 //! `--on pattern`.
 
-use super::{Ask, Mark, Need, Said, Sources, Told, words};
+use super::{Ask, Description, EventText, Mark, Need, Sources, words};
 use crate::args::{StateName, WhenName};
 use crate::calibration::Calibration;
 use crate::error::Error;
@@ -74,7 +74,7 @@ fn state(name: StateName) -> LineState {
     }
 }
 
-impl<T: Sample> Told<T> for PatternConfig<T> {
+impl<T: Sample> Description<T> for PatternConfig<T> {
     fn noun(&self) -> &'static str {
         "pattern"
     }
@@ -124,13 +124,14 @@ fn describe_when(when: PatternWhen, calibration: &Calibration) -> String {
     }
 }
 
-pub(super) fn said(what: PatternEvent) -> Said {
-    let change = |what, label| Said { what: Some(what), ..Said::new("pattern", label) };
+pub(super) fn event_text(what: PatternEvent) -> EventText {
+    let change = |what, label| EventText { what: Some(what), ..EventText::new("pattern", label) };
     match what {
         PatternEvent::Entered => change("entered", "pattern began"),
         PatternEvent::Left => change("left", "pattern ended"),
-        PatternEvent::Stayed { time } => {
-            Said { what: Some("stayed"), ..Said::lasting("pattern", "pattern stayed", time) }
-        }
+        PatternEvent::Stayed { time } => EventText {
+            what: Some("stayed"),
+            ..EventText::lasting("pattern", "pattern stayed", time)
+        },
     }
 }

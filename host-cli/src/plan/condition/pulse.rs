@@ -1,6 +1,6 @@
 //! `--on pulse`.
 
-use super::{Ask, Lasted, Mark, Said, Sources, Told, words};
+use super::{Ask, Description, EventText, Mark, Sources, TimeKind, words};
 use crate::error::Error;
 use stillwave::{Polarity, PulseConfig, Sample, Span};
 
@@ -19,7 +19,7 @@ pub(super) fn config<T: Sample>(ask: &Ask<'_>) -> Result<PulseConfig<T>, Error> 
     Ok(PulseConfig { polarity: ask.polarity(), level: ask.level()?, width })
 }
 
-impl<T: Sample> Told<T> for PulseConfig<T> {
+impl<T: Sample> Description<T> for PulseConfig<T> {
     fn noun(&self) -> &'static str {
         "pulse"
     }
@@ -36,11 +36,11 @@ impl<T: Sample> Told<T> for PulseConfig<T> {
     }
 }
 
-pub(super) fn said(polarity: Polarity, width: Span) -> Said {
+pub(super) fn event_text(polarity: Polarity, width: Span) -> EventText {
     let label = match polarity {
         Polarity::Positive => "positive pulse",
         Polarity::Negative => "negative pulse",
     };
     let polarity = Some(polarity);
-    Said { polarity, time: Some((Lasted::Width, width)), ..Said::new("pulse", label) }
+    EventText { polarity, time: Some((TimeKind::Width, width)), ..EventText::new("pulse", label) }
 }

@@ -1,6 +1,6 @@
 //! `--while`, on top of another condition.
 
-use super::{Ask, Line, Mark, Sources, Tells, Told, words};
+use super::{Ask, Described, Description, Line, Mark, Sources, words};
 use crate::error::Error;
 use stillwave::{Composition, CountConfig, Qualifiable, QualifiedConfig, Sample};
 
@@ -23,34 +23,34 @@ pub(super) fn qualified<T: Sample>(
     Ok(QualifiedConfig { of, gate, side: Ask::side(side) }.into())
 }
 
-impl<T: Sample> Told<T> for QualifiedConfig<T> {
+impl<T: Sample> Description<T> for QualifiedConfig<T> {
     fn noun(&self) -> &'static str {
-        self.of.told().noun()
+        self.of.description().noun()
     }
 
     fn describe(&self, sources: &Sources) -> String {
         let (of, gate) =
-            (self.of.told().describe_part(sources), sources.level_in_words(&self.gate));
+            (self.of.description().describe_part(sources), sources.level_in_words(&self.gate));
         format!("{of}, while {gate} is {}", words::side(self.side))
     }
 
     fn marks(&self, sources: &Sources) -> Vec<Mark> {
-        self.of.told().marks(sources)
+        self.of.description().marks(sources)
     }
 
     fn bounds(&self) -> Option<[&'static str; 2]> {
-        self.of.told().bounds()
+        self.of.description().bounds()
     }
 
     fn line(&self) -> Option<Line<T>> {
-        self.of.told().line()
+        self.of.description().line()
     }
 
     fn counted(&self) -> Option<CountConfig<T>> {
-        self.of.told().counted()
+        self.of.description().counted()
     }
 
     fn avoids_every_other_level(&self) -> bool {
-        self.of.told().avoids_every_other_level()
+        self.of.description().avoids_every_other_level()
     }
 }

@@ -1,6 +1,6 @@
 //! `--on runt`.
 
-use super::{Ask, Lasted, Mark, Said, Sources, Told, words};
+use super::{Ask, Description, EventText, Mark, Sources, TimeKind, words};
 use crate::error::Error;
 use stillwave::{Polarity, RuntConfig, Sample, Span};
 
@@ -20,7 +20,7 @@ pub(super) fn config<T: Sample>(ask: &Ask<'_>) -> Result<RuntConfig<T>, Error> {
     Ok(RuntConfig { polarity: ask.polarity(), band: ask.band()?, width })
 }
 
-impl<T: Sample> Told<T> for RuntConfig<T> {
+impl<T: Sample> Description<T> for RuntConfig<T> {
     fn noun(&self) -> &'static str {
         "runt"
     }
@@ -42,11 +42,11 @@ impl<T: Sample> Told<T> for RuntConfig<T> {
     }
 }
 
-pub(super) fn said(polarity: Polarity, width: Span) -> Said {
+pub(super) fn event_text(polarity: Polarity, width: Span) -> EventText {
     let label = match polarity {
         Polarity::Positive => "positive runt",
         Polarity::Negative => "negative runt",
     };
     let polarity = Some(polarity);
-    Said { polarity, time: Some((Lasted::Width, width)), ..Said::new("runt", label) }
+    EventText { polarity, time: Some((TimeKind::Width, width)), ..EventText::new("runt", label) }
 }

@@ -1,6 +1,6 @@
 //! `--on sequence`.
 
-use super::{Ask, Mark, Said, Sources, Tells, Told};
+use super::{Ask, Described, Description, EventText, Mark, Sources};
 use crate::calibration::Calibration;
 use crate::error::Error;
 use stillwave::{Sample, SequenceConfig, Span, Wait};
@@ -32,23 +32,23 @@ pub(super) fn config<T: Sample>(ask: &Ask<'_>) -> Result<SequenceConfig<T>, Erro
     })
 }
 
-impl<T: Sample> Told<T> for SequenceConfig<T> {
+impl<T: Sample> Description<T> for SequenceConfig<T> {
     fn noun(&self) -> &'static str {
         "sequence"
     }
 
     fn describe(&self, sources: &Sources) -> String {
-        let reset = self
-            .reset
-            .map(|reset| format!(", with no {} between", reset.told().describe_part(sources)));
+        let reset = self.reset.map(|reset| {
+            format!(", with no {} between", reset.description().describe_part(sources))
+        });
         let [first, then] =
-            [self.first, self.then].map(|event| event.told().describe_part(sources));
+            [self.first, self.then].map(|event| event.description().describe_part(sources));
         let wait = waiting(self.wait, sources.calibration());
         format!("{then}, after a {first}{wait}{}", reset.unwrap_or_default())
     }
 
     fn marks(&self, sources: &Sources) -> Vec<Mark> {
-        self.first.told().marks(sources)
+        self.first.description().marks(sources)
     }
 
     fn bounds(&self) -> Option<[&'static str; 2]> {
@@ -64,6 +64,6 @@ fn waiting(Wait { delay, events, timeout }: Wait, calibration: &Calibration) -> 
     format!("{delay}{events}{}", timeout.unwrap_or_default())
 }
 
-pub(super) fn said(time: Span) -> Said {
-    Said::lasting("sequence", "sequence", time)
+pub(super) fn event_text(time: Span) -> EventText {
+    EventText::lasting("sequence", "sequence", time)
 }

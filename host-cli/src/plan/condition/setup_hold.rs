@@ -1,6 +1,6 @@
 //! `--on setup-hold`.
 
-use super::{Ask, Mark, Said, Sources, Tells, Told, words};
+use super::{Ask, Described, Description, EventText, Mark, Sources, words};
 use crate::error::Error;
 use stillwave::{EdgeConfig, EdgeSlope, Sample, SetupHoldConfig, Span};
 
@@ -23,7 +23,7 @@ pub(super) fn config<T: Sample>(ask: &Ask<'_>) -> Result<SetupHoldConfig<T>, Err
     })
 }
 
-impl<T: Sample> Told<T> for SetupHoldConfig<T> {
+impl<T: Sample> Description<T> for SetupHoldConfig<T> {
     fn noun(&self) -> &'static str {
         "change near a clock edge"
     }
@@ -32,12 +32,12 @@ impl<T: Sample> Told<T> for SetupHoldConfig<T> {
         let span = |span| words::span(span, sources.calibration());
         let [setup, hold] = [self.setup, self.hold].map(span);
         let [data, clock] =
-            [self.data, self.clock].map(|event| event.told().describe_part(sources));
+            [self.data, self.clock].map(|event| event.description().describe_part(sources));
         format!("{data} less than {setup} before or {hold} after a {clock}")
     }
 
     fn marks(&self, sources: &Sources) -> Vec<Mark> {
-        self.clock.told().marks(sources)
+        self.clock.description().marks(sources)
     }
 
     fn bounds(&self) -> Option<[&'static str; 2]> {
@@ -45,10 +45,10 @@ impl<T: Sample> Told<T> for SetupHoldConfig<T> {
     }
 }
 
-pub(super) fn said_setup(time: Span) -> Said {
-    Said::lasting("setup", "setup too short", time)
+pub(super) fn setup_text(time: Span) -> EventText {
+    EventText::lasting("setup", "setup too short", time)
 }
 
-pub(super) fn said_hold(time: Span) -> Said {
-    Said::lasting("hold", "hold too short", time)
+pub(super) fn hold_text(time: Span) -> EventText {
+    EventText::lasting("hold", "hold too short", time)
 }

@@ -1,6 +1,6 @@
 //! `--on spi`.
 
-use super::{Ask, Mark, Said, Sources, Told, words};
+use super::{Ask, Description, EventText, Mark, Sources, words};
 use crate::args::{OrderName, Values};
 use crate::error::Error;
 use stillwave::{BitOrder, EdgeSlope, Sample, Side, Slope, SpiConfig, SpiFormat};
@@ -63,7 +63,7 @@ fn format(ask: &Ask<'_>) -> Result<SpiFormat, Error> {
     })
 }
 
-impl<T: Sample> Told<T> for SpiConfig<T> {
+impl<T: Sample> Description<T> for SpiConfig<T> {
     fn noun(&self) -> &'static str {
         "word"
     }
@@ -85,6 +85,6 @@ impl<T: Sample> Told<T> for SpiConfig<T> {
     }
 }
 
-pub(super) fn said(word: u32) -> Said {
-    Said { value: Some(word), ..Said::new("spi", format!("SPI 0x{word:X}")) }
+pub(super) fn event_text(word: u32) -> EventText {
+    EventText { value: Some(word), ..EventText::new("spi", format!("SPI 0x{word:X}")) }
 }

@@ -1,6 +1,6 @@
 //! `--on transition`.
 
-use super::{Ask, Mark, Said, Sources, Told, words};
+use super::{Ask, Description, EventText, Mark, Sources, words};
 use crate::error::Error;
 use stillwave::{Sample, Slope, Span, TransitionConfig};
 
@@ -20,7 +20,7 @@ pub(super) fn config<T: Sample>(ask: &Ask<'_>) -> Result<TransitionConfig<T>, Er
     Ok(TransitionConfig { slope: ask.slope(), band: ask.band()?, time })
 }
 
-impl<T: Sample> Told<T> for TransitionConfig<T> {
+impl<T: Sample> Description<T> for TransitionConfig<T> {
     fn noun(&self) -> &'static str {
         "transition"
     }
@@ -36,10 +36,10 @@ impl<T: Sample> Told<T> for TransitionConfig<T> {
     }
 }
 
-pub(super) fn said(slope: Slope, time: Span) -> Said {
+pub(super) fn event_text(slope: Slope, time: Span) -> EventText {
     let label = match slope {
         Slope::Rising => "rising transition",
         Slope::Falling => "falling transition",
     };
-    Said { slope: Some(slope), ..Said::lasting("transition", label, time) }
+    EventText { slope: Some(slope), ..EventText::lasting("transition", label, time) }
 }

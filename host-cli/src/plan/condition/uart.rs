@@ -1,6 +1,6 @@
 //! `--on uart`.
 
-use super::{Ask, Line, Mark, Said, Sources, Told, words};
+use super::{Ask, Description, EventText, Line, Mark, Sources, words};
 use crate::args::{ParityName, SaidName, Values};
 use crate::calibration::Calibration;
 use crate::error::Error;
@@ -85,7 +85,7 @@ fn format(ask: &Ask<'_>) -> Result<UartFormat, Error> {
     Ok(format.validated()?)
 }
 
-impl<T: Sample> Told<T> for UartConfig<T> {
+impl<T: Sample> Description<T> for UartConfig<T> {
     fn noun(&self) -> &'static str {
         match self.when {
             UartWhen::Break(_) => "absence from rest",
@@ -130,13 +130,13 @@ fn describe_when(when: UartWhen, calibration: &Calibration) -> String {
     }
 }
 
-pub(super) fn said(what: UartEvent) -> Said {
+pub(super) fn event_text(what: UartEvent) -> EventText {
     const COLUMNS: &[&str] = &["value"];
-    let said = |what, value: Option<u16>, label: String| Said {
+    let said = |what, value: Option<u16>, label: String| EventText {
         what: Some(what),
         value: value.map(u32::from),
         columns: COLUMNS,
-        ..Said::new("uart", label)
+        ..EventText::new("uart", label)
     };
     match what {
         UartEvent::Start => said("start", None, "UART start".to_owned()),
@@ -150,7 +150,7 @@ pub(super) fn said(what: UartEvent) -> Said {
             said("parity-error", Some(value), format!("parity error 0x{value:02X}"))
         }
         UartEvent::Break { time } => {
-            Said { what: Some("break"), ..Said::lasting("uart", "UART break", time) }
+            EventText { what: Some("break"), ..EventText::lasting("uart", "UART break", time) }
         }
     }
 }

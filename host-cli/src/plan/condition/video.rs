@@ -1,6 +1,6 @@
 //! `--on video`.
 
-use super::{Ask, Mark, Said, Sources, Told, words};
+use super::{Ask, Description, EventText, Mark, Sources, words};
 use crate::args::{FieldName, PolarityName, StandardName};
 use crate::error::Error;
 use stillwave::{Sample, Side, VideoConfig, VideoField, VideoFormat, VideoStandard, VideoWhen};
@@ -51,7 +51,7 @@ pub(super) fn config<T: Sample>(ask: &Ask<'_>) -> Result<VideoConfig<T>, Error> 
     Ok(VideoConfig { level: ask.level()?, format: VideoFormat { sync, ..format }, when })
 }
 
-impl<T: Sample> Told<T> for VideoConfig<T> {
+impl<T: Sample> Description<T> for VideoConfig<T> {
     fn noun(&self) -> &'static str {
         "line or field"
     }
@@ -73,10 +73,10 @@ impl<T: Sample> Told<T> for VideoConfig<T> {
     }
 }
 
-pub(super) fn said(line: u16, field: VideoField) -> Said {
+pub(super) fn event_text(line: u16, field: VideoField) -> EventText {
     let field = field_name(field);
     let label = format!("line {line} {field} field");
-    Said { line: Some(line), field: Some(field), ..Said::new("video", label) }
+    EventText { line: Some(line), field: Some(field), ..EventText::new("video", label) }
 }
 
 /// What a field of a picture is called.

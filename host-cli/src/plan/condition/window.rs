@@ -1,6 +1,6 @@
 //! `--on window`.
 
-use super::{Ask, Mark, Need, Said, Sources, Told, words};
+use super::{Ask, Description, EventText, Mark, Need, Sources, words};
 use crate::args::WhenName;
 use crate::error::Error;
 use stillwave::{Sample, Stay, WindowConfig, WindowEvent, WindowWhen};
@@ -31,7 +31,7 @@ fn passage(ask: &Ask<'_>, when: WindowWhen) -> Result<WindowWhen, Error> {
     Ok(when)
 }
 
-impl<T: Sample> Told<T> for WindowConfig<T> {
+impl<T: Sample> Description<T> for WindowConfig<T> {
     fn noun(&self) -> &'static str {
         "stay"
     }
@@ -64,10 +64,12 @@ impl<T: Sample> Told<T> for WindowConfig<T> {
     }
 }
 
-pub(super) fn said(what: WindowEvent) -> Said {
-    let passage = |what, label| Said { what: Some(what), ..Said::new("window", label) };
-    let stay =
-        |what, label, time| Said { what: Some(what), ..Said::lasting("window", label, time) };
+pub(super) fn event_text(what: WindowEvent) -> EventText {
+    let passage = |what, label| EventText { what: Some(what), ..EventText::new("window", label) };
+    let stay = |what, label, time| EventText {
+        what: Some(what),
+        ..EventText::lasting("window", label, time)
+    };
     match what {
         WindowEvent::Entered => passage("entered", "window entered"),
         WindowEvent::Left => passage("left", "window left"),

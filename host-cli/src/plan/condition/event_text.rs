@@ -4,9 +4,9 @@ use std::borrow::Cow;
 
 use stillwave::{Polarity, Slope, Span};
 
-/// What an event says. Most events say little of it.
+/// What an event says, for tables, labels and sentences. Most events fill a few of the fields.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub(crate) struct Said {
+pub(crate) struct EventText {
     /// `edge`, `pulse`, …
     pub(crate) kind: &'static str,
     /// The event in at most 20 characters.
@@ -16,7 +16,7 @@ pub(crate) struct Said {
     /// What happened at a window or to a pattern, or was said on a serial line.
     pub(crate) what: Option<&'static str>,
     /// How long it took, and what that time is.
-    pub(crate) time: Option<(Lasted, Span)>,
+    pub(crate) time: Option<(TimeKind, Span)>,
     pub(crate) events: Option<u32>,
     pub(crate) address: Option<u8>,
     pub(crate) read: Option<bool>,
@@ -30,7 +30,7 @@ pub(crate) struct Said {
 
 /// What the time of an event is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Lasted {
+pub(crate) enum TimeKind {
     /// The width of a pulse.
     Width,
     /// The time from one edge to the next.
@@ -39,7 +39,7 @@ pub(crate) enum Lasted {
     Duration,
 }
 
-impl Said {
+impl EventText {
     /// An event that says nothing more.
     pub(super) fn new(kind: &'static str, label: impl Into<Cow<'static, str>>) -> Self {
         Self { kind, label: label.into(), ..Self::default() }
@@ -47,6 +47,6 @@ impl Said {
 
     /// An event that took a time.
     pub(super) fn lasting(kind: &'static str, label: &'static str, time: Span) -> Self {
-        Self { time: Some((Lasted::Duration, time)), ..Self::new(kind, label) }
+        Self { time: Some((TimeKind::Duration, time)), ..Self::new(kind, label) }
     }
 }

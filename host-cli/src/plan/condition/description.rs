@@ -1,27 +1,27 @@
-//! What every condition tells of itself.
+//! What every condition says about itself.
 
 use stillwave::{CountConfig, Level, Sample, Side, Span};
 
 use super::{Mark, Sources};
 
-/// What a condition tells of itself.
-pub(crate) trait Told<T: Sample> {
-    /// What it looks for, in a word.
+/// What a condition says about itself.
+pub(crate) trait Description<T: Sample> {
+    /// The name of what it looks for.
     fn noun(&self) -> &'static str;
 
-    /// It in words, with every number as it is used.
+    /// The condition in words, with every number as it is used.
     fn describe(&self, sources: &Sources) -> String;
 
-    /// It in words as part of another condition.
+    /// The same as part of the description of another condition.
     fn describe_part(&self, sources: &Sources) -> String {
         self.describe(sources)
     }
 
-    /// Its levels on the channel to trigger on, for a picture.
+    /// The levels to draw on the channel to trigger on.
     fn marks(&self, sources: &Sources) -> Vec<Mark>;
 
-    /// The options that say how long something must be at least, and at most, where these are not
-    /// those of a comparison.
+    /// The options for the least and the greatest time, if these are not the options of a
+    /// comparison.
     fn bounds(&self) -> Option<[&'static str; 2]> {
         None
     }
@@ -51,8 +51,8 @@ pub(crate) struct Line<T: Sample> {
     pub(crate) bit: Span,
 }
 
-/// One of several conditions.
-pub(crate) trait Tells<T: Sample> {
-    /// What tells of it.
-    fn told(&self) -> &dyn Told<T>;
+/// A list of conditions: one of them.
+pub(crate) trait Described<T: Sample> {
+    /// Its description.
+    fn description(&self) -> &dyn Description<T>;
 }
