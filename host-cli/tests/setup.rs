@@ -59,7 +59,7 @@ const TRIGGERS: [(&str, &str); 18] = [
     ("window", "--on window --low 600 --high 3500 --when stays-inside --longer-than 10us"),
     ("delay", "--on delay --level 1000 --to 2:falling@1200 --shorter-than 20us --channel 3"),
     ("count", "--on count --level 1000 --events 1 --since 2"),
-    ("gated", "--on count --level 1000 --events 2 --quiet 10us --while 2:low@1200"),
+    ("gated", "--on count --level 1000 --events 1 --quiet 10us --while 2:low@1200"),
     ("sequence", "--on sequence --level 1000 --then 2 --reset 3:falling --timeout 1ms --delay 2us"),
     ("pattern", "--on pattern --level 1000 --lines 1:high,2:low,3:rising"),
     ("setup-hold", "--on setup-hold --level 1000 --data 2 --setup-time 3us --hold-time 2us"),
