@@ -54,6 +54,11 @@ pub enum Many {
     Qualified {
         high: bool,
     },
+    /// The time from part 0 to part 1, while the channel of part 0 is on a side.
+    QualifiedDelay {
+        bounds: Width,
+        high: bool,
+    },
     /// Part 0 is the clock, part 1 the data.
     SetupHold {
         setup: u64,
@@ -148,6 +153,12 @@ impl<T: Kind> Scene<T> for ManyCase<T> {
                 let (gate, side) = (self.parts[1].level(), side(high));
                 Box::new(stillwave::Qualified::new(part(0), gate, side).expect("a gate"))
             }
+            Many::QualifiedDelay { bounds, high } => {
+                let delay = stillwave::Delay::new(part(0), part(1), comparison(bounds));
+                let (gate, side) = (self.parts[0].level(), side(high));
+                let delay = delay.expect("a delay");
+                Box::new(stillwave::Qualified::new(delay, gate, side).expect("a gate"))
+            }
             Many::SetupHold { setup, hold } => {
                 Box::new(stillwave::SetupHold::new(part(0), part(1), span(setup), span(hold)))
             }
@@ -181,7 +192,11 @@ impl<T: Kind> Scene<T> for ManyCase<T> {
                 counted: 0,
             }),
             Many::Qualified { high } => {
-                Box::new(Qualified { of: part(0), gate: self.parts[1].side(), high })
+                Box::new(Qualified { of: Box::new(part(0)), gate: self.parts[1].side(), high })
+            }
+            Many::QualifiedDelay { bounds, high } => {
+                let delay = Delay { from: part(0), to: part(1), bounds, begin: None };
+                Box::new(Qualified { of: Box::new(delay), gate: self.parts[0].side(), high })
             }
             Many::SetupHold { setup, hold } => Box::new(SetupHold {
                 clock: part(0),
@@ -234,6 +249,12 @@ impl<T: Kind> ManyCase<T> {
             Many::Qualified { high } => {
                 let (gate, side) = (self.parts[1].level(), side(high));
                 Composition::Qualified(QualifiedConfig { of: part(0).into(), gate, side })
+            }
+            Many::QualifiedDelay { bounds, high } => {
+                let time = comparison(bounds);
+                let of = DelayConfig { from: part(0), to: part(1), time }.into();
+                let (gate, side) = (self.parts[0].level(), side(high));
+                Composition::Qualified(QualifiedConfig { of, gate, side })
             }
             Many::SetupHold { setup, hold } => {
                 let (setup, hold) = (span(setup), span(hold));

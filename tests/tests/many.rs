@@ -26,6 +26,18 @@ fn agree<T: Kind>((case, actions): &Busy<T>) -> Result<(), TestCaseError> {
 
 for_every_type!(on_several_channels: agree over cases, 1500);
 
+/// As above, of delays whose end must come while another channel is on a side.
+fn gated_delays<T: Kind>() -> impl Strategy<Value = Busy<T>> {
+    let gated = |((mut case, actions), high): (Busy<T>, bool)| {
+        let Many::Delay(bounds) = case.many else { return None };
+        case.many = Many::QualifiedDelay { bounds, high };
+        Some((case, actions))
+    };
+    (cases(), any::<bool>()).prop_filter_map("a delay", gated)
+}
+
+for_every_type!(on_delays_while_another_channel_is_so: agree over gated_delays, 200);
+
 /// The property above says nothing where there are no events.
 #[test]
 fn most_signals_have_events() {
@@ -40,7 +52,7 @@ fn most_signals_have_events() {
             Many::CountFromOther(_) => "count from other",
             Many::Sequence { reset: false, .. } => "sequence",
             Many::Sequence { reset: true, .. } => "sequence with reset",
-            Many::Qualified { .. } => "qualified",
+            Many::Qualified { .. } | Many::QualifiedDelay { .. } => "qualified",
             Many::SetupHold { .. } => "setup and hold",
             Many::Pattern(_, Until::Enters) => "pattern entered",
             Many::Pattern(_, Until::Leaves) => "pattern left",

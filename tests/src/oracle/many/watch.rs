@@ -61,6 +61,17 @@ impl<N: Copy> On<N> {
     }
 }
 
+impl<N: Copy> Watcher<N> for On<N> {
+    fn frame(&mut self, position: u64, frame: &[N]) -> Vec<Sight> {
+        let event = On::frame(self, position, frame);
+        event.into_iter().map(|event| Sight::at(event, Seen::Single(event.what))).collect()
+    }
+
+    fn gap(&mut self) {
+        On::gap(self);
+    }
+}
+
 /// The time from one event to another in 1/65536 of a sample.
 pub(super) fn time(from: Found, to: Found) -> u64 {
     let parts = |found: Found| i128::from(found.position) * 65536 - i128::from(found.lead);
