@@ -153,8 +153,7 @@ impl<T: Sample> From<Qualifiable<T>> for Composition<T> {
 }
 
 catalogue! {
-    /// The configuration of a condition whose events can be asked to come while another channel is
-    /// high or low: any that can do with one channel.
+    /// The configuration of a condition that [`Qualified`] can gate: any that needs only one channel.
     pub enum Qualifiable;
     /// Any such condition; [`Qualifiable::build`] makes it.
     pub enum AnyQualifiable;

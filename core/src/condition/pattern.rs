@@ -77,23 +77,16 @@ impl LineState {
     }
 }
 
-/// One channel of a pattern, and the state it must be in.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
-#[cfg_attr(
-    feature = "serde",
-    serde(bound(
-        serialize = "T::Wide: serde::Serialize",
-        deserialize = "T::Wide: serde::Deserialize<'de>"
-    ))
-)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub struct PatternLine<T: Sample> {
-    /// The state or change that the channel must have.
-    pub state: LineState,
-    /// The level and the channel. The channel is high from the first sample x ≥ L on and low from
-    /// the first sample x < L − h on.
-    pub level: Level<T>,
+configuration! {
+    /// One channel of a pattern, and the state it must be in.
+    #[derive(Default)]
+    pub struct PatternLine<T: Sample> {
+        /// The state or change that the channel must have.
+        pub state: LineState,
+        /// The level and the channel. The channel is high from the first sample x ≥ L on and low
+        /// from the first sample x < L − h on.
+        pub level: Level<T>,
+    }
 }
 
 /// Which part of the match of a [`Pattern`] fires.

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use serde::Serialize;
-use stillwave::{Composition, QualifiedConfig, Sample, Side};
+use stillwave::{QualifiedConfig, Sample, Side};
 
 use super::bursts::Bursts;
 use super::findings::Findings;
@@ -138,9 +138,7 @@ pub(super) fn account<T: Sample>(found: &Findings<'_, T>) -> Explanation {
 
 /// How many events `--while` refused, if it did.
 fn shut<T: Sample>(found: &Findings<'_, T>) -> Option<String> {
-    let Composition::Qualified(QualifiedConfig { gate, side, .. }) = found.plan.setup else {
-        return None;
-    };
+    let QualifiedConfig { gate, side, .. } = found.plan.setup.description().gate()?;
     let shut = found.ungated?.saturating_sub(found.events);
     let side = match side {
         Side::High => "high",

@@ -23,10 +23,10 @@ pub use times::{Nearest, TimeAccount};
 use std::collections::BTreeMap;
 
 use stillwave::near::{Relaxed, TimeMisses};
-use stillwave::{AnyComposition, Composition, Holdoff, QualifiedConfig, Sample, Trigger};
+use stillwave::{AnyComposition, AnyQualifiable, Holdoff, QualifiedConfig, Sample, Trigger};
 
 use crate::error::Error;
-use crate::plan::{Coupled, TriggerPlan};
+use crate::plan::{Coupled, Described, TriggerPlan};
 use crate::report::EventRow;
 use bits::Bits;
 use bursts::Bursts;
@@ -43,7 +43,7 @@ pub struct Explainer<T: Sample> {
     trigger: Trigger<Coupled<AnyComposition<T>>>,
     candidates: Option<Trigger<Coupled<AnyComposition<T>>>>,
     /// The condition without `--while`, if it has that.
-    ungated: Option<Trigger<Coupled<AnyComposition<T>>>>,
+    ungated: Option<Trigger<Coupled<AnyQualifiable<T>>>>,
     watch: Trigger<Coupled<Watch<T>>>,
     bursts: Option<Bursts<T>>,
     bits: Option<Bits<T>>,
@@ -65,12 +65,11 @@ impl<T: Sample> Explainer<T> {
             }
             None => None,
         };
-        let ungated = match plan.setup {
-            Composition::Qualified(QualifiedConfig { of, .. }) => {
-                let of = plan.coupled(Composition::from(of).build()?)?;
-                Some(Trigger::new(of, Holdoff::None)?)
+        let ungated = match plan.setup.description().gate() {
+            Some(QualifiedConfig { of, .. }) => {
+                Some(Trigger::new(plan.coupled(of.build()?)?, Holdoff::None)?)
             }
-            _ => None,
+            None => None,
         };
         let misses = relaxed.and_then(|relaxed| relaxed.time).map(TimeMisses::new).transpose()?;
         Ok(Self {

@@ -3,9 +3,9 @@
 use stillwave::near::{LevelMisses, Swing, Swings};
 
 use super::spread::Spread;
+use crate::plan::Described;
 use stillwave::{
-    Block, Composition, Condition, ConfigError, Configuration, Event, Level, QualifiedConfig,
-    Sample, Slope,
+    Block, Composition, Condition, ConfigError, Configuration, Event, Level, Sample, Slope,
 };
 
 /// The swings of a channel at one level of a condition.
@@ -28,10 +28,7 @@ impl<T: Sample> Watch<T> {
     /// The levels of a condition; what swings less than `least`, in counts, is noise.
     pub(super) fn new(composition: &Composition<T>, least: f64) -> Result<Self, ConfigError> {
         let least = T::wide_from_f64(least).unwrap_or_default();
-        let gate = match composition {
-            Composition::Qualified(QualifiedConfig { gate, .. }) => Some(*gate),
-            _ => None,
-        };
+        let gate = composition.description().gate().map(|qualified| qualified.gate);
         let watched = |(slope, level): (Slope, Level<T>)| {
             let least = if level.hysteresis > least { level.hysteresis } else { least };
             Ok(Watched {

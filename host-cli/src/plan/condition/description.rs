@@ -1,6 +1,6 @@
 //! What every condition says about itself.
 
-use stillwave::{CountConfig, Level, Sample, Side, Span};
+use stillwave::{CountConfig, Level, QualifiedConfig, Sample, Side, Span};
 
 use super::{Mark, Sources};
 
@@ -36,6 +36,11 @@ pub(crate) trait Description<T: Sample> {
         None
     }
 
+    /// The channel that `--while` asks about, and what it must be.
+    fn gate(&self) -> Option<QualifiedConfig<T>> {
+        None
+    }
+
     /// Whether every other one of its levels is one that the signal must not pass.
     fn avoids_every_other_level(&self) -> bool {
         false
@@ -51,7 +56,7 @@ pub(crate) struct Line<T: Sample> {
     pub(crate) bit: Span,
 }
 
-/// A list of conditions: one of them.
+/// A condition out of a list.
 pub(crate) trait Described<T: Sample> {
     /// Its description.
     fn description(&self) -> &dyn Description<T>;

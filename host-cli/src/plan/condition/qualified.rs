@@ -50,6 +50,10 @@ impl<T: Sample> Description<T> for QualifiedConfig<T> {
         self.of.description().counted()
     }
 
+    fn gate(&self) -> Option<QualifiedConfig<T>> {
+        Some(*self)
+    }
+
     fn avoids_every_other_level(&self) -> bool {
         self.of.description().avoids_every_other_level()
     }
